@@ -1,0 +1,53 @@
+"""Chance, drawn whole before a run: named streams of uniforms and normals.
+
+In: a root seed and the replicate's number. Out: arrays of numbers, the same for the same names, whatever else is
+asked for. Must not know: options, settings, what the numbers are used for.
+
+A stream is keyed by (root seed, replicate, name): it never depends on other streams, on the order in which they are
+asked for, or on the option that is played. Asking for more numbers of a stream only adds to its end.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from hashlib import blake2b
+
+import numpy as np
+
+from planner.world.parts import FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class Draw:
+    """The chance of one replicate.
+
+    Parameters
+    ----------
+    seed : int
+        Root seed of the study, 0 or more.
+    replicate : int
+        Number of the world, 0 or more.
+    prefix : str
+        Put before every stream's name; see :meth:`within`.
+    """
+
+    seed: int
+    replicate: int
+    prefix: str = ""
+
+    def within(self, name: str) -> Draw:
+        """The same chance, with ``name/`` before every stream's name."""
+        return Draw(self.seed, self.replicate, f"{self.prefix}{name}/")
+
+    def uniform(self, name: str, shape: int | tuple[int, ...]) -> FloatArray:
+        """Uniform numbers in [0, 1) of the stream ``name``; a larger first axis only adds rows."""
+        return self._generator(name).random(shape)
+
+    def normal(self, name: str, shape: int | tuple[int, ...]) -> FloatArray:
+        """Standard normal numbers of the stream ``name``; a larger first axis only adds rows."""
+        return self._generator(name).standard_normal(shape)
+
+    def _generator(self, name: str) -> np.random.Generator:
+        key = f"{self.seed}\n{self.replicate}\n{self.prefix}{name}".encode()
+        number = int.from_bytes(blake2b(key, digest_size=16).digest(), "little")
+        return np.random.Generator(np.random.Philox(key=number))

@@ -1,0 +1,240 @@
+"""What a drawn world is made of: frozen columns that models fill in and the workshop looks up.
+
+In: nothing. Out: the value types that every supply, demand, weather and rate model hands over.
+Must not know: who drew them, what the owner does with them, files, simpy.
+
+Arrays are read-only numpy arrays; ``t_h`` is hours since midnight of day 0.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from functools import cached_property
+from typing import Any, Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+Part = Literal["hard", "clip", "soft", "zinc", "steel", "rubbish"]
+PARTS: Final[tuple[Part, ...]] = ("hard", "clip", "soft", "zinc", "steel", "rubbish")
+"""What a bucket holds, by mass: the lead of clip-on weights (hard) and their steel clips apart,
+stick-on weights (soft lead), zinc weights, steel weights, rubbish (valve stems, stickers, grit)."""
+
+Alloy = Literal["hard", "soft", "mixed", "zinced"]
+ALLOYS: Final[tuple[Alloy, ...]] = ("hard", "soft", "mixed", "zinced")
+
+Good = Literal["weights", "lead", "clips", "zinc", "steel", "dross"]
+GOODS: Final[tuple[Good, ...]] = ("weights", "lead", "clips", "zinc", "steel", "dross")
+"""What the yard buys: mixed weights as they came, clean lead ingots, skimmed clips, sorted zinc,
+sorted steel, dross."""
+
+Channel = Literal["private", "bulk", "post"]
+
+
+@dataclass(frozen=True)
+class Horizon:
+    """The days that are played: ``days`` whole days from ``start``."""
+
+    start: date
+    days: int
+
+    @property
+    def hours(self) -> int:
+        """Hours of the horizon."""
+        return self.days * 24
+
+    @cached_property
+    def dates(self) -> tuple[date, ...]:
+        """Date of each day."""
+        return tuple(self.start + timedelta(days=i) for i in range(self.days))
+
+    @cached_property
+    def day_of_year(self) -> NDArray[np.int64]:
+        """Day of the year (1..366) of each day."""
+        return np.array([d.timetuple().tm_yday for d in self.dates], dtype=np.int64)
+
+    @cached_property
+    def month(self) -> NDArray[np.int64]:
+        """Month (1..12) of each day."""
+        return np.array([d.month for d in self.dates], dtype=np.int64)
+
+    @cached_property
+    def weekday(self) -> NDArray[np.int64]:
+        """Weekday (0 Monday .. 6 Sunday) of each day."""
+        return np.array([d.weekday() for d in self.dates], dtype=np.int64)
+
+    def operational_h(self, monthly: Mapping[int, float], growth_a_year: float = 0.0) -> FloatArray:
+        """Operational time at the start of each day and at the end [h], shape (days + 1,).
+
+        Clock time is stretched by the season's factor (by month 1..12) and by growth, so that gaps drawn in
+        operational time come closer together in a busy month; a season can then change without redrawing.
+        """
+        factor = np.array([monthly.get(m, 1.0) for m in range(1, 13)])[self.month - 1]
+        if growth_a_year:
+            factor = factor * (1.0 + growth_a_year) ** (np.arange(self.days) / 365.0)
+        return np.concatenate(([0.0], np.cumsum(np.maximum(factor, 0.0) * 24.0)))
+
+
+def clock_h(operational_h: FloatArray, at_h: FloatArray) -> FloatArray:
+    """Clock time [h] at which operational time reaches ``at_h``; inf beyond the horizon."""
+    days = operational_h.size - 1
+    clock: FloatArray = np.interp(at_h, operational_h, np.arange(days + 1) * 24.0)
+    return np.where(at_h > operational_h[-1], np.inf, clock)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Weather:
+    """One value an hour: the hour from ``i`` to ``i + 1``. Shape (hours,) each.
+
+    Temperature to half a degree and wind to a tenth of a metre a second, as weather files give them, so that a
+    table of the heat balance can be shared by all hours that are alike.
+    """
+
+    temperature_c: FloatArray
+    wind_m_s: FloatArray
+    rain_mm: FloatArray
+    sun_w_m2: FloatArray
+    note: str = ""
+
+    @staticmethod
+    def rounded(
+        temperature_c: FloatArray, wind_m_s: FloatArray, rain_mm: FloatArray, sun_w_m2: FloatArray, note: str = ""
+    ) -> Weather:
+        """The weather at the resolution that the heat balance reads: 0.5 degC, 0.1 m/s."""
+        return Weather(
+            np.round(np.asarray(temperature_c, float) * 2.0) / 2.0,
+            np.round(np.maximum(np.asarray(wind_m_s, float), 0.0) * 10.0) / 10.0,
+            np.maximum(np.asarray(rain_mm, float), 0.0),
+            np.maximum(np.asarray(sun_w_m2, float), 0.0),
+            note,
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rates:
+    """What the yard pays [currency/kg] for each good, a value a day. Shape (days,) each."""
+
+    per_kg: Mapping[Good, FloatArray]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shop:
+    """A place that hands out buckets, and every bucket it will ever fill while it gives.
+
+    Bucket columns have shape (buckets,), ``shares`` (buckets, 6) in the order of PARTS, each row summing to 1.
+    """
+
+    name: str
+    x_km: float
+    y_km: float
+    known: bool
+    """Known from the start; if not, found after ``asking_h`` hours of asking around, if ``says_yes``."""
+    asking_h: float
+    says_yes: bool
+    misses_borne: int
+    """Buckets that may go elsewhere before the shop stops giving."""
+    price_creep_share: float
+    """The asking price rises by this share with every bucket fetched."""
+    open_hours: tuple[tuple[tuple[float, float], ...], ...]
+    """Opening windows [h of day] for each weekday, Monday first."""
+    ready_h: FloatArray
+    gone_after_h: FloatArray
+    mass_kg: FloatArray
+    shares: FloatArray
+    price: FloatArray
+    """Asked for the whole bucket [currency], before creep."""
+    wet: BoolArray
+    missed_u: FloatArray
+    """Uniform mark: how badly this bucket would be sorted (0 best)."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Supply:
+    """All shops of one supply model, in a stable order."""
+
+    name: str
+    shops: tuple[Shop, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Crowd:
+    """One class of buyers: people with needs that come back.
+
+    Rows are people: the first ``known`` know of the business at the start, the others come by word of mouth, in
+    order. Columns are their needs in sequence: the next need falls due ``gap_h`` (operational time) after the last
+    one ended. Arrays have shape (people, needs) unless said otherwise.
+    """
+
+    name: str
+    channel: Channel
+    known: int
+    operational_h: FloatArray
+    """Operational time at each day's start, shape (days + 1,)."""
+    gap_h: FloatArray
+    size_kg: FloatArray
+    most_per_kg: Mapping[Alloy, FloatArray]
+    """The most they would pay [currency/kg] for each alloy they take."""
+    patience_h: FloatArray
+    shows_up: BoolArray
+    brings_friend: BoolArray
+    """A need that was served well brings the next person of the crowd."""
+    returns_at_share: FloatArray
+    """Shape (people,): comes back if at least this share of what they wanted was served."""
+    misses_borne: NDArray[np.int64]
+    """Shape (people,): needs in a row that may go unserved before they stay away."""
+    tin_kg: FloatArray
+    """Tin wanted beside the lead [kg]."""
+    tin_most_per_kg: float
+    sale_h: float
+    """The owner's time for one sale: messages, waiting, weighing [h]."""
+    message_h: float
+    """The owner's time for an enquiry that comes to nothing [h]."""
+    trip_km: float
+    """Driven for each sale, there and back [km]; 0 when they come to the owner."""
+    parcel_kg: float
+    """Sold in whole parcels of this mass; 0 when weighed out."""
+    parcel_fee: float
+    """Paid for each parcel [currency]."""
+    least_kg: float
+    """Smallest amount they would take [kg]."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Finds:
+    """Second-hand pewter that turns up. Shape (finds,) each."""
+
+    t_h: FloatArray
+    mass_kg: FloatArray
+    tin_share: FloatArray
+    price: FloatArray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Marks:
+    """Uniform marks that belong to the calendar day, whatever the owner does. Shape (days,) each."""
+
+    overheated: FloatArray
+    helper_absent: FloatArray
+    downgraded: FloatArray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class World:
+    """Everything that happens to the business by itself, over the whole horizon."""
+
+    horizon: Horizon
+    weather: Weather
+    rates: Rates
+    supplies: tuple[Supply, ...]
+    crowds: tuple[Crowd, ...]
+    finds: Finds
+    marks: Marks
+    sunrise_h: FloatArray
+    sunset_h: FloatArray
+    scratch: dict[Any, Any] = field(default_factory=dict, repr=False)
+    """Look-ups derived from this world by whoever plays it (plain lists, for speed); holds no state of a run."""
