@@ -1,0 +1,1 @@
+"""Where runs are executed: this process or local worker processes."""

@@ -1,0 +1,1 @@
+"""Many runs made into paired differences, intervals and findings."""

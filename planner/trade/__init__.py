@@ -1,0 +1,1 @@
+"""Pure functions of the trade: heat balance, lifting, payload, metals, exposure."""

@@ -1,0 +1,1 @@
+"""What the owner does: one deterministic run of a scenario, an option and a world."""

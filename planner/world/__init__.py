@@ -1,0 +1,1 @@
+"""What happens to the business by itself, drawn whole before a run."""
