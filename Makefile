@@ -1,0 +1,67 @@
+# make setup   prepares .venv (quickly, and without effect when nothing changed)
+# make demo    sets up and compares the options of the example scenario
+# make test    sets up and runs every check
+# make bench   sets up and prints how long a simulated year takes
+# make fields  sets up and writes the generated part of scenarios/README.md anew
+# make lock    writes requirements.txt anew (maintainers; needs uv)
+# make clean   removes what the above made
+#
+# PYTHON=python3.12 make setup   chooses the interpreter; without it the first Python 3.11 or newer is taken.
+
+SHELL := /bin/sh
+VENV := .venv
+PLUGINS := $(patsubst %/pyproject.toml,%,$(sort $(wildcard plugins/*/pyproject.toml)))
+PROJECTS := . $(PLUGINS)
+INPUTS := requirements.txt $(PROJECTS:%=%/pyproject.toml)
+
+# what .venv was made from: the place, the interpreter and the files that say what goes in
+KEY = { pwd; echo '$(PYTHON)'; cksum $(INPUTS); } | cksum
+
+.PHONY: setup demo test bench fields lock clean
+
+setup:
+	@if [ "$$($(KEY))" = "$$(cat $(VENV)/.made-from 2>/dev/null)" ]; then exit 0; fi; set -eu; \
+	new='import sys; sys.exit(sys.version_info < (3, 11))'; python='$(PYTHON)'; \
+	if [ -z "$$python" ]; then \
+	  for name in python3 python3.13 python3.12 python3.11 python3.14; do \
+	    if "$$name" -c "$$new" >/dev/null 2>&1; then python=$$name; break; fi; \
+	  done; \
+	fi; \
+	if [ -z "$$python" ] || ! "$$python" -c "$$new" >/dev/null 2>&1; then \
+	  echo "Python 3.11 or newer is missing$${python:+ ($$python is not)}. Debian 12 or newer: apt-get install python3 python3-venv" >&2; \
+	  exit 1; \
+	fi; \
+	if ! "$$python" -c 'import ensurepip, venv' >/dev/null 2>&1; then \
+	  echo "Python's venv module is missing. Debian: apt-get install python3-venv" >&2; exit 1; \
+	fi; \
+	echo "Preparing $(VENV) with $$("$$python" --version)"; \
+	"$$python" -m venv --clear $(VENV); \
+	pip="$(VENV)/bin/python -m pip --disable-pip-version-check --no-input"; \
+	$$pip install --quiet --require-hashes -r requirements.txt; \
+	$$pip install --quiet --no-deps --no-index --no-build-isolation $(PROJECTS:%=-e %); \
+	$(KEY) > $(VENV)/.made-from
+
+demo: setup
+	$(VENV)/bin/planner compare scenarios/example.yaml
+
+test: setup
+	$(VENV)/bin/ruff check .
+	$(VENV)/bin/ruff format --check .
+	$(VENV)/bin/mypy
+	$(VENV)/bin/lint-imports --no-logo
+	$(VENV)/bin/pytest
+
+bench: setup
+	$(VENV)/bin/python -m tests.bench
+
+fields: setup
+	$(VENV)/bin/python -m planner.scenario.fields scenarios/README.md
+
+lock:
+	@command -v uv >/dev/null || { echo "uv is missing; it writes requirements.txt" >&2; exit 1; }
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-config \
+	  --custom-compile-command "make lock" --extra dev --group build pyproject.toml --output-file requirements.txt
+
+clean:
+	rm -rf $(VENV) build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache
+	find planner plugins tests -name __pycache__ -type d -prune -exec rm -rf {} +
