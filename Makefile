@@ -34,11 +34,11 @@ setup:
 	if ! "$$python" -c 'import ensurepip, venv' >/dev/null 2>&1; then \
 	  echo "Python's venv module is missing. Debian: apt-get install python3-venv" >&2; exit 1; \
 	fi; \
-	echo "Preparing $(VENV) with $$("$$python" --version)"; \
+	echo "Preparing $(VENV) with $$("$$python" --version): a minute or two, once"; \
 	"$$python" -m venv --clear $(VENV); \
 	pip="$(VENV)/bin/python -m pip --disable-pip-version-check --no-input"; \
-	$$pip install --quiet --require-hashes -r requirements.txt; \
-	$$pip install --quiet --no-deps --no-index --no-build-isolation $(PROJECTS:%=-e %); \
+	$$pip install -qq --require-hashes -r requirements.txt; \
+	$$pip install -qq --no-deps --no-index --no-build-isolation $(PROJECTS:%=-e %); \
 	$(KEY) > $(VENV)/.made-from
 
 demo: setup
