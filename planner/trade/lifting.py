@@ -1,0 +1,421 @@
+"""The revised NIOSH lifting equation: what one person may lift with two hands.
+
+In: where the hands are at both ends of a lift [cm, deg], how often [1/min], for how long [h], the grip.
+Out: recommended weights [kg], the lifting index, the heaviest load under an index.
+Must not know: scenarios, trips, who lifts. A pot of molten metal is no input to it: such a pot is never moved.
+
+Source, unless a line says otherwise: Waters, Putz-Anderson, Garg, Applications Manual for the Revised NIOSH Lifting
+Equation, DHHS (NIOSH) Publication 94-110, revised September 2021, called NIOSH 94-110 below. Its metric form is used
+throughout; its inches are its centimetres over 2.5, its 51 lb are not exactly its 23 kg.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import inf, isfinite
+from typing import Final, Literal, get_args
+
+import numpy as np
+
+Coupling = Literal["good", "fair", "poor"]
+End = Literal["origin", "destination"]
+
+LOAD_CONSTANT_KG: Final = 23.0  # kg; NIOSH 94-110 section 1.3
+RAISED_RISK_INDEX: Final = 1.0  # -; NIOSH 94-110 section 1.4.3: above it some are at raised risk
+REFUSED_INDEX: Final = (
+    3.0  # -; this project's rule, not NIOSH's (94-110 p. 20: nearly all are at raised risk)
+)
+LONGEST_H: Final = 8.0  # h; NIOSH 94-110 section 1.2: the equation does not cover longer work
+WAIST_CM: Final = 75.0  # cm; NIOSH 94-110 tables 5 and 7: height that parts the columns
+AVERAGED_OVER_MIN: Final = 15.0  # min; NIOSH 94-110 section 1.3.5.5
+
+SCOPE_C: Final = (19.0, 26.0)  # degC; NIOSH 94-110 section 1.2
+SCOPE_HUMIDITY_SHARE: Final = (0.35, 0.50)  # -; NIOSH 94-110 section 1.2
+
+# NIOSH 94-110 table 5. Lifts a minute, then FM by the longest duration [h] of a column and by whether the hands start
+# below WAIST_CM. Up to 15 lifts a minute; beyond that 0.
+FREQUENCIES: Final = (0.2, 0.5, *(float(n) for n in range(1, 16)))
+FREQUENCY_TABLE: Final[dict[float, dict[Literal["below", "above"], tuple[float, ...]]]] = {
+    1.0: {
+        "below": (1, 0.97, 0.94, 0.91, 0.88, 0.84, 0.80, 0.75, 0.70, 0.60, 0.52, 0.45, 0.41, 0.37, 0, 0, 0),
+        "above": (
+            1,
+            0.97,
+            0.94,
+            0.91,
+            0.88,
+            0.84,
+            0.80,
+            0.75,
+            0.70,
+            0.60,
+            0.52,
+            0.45,
+            0.41,
+            0.37,
+            0.34,
+            0.31,
+            0.28,
+        ),
+    },
+    2.0: {
+        "below": (0.95, 0.92, 0.88, 0.84, 0.79, 0.72, 0.60, 0.50, 0.42, 0.35, 0.30, 0.26, 0, 0, 0, 0, 0),
+        "above": (
+            0.95,
+            0.92,
+            0.88,
+            0.84,
+            0.79,
+            0.72,
+            0.60,
+            0.50,
+            0.42,
+            0.35,
+            0.30,
+            0.26,
+            0.23,
+            0.21,
+            0,
+            0,
+            0,
+        ),
+    },
+    8.0: {
+        "below": (0.85, 0.81, 0.75, 0.65, 0.55, 0.45, 0.35, 0.27, 0.22, 0.18, 0, 0, 0, 0, 0, 0, 0),
+        "above": (0.85, 0.81, 0.75, 0.65, 0.55, 0.45, 0.35, 0.27, 0.22, 0.18, 0.15, 0.13, 0, 0, 0, 0, 0),
+    },
+}
+SELDOM_PER_MIN: Final = (
+    0.1  # 1/min; NIOSH 94-110 p. 15: rarer lifts use the column up to 1 h, however long the work
+)
+
+# NIOSH 94-110 table 7: CM below and from WAIST_CM up.
+COUPLING_TABLE: Final[dict[Coupling, tuple[float, float]]] = {
+    "good": (1.00, 1.00),
+    "fair": (0.95, 1.00),
+    "poor": (0.90, 0.90),
+}
+
+# A 20 L bucket from the floor to a tailgate or boot sill, feet turned with the load.
+BUCKET_WIDTH_CM: Final = 30.0  # cm; 20 L bucket, common practice, no published source
+BUCKET_GRIP_CM: Final = 40.0  # cm; hands on the raised handle above the bucket's bottom, assumed
+BUCKET_COUPLING: Final[Coupling] = "fair"  # wire handle, gloves; assumed
+TAILGATE_CM: Final = 75.0  # cm; assumed
+REACH_OVER_SILL_CM: Final = 5.0  # cm; further from the body than at the floor, assumed
+
+
+@dataclass(frozen=True, slots=True)
+class Hands:
+    """Where the hands are at one end of a lift.
+
+    Parameters
+    ----------
+    horizontal_cm : float
+        From the middle between the ankles to the hands [cm].
+    vertical_cm : float
+        From the floor to the hands [cm].
+    asymmetry_deg : float
+        Turn of the load away from straight ahead [deg].
+    coupling : {"good", "fair", "poor"}
+        Grip.
+    """
+
+    horizontal_cm: float
+    vertical_cm: float
+    asymmetry_deg: float = 0.0
+    coupling: Coupling = "fair"
+
+    def __post_init__(self) -> None:
+        for name in ("horizontal_cm", "vertical_cm", "asymmetry_deg"):
+            _check_not_negative(name, getattr(self, name))
+        if self.coupling not in get_args(Coupling):
+            raise ValueError(f"coupling is {self.coupling!r}; allowed: {', '.join(get_args(Coupling))}")
+
+
+@dataclass(frozen=True, slots=True)
+class Lift:
+    """One lift with two hands, done again and again.
+
+    Parameters
+    ----------
+    origin, destination : Hands
+        Both ends.
+    lifts_per_min : float
+        How often, averaged over 15 minutes [1/min].
+    duration_h : float
+        How long the lifting goes on [h].
+    """
+
+    origin: Hands
+    destination: Hands
+    lifts_per_min: float
+    duration_h: float
+
+    def __post_init__(self) -> None:
+        _check_not_negative("lifts_per_min", self.lifts_per_min)
+        _check_not_negative("duration_h", self.duration_h)
+
+    @property
+    def travel_cm(self) -> float:
+        """How far the hands rise or sink [cm]."""
+        return abs(self.destination.vertical_cm - self.origin.vertical_cm)
+
+
+@dataclass(frozen=True, slots=True)
+class Multipliers:
+    """The six factors [-] of the equation at one end of a lift, each from 0 to 1."""
+
+    horizontal: float
+    vertical: float
+    distance: float
+    asymmetry: float
+    frequency: float
+    coupling: float
+
+    @property
+    def product(self) -> float:
+        """Share of the load constant that may be lifted [-]."""
+        return (
+            self.horizontal * self.vertical * self.distance * self.asymmetry * self.frequency * self.coupling
+        )
+
+
+def multipliers(lift: Lift, end: End) -> Multipliers:
+    """The six multipliers at one end of a lift.
+
+    Parameters
+    ----------
+    lift : Lift
+        Hand positions [cm], travel [cm], turn [deg], lifts a minute [1/min], duration [h], grip.
+    end : {"origin", "destination"}
+        Where the equation is evaluated.
+
+    Returns
+    -------
+    Multipliers
+        Factors [-].
+
+    Notes
+    -----
+    NIOSH 94-110 section 1.3. The frequency multiplier takes the height of the hands at the origin for both ends
+    (p. 15); the coupling multiplier takes it at the end that is evaluated (figure 14).
+    """
+    hands = lift.origin if end == "origin" else lift.destination
+    return Multipliers(
+        horizontal=_horizontal(hands.horizontal_cm),
+        vertical=_vertical(hands.vertical_cm),
+        distance=_distance(lift.travel_cm),
+        asymmetry=_asymmetry(hands.asymmetry_deg),
+        frequency=frequency_multiplier(lift.lifts_per_min, lift.duration_h, lift.origin.vertical_cm),
+        coupling=COUPLING_TABLE[hands.coupling][int(hands.vertical_cm >= WAIST_CM)],
+    )
+
+
+def frequency_multiplier(lifts_per_min: float, duration_h: float, origin_cm: float) -> float:
+    """Frequency multiplier, linear between the rows of the table.
+
+    Parameters
+    ----------
+    lifts_per_min : float
+        Lifts a minute [1/min]; fewer than 0.2 count as 0.2.
+    duration_h : float
+        Length of the lifting work [h]; 0 comes out beyond 8 h. Below 0.1 lifts a minute the first column holds.
+    origin_cm : float
+        Height of the hands where the lift begins [cm].
+
+    Returns
+    -------
+    float
+        Multiplier [-].
+
+    Notes
+    -----
+    NIOSH 94-110 table 5 with its footnotes, pp. 7 and 15.
+    """
+    if duration_h > LONGEST_H:
+        return 0.0
+    column_h = 1.0 if lifts_per_min < SELDOM_PER_MIN else min(h for h in FREQUENCY_TABLE if duration_h <= h)
+    column = FREQUENCY_TABLE[column_h]["below" if origin_cm < WAIST_CM else "above"]
+    return float(np.interp(lifts_per_min, FREQUENCIES, column, right=0.0))
+
+
+def recommended_weights_kg(lift: Lift) -> tuple[float, float]:
+    """Recommended weight limit at the origin and at the destination [kg]; 0 where the equation allows no lift.
+
+    Notes
+    -----
+    NIOSH 94-110 section 1.3.
+    """
+    return (
+        LOAD_CONSTANT_KG * multipliers(lift, "origin").product,
+        LOAD_CONSTANT_KG * multipliers(lift, "destination").product,
+    )
+
+
+def recommended_weight_kg(lift: Lift) -> float:
+    """Recommended weight limit of one two-handed lift, at its worse end.
+
+    Parameters
+    ----------
+    lift : Lift
+        Hand positions [cm], travel [cm], turn [deg], lifts a minute [1/min], duration [h], grip.
+
+    Returns
+    -------
+    float
+        Recommended weight [kg]; 0 where the equation allows no lift.
+
+    Notes
+    -----
+    NIOSH 94-110 section 1.3.
+    """
+    return min(recommended_weights_kg(lift))
+
+
+def lifting_index(load_kg: float, lift: Lift) -> float:
+    """Load over the recommended weight at the worse end of the lift.
+
+    Parameters
+    ----------
+    load_kg : float
+        What one person lifts [kg].
+    lift : Lift
+        How it is lifted.
+
+    Returns
+    -------
+    float
+        Index [-]: above 1 the risk is raised; infinite where no load is recommended; 0 for no load.
+
+    Notes
+    -----
+    NIOSH 94-110 sections 1.1.2 and 1.4.
+    """
+    _check_not_negative("load_kg", load_kg)
+    if load_kg == 0.0:
+        return 0.0
+    recommended_kg = recommended_weight_kg(lift)
+    return load_kg / recommended_kg if recommended_kg > 0.0 else inf
+
+
+def most_load_kg(index_limit: float, lift: Lift) -> float:
+    """The heaviest load [kg] that one person may lift without exceeding a lifting index."""
+    _check_not_negative("index_limit", index_limit)
+    return index_limit * recommended_weight_kg(lift)
+
+
+def mean_lifts_per_min(lifts: float, minutes: float) -> float:
+    """Lifts a minute [1/min] when a number of lifts falls within some minutes, averaged over at least 15 minutes.
+
+    Notes
+    -----
+    NIOSH 94-110 section 1.3.5.5: ten lifts a minute for 8 of 15 minutes count as 5.33 a minute.
+    """
+    return lifts / max(minutes, AVERAGED_OVER_MIN)
+
+
+def bucket_lift(
+    tailgate_cm: float = TAILGATE_CM, lifts_per_min: float = FREQUENCIES[0], duration_h: float = 1.0
+) -> Lift:
+    """A 20 L bucket lifted from the floor into a vehicle.
+
+    Parameters
+    ----------
+    tailgate_cm : float
+        Height of tailgate or sill [cm].
+    lifts_per_min : float
+        Lifts a minute [1/min].
+    duration_h : float
+        How long the loading goes on [h].
+
+    Returns
+    -------
+    Lift
+        From the floor to the tailgate; the way back has the same two ends.
+
+    Notes
+    -----
+    Hands 20 cm and half the bucket's width from the ankles (NIOSH 94-110 p. 8); grip, sill and handle are assumed.
+    With these a full bucket of 59 kg has an index of 5.3, half of it one of 2.7.
+    """
+    near_cm = 20.0 + BUCKET_WIDTH_CM / 2.0
+    return Lift(
+        origin=Hands(near_cm, BUCKET_GRIP_CM, coupling=BUCKET_COUPLING),
+        destination=Hands(
+            near_cm + REACH_OVER_SILL_CM, tailgate_cm + BUCKET_GRIP_CM, coupling=BUCKET_COUPLING
+        ),
+        lifts_per_min=lifts_per_min,
+        duration_h=duration_h,
+    )
+
+
+def per_person_kg(load_kg: float, people: int, share: float) -> float:
+    """What the one who carries most of a shared load carries.
+
+    Parameters
+    ----------
+    load_kg : float
+        The whole load [kg].
+    people : int
+        How many lift it together.
+    share : float
+        Share of the load on the one who carries most [-], from 1/people to 1. Assumed by the scenario: the NIOSH
+        equation covers one person only. Not read for one person.
+
+    Returns
+    -------
+    float
+        Load on that person [kg].
+    """
+    _check_not_negative("load_kg", load_kg)
+    if people < 1:
+        raise ValueError(f"people is {people}; at least 1 lifts")
+    if people == 1:
+        return load_kg
+    if not 1.0 / people - 1e-9 <= share <= 1.0:
+        raise ValueError(
+            f"share is {share}; of {people} people one carries from {1 / people:.3g} to 1 of the load"
+        )
+    return load_kg * share
+
+
+def outside_scope(temperature_c: float) -> str:
+    """Say why the equation does not strictly apply at an air temperature [degC]; empty where it does.
+
+    Notes
+    -----
+    NIOSH 94-110 section 1.2 (19 to 26 degC, 35 to 50 % humidity). Outside, its result is a hint, not a clearance.
+    """
+    low_c, high_c = SCOPE_C
+    if low_c <= temperature_c <= high_c:
+        return ""
+    kind = "colder" if temperature_c < low_c else "warmer"
+    return (
+        f"{temperature_c:.0f} degC is {kind} than the {low_c:.0f} to {high_c:.0f} degC for which the lifting equation "
+        "holds: take the result as a hint and lift less"
+    )
+
+
+def _horizontal(horizontal_cm: float) -> float:
+    """HM of NIOSH 94-110 table 1: 25/H, 1 below 25 cm, 0 beyond 63 cm."""
+    return 0.0 if horizontal_cm > 63.0 else 25.0 / max(horizontal_cm, 25.0)
+
+
+def _vertical(vertical_cm: float) -> float:
+    """VM of NIOSH 94-110 table 2: 1 - 0.003 |V - 75|, 0 above 175 cm."""
+    return 0.0 if vertical_cm > 175.0 else 1.0 - 0.003 * abs(vertical_cm - WAIST_CM)
+
+
+def _distance(travel_cm: float) -> float:
+    """DM of NIOSH 94-110 table 3: 0.82 + 4.5/D, 1 below 25 cm, 0 beyond 175 cm."""
+    return 0.0 if travel_cm > 175.0 else 0.82 + 4.5 / max(travel_cm, 25.0)
+
+
+def _asymmetry(asymmetry_deg: float) -> float:
+    """AM of NIOSH 94-110 table 4: 1 - 0.0032 A, 0 beyond 135 deg."""
+    return 0.0 if asymmetry_deg > 135.0 else 1.0 - 0.0032 * asymmetry_deg
+
+
+def _check_not_negative(name: str, value: float) -> None:
+    if not (isfinite(value) and value >= 0.0):
+        raise ValueError(f"{name} is {value}; a finite number from 0 up is needed")
