@@ -15,79 +15,17 @@ from dataclasses import dataclass
 from math import inf, isfinite
 from typing import Final, Literal, get_args
 
-import numpy as np
+from planner.trade.lifting_frequency import SELDOM_LIFTS_PER_MIN, WAIST_CM, frequency_multiplier
 
 Coupling = Literal["good", "fair", "poor"]
 End = Literal["origin", "destination"]
 
 LOAD_CONSTANT_KG: Final = 23.0  # kg; NIOSH 94-110 section 1.3
 RAISED_RISK_INDEX: Final = 1.0  # -; NIOSH 94-110 section 1.4.3: above it some are at raised risk
-REFUSED_INDEX: Final = (
-    3.0  # -; this project's rule, not NIOSH's (94-110 p. 20: nearly all are at raised risk)
-)
-LONGEST_H: Final = 8.0  # h; NIOSH 94-110 section 1.2: the equation does not cover longer work
-WAIST_CM: Final = 75.0  # cm; NIOSH 94-110 tables 5 and 7: height that parts the columns
-AVERAGED_OVER_MIN: Final = 15.0  # min; NIOSH 94-110 section 1.3.5.5
+REFUSED_INDEX: Final = 3.0  # -; this project's rule, not NIOSH's (94-110 p. 20: nearly all at raised risk)
 
 SCOPE_C: Final = (19.0, 26.0)  # degC; NIOSH 94-110 section 1.2
 SCOPE_HUMIDITY_SHARE: Final = (0.35, 0.50)  # -; NIOSH 94-110 section 1.2
-
-# NIOSH 94-110 table 5. Lifts a minute, then FM by the longest duration [h] of a column and by whether the hands start
-# below WAIST_CM. Up to 15 lifts a minute; beyond that 0.
-FREQUENCIES: Final = (0.2, 0.5, *(float(n) for n in range(1, 16)))
-FREQUENCY_TABLE: Final[dict[float, dict[Literal["below", "above"], tuple[float, ...]]]] = {
-    1.0: {
-        "below": (1, 0.97, 0.94, 0.91, 0.88, 0.84, 0.80, 0.75, 0.70, 0.60, 0.52, 0.45, 0.41, 0.37, 0, 0, 0),
-        "above": (
-            1,
-            0.97,
-            0.94,
-            0.91,
-            0.88,
-            0.84,
-            0.80,
-            0.75,
-            0.70,
-            0.60,
-            0.52,
-            0.45,
-            0.41,
-            0.37,
-            0.34,
-            0.31,
-            0.28,
-        ),
-    },
-    2.0: {
-        "below": (0.95, 0.92, 0.88, 0.84, 0.79, 0.72, 0.60, 0.50, 0.42, 0.35, 0.30, 0.26, 0, 0, 0, 0, 0),
-        "above": (
-            0.95,
-            0.92,
-            0.88,
-            0.84,
-            0.79,
-            0.72,
-            0.60,
-            0.50,
-            0.42,
-            0.35,
-            0.30,
-            0.26,
-            0.23,
-            0.21,
-            0,
-            0,
-            0,
-        ),
-    },
-    8.0: {
-        "below": (0.85, 0.81, 0.75, 0.65, 0.55, 0.45, 0.35, 0.27, 0.22, 0.18, 0, 0, 0, 0, 0, 0, 0),
-        "above": (0.85, 0.81, 0.75, 0.65, 0.55, 0.45, 0.35, 0.27, 0.22, 0.18, 0.15, 0.13, 0, 0, 0, 0, 0),
-    },
-}
-SELDOM_PER_MIN: Final = (
-    0.1  # 1/min; NIOSH 94-110 p. 15: rarer lifts use the column up to 1 h, however long the work
-)
 
 # NIOSH 94-110 table 7: CM below and from WAIST_CM up.
 COUPLING_TABLE: Final[dict[Coupling, tuple[float, float]]] = {
@@ -211,34 +149,6 @@ def multipliers(lift: Lift, end: End) -> Multipliers:
     )
 
 
-def frequency_multiplier(lifts_per_min: float, duration_h: float, origin_cm: float) -> float:
-    """Frequency multiplier, linear between the rows of the table.
-
-    Parameters
-    ----------
-    lifts_per_min : float
-        Lifts a minute [1/min]; fewer than 0.2 count as 0.2.
-    duration_h : float
-        Length of the lifting work [h]; 0 comes out beyond 8 h. Below 0.1 lifts a minute the first column holds.
-    origin_cm : float
-        Height of the hands where the lift begins [cm].
-
-    Returns
-    -------
-    float
-        Multiplier [-].
-
-    Notes
-    -----
-    NIOSH 94-110 table 5 with its footnotes, pp. 7 and 15.
-    """
-    if duration_h > LONGEST_H:
-        return 0.0
-    column_h = 1.0 if lifts_per_min < SELDOM_PER_MIN else min(h for h in FREQUENCY_TABLE if duration_h <= h)
-    column = FREQUENCY_TABLE[column_h]["below" if origin_cm < WAIST_CM else "above"]
-    return float(np.interp(lifts_per_min, FREQUENCIES, column, right=0.0))
-
-
 def recommended_weights_kg(lift: Lift) -> tuple[float, float]:
     """Recommended weight limit at the origin and at the destination [kg]; 0 where the equation allows no lift.
 
@@ -304,18 +214,8 @@ def most_load_kg(index_limit: float, lift: Lift) -> float:
     return index_limit * recommended_weight_kg(lift)
 
 
-def mean_lifts_per_min(lifts: float, minutes: float) -> float:
-    """Lifts a minute [1/min] when a number of lifts falls within some minutes, averaged over at least 15 minutes.
-
-    Notes
-    -----
-    NIOSH 94-110 section 1.3.5.5: ten lifts a minute for 8 of 15 minutes count as 5.33 a minute.
-    """
-    return lifts / max(minutes, AVERAGED_OVER_MIN)
-
-
 def bucket_lift(
-    tailgate_cm: float = TAILGATE_CM, lifts_per_min: float = FREQUENCIES[0], duration_h: float = 1.0
+    tailgate_cm: float = TAILGATE_CM, lifts_per_min: float = SELDOM_LIFTS_PER_MIN, duration_h: float = 1.0
 ) -> Lift:
     """A 20 L bucket lifted from the floor into a vehicle.
 

@@ -17,14 +17,12 @@ from planner.trade.lifting import (
     End,
     Hands,
     Lift,
-    frequency_multiplier,
     lifting_index,
-    mean_lifts_per_min,
     multipliers,
     recommended_weights_kg,
 )
+from planner.trade.lifting_frequency import frequency_multiplier, mean_lifts_per_min
 
-NIOSH = "NIOSH 94-110 (rev. 9/2021)"
 CM_PER_INCH = 2.5  # the manual's own pairing
 LOAD_CONSTANT_LB = 51.0  # NIOSH 94-110 section 1.3
 

@@ -10,9 +10,7 @@ from planner.trade.lifting import (
     Hands,
     Lift,
     bucket_lift,
-    frequency_multiplier,
     lifting_index,
-    mean_lifts_per_min,
     most_load_kg,
     multipliers,
     outside_scope,
@@ -20,6 +18,7 @@ from planner.trade.lifting import (
     recommended_weight_kg,
     recommended_weights_kg,
 )
+from planner.trade.lifting_frequency import frequency_multiplier, mean_lifts_per_min
 
 FULL_BUCKET_KG = 59.0
 EASY = Lift(Hands(25.0, 75.0, 0.0, "good"), Hands(25.0, 75.0, 0.0, "good"), 0.2, 1.0)
