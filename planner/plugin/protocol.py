@@ -19,7 +19,7 @@ import pluggy
 
 from planner.scenario.section import Section
 from planner.world.draw import Draw
-from planner.world.parts import Alloy, Channel, Crowd, Horizon, Rates, Supply, Weather
+from planner.world.parts import Alloy, Channel, Crowd, Horizon, PriceView, Rates, Supply, Weather
 
 Kind = Literal["pricing", "supply", "weather", "rates", "demand"]
 KINDS: Final[tuple[Kind, ...]] = ("pricing", "supply", "weather", "rates", "demand")
@@ -59,20 +59,6 @@ class DemandModel(Protocol):
     def draw(self, draw: Draw, horizon: Horizon) -> Crowd:
         """People with the sequence of their needs."""
         ...
-
-
-@dataclass(frozen=True, slots=True)
-class PriceView:
-    """What the owner knows when a price is asked for. Masses kg, prices currency/kg."""
-
-    t_h: float
-    stock_kg: Mapping[Alloy, float]
-    """Ingots in stock and not promised, by alloy."""
-    yard_per_kg: float
-    """What the yard pays for clean lead today."""
-    sold_30_days_kg: float
-    oldest_days: float
-    """Age of the oldest ingots of the alloy asked for [days]; 0 without stock."""
 
 
 class PricingModel(Protocol):

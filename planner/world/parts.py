@@ -38,10 +38,11 @@ Channel = Literal["private", "bulk", "post"]
 
 @dataclass(frozen=True)
 class Horizon:
-    """The days that are played: ``days`` whole days from ``start``."""
+    """When and where: ``days`` whole days from ``start``, at a latitude [deg, north positive] for the sun."""
 
     start: date
     days: int
+    latitude_deg: float
 
     @property
     def hours(self) -> int:
@@ -103,7 +104,11 @@ class Weather:
 
     @staticmethod
     def rounded(
-        temperature_c: FloatArray, wind_m_s: FloatArray, rain_mm: FloatArray, sun_w_m2: FloatArray, note: str = ""
+        temperature_c: FloatArray,
+        wind_m_s: FloatArray,
+        rain_mm: FloatArray,
+        sun_w_m2: FloatArray,
+        note: str = "",
     ) -> Weather:
         """The weather at the resolution that the heat balance reads: 0.5 degC, 0.1 m/s."""
         return Weather(
@@ -143,7 +148,9 @@ class Shop:
     open_hours: tuple[tuple[tuple[float, float], ...], ...]
     """Opening windows [h of day] for each weekday, Monday first."""
     ready_h: FloatArray
+    """Clock time at which each bucket is full [h], in order."""
     gone_after_h: FloatArray
+    """How long a full bucket waits before it goes elsewhere [h after ``ready_h``]."""
     mass_kg: FloatArray
     shares: FloatArray
     price: FloatArray
@@ -202,6 +209,20 @@ class Crowd:
     """Paid for each parcel [currency]."""
     least_kg: float
     """Smallest amount they would take [kg]."""
+
+
+@dataclass(frozen=True, slots=True)
+class PriceView:
+    """What the owner knows when a price is asked for. Masses kg, prices currency/kg."""
+
+    t_h: float
+    stock_kg: Mapping[Alloy, float]
+    """Ingots in stock and not promised, by alloy."""
+    yard_per_kg: float
+    """What the yard pays for clean lead today."""
+    sold_30_days_kg: float
+    oldest_days: float
+    """Age of the oldest ingots of the alloy asked for [days]; 0 without stock."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
