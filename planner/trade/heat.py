@@ -1,0 +1,175 @@
+"""How long heating, melting and cooling take in weather that changes every hour, in closed form.
+
+In: a `Stove`, a `Charge` and its `Heat`, weather by the hour. Out: when a temperature is reached, or how warm and
+molten the charge is when time is up. It must not know lots, moulds, calendars or money.
+
+Net power is tabulated over pot temperature for each weather met (a row) and taken as a straight line between
+nodes. Along a straight line the temperature is an exponential of time, so each step from here to a temperature, or
+to the end of the hour, is one formula. Net power falls as the pot warms, so a pot creeps towards the temperature
+where it is zero and never crosses it; at the melting point it stays until all latent heat is in, or out.
+`tests/trade/test_heat.py` holds this against an integration in steps of 5 s without tables.
+
+Time inside is t_h, hours since the start; the hour of the weather is its whole part.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from math import inf, isfinite
+from typing import Literal
+
+from planner.trade.charge import Charge, Heat, enthalpy_j, heat_at, joined, mixed, without
+from planner.trade.heat_table import LAST, NODES_C, Curve, HeatTable, HourRow
+from planner.trade.stove import Stove, fire_w, loss_w, net_power_w, useful_power_w
+
+__all__ = [
+    "Charge",
+    "Curve",
+    "Heat",
+    "HeatTable",
+    "HourRow",
+    "Mode",
+    "Stove",
+    "advance",
+    "enthalpy_j",
+    "fire_w",
+    "heat_at",
+    "heating_h",
+    "joined",
+    "loss_w",
+    "mixed",
+    "net_power_w",
+    "never_melts",
+    "stalls_at_c",
+    "useful_power_w",
+    "without",
+]
+
+Mode = Literal["burning", "off"]
+
+
+def advance(
+    rows: Callable[[int], HourRow],
+    charge: Charge,
+    heat: Heat,
+    t_h: float,
+    until_h: float,
+    target_c: float,
+    mode: Mode,
+) -> tuple[float, Heat, bool]:
+    """Heat or cool a charge until a temperature is reached or time is up.
+
+    Parameters
+    ----------
+    rows : callable
+        Gives the row of a whole hour since the start.
+    charge : Charge
+        Pot and contents.
+    heat : Heat
+        How warm they are at the beginning.
+    t_h, until_h : float
+        Begin and latest end [h since the start].
+    target_c : float
+        Burning: done at or above it, with everything molten if it is the melting point or above. Off: done at or
+        below it, with everything solid if it is the melting point or below [degC].
+    mode : {"burning", "off"}
+        Whether the burner is on. A net loss cools the pot in either case.
+
+    Returns
+    -------
+    float, Heat, bool
+        When it ended [h since the start], how warm the charge is then, and whether the target was reached.
+    """
+    if not (isfinite(t_h) and isfinite(until_h)):
+        raise ValueError(f"a melt needs a finite begin and latest end, not {t_h!r} to {until_h!r}")
+    burning = mode == "burning"
+    state = (heat.temperature_c, heat.latent_in_j, heat.pool)
+    reached = _done(charge, state, target_c, burning)
+    while not reached and t_h < until_h:
+        hour = int(t_h // 1.0)
+        end_h = min(hour + 1.0, until_h)
+        spent_s, state, reached = _within(
+            rows(hour), charge, state, (end_h - t_h) * 3600.0, target_c, burning
+        )
+        t_h = min(t_h + spent_s / 3600.0, end_h) if reached else end_h
+    return t_h, Heat(*state), reached
+
+
+def heating_h(row: HourRow, charge: Charge, heat: Heat, target_c: float) -> float:
+    """Hours of burning in weather that stays as it is until a temperature [degC] is reached; infinite if never."""
+    state = (heat.temperature_c, heat.latent_in_j, heat.pool)
+    if _done(charge, state, target_c, True):
+        return 0.0
+    spent_s, _, reached = _within(row, charge, state, inf, target_c, True)
+    return spent_s / 3600.0 if reached else inf
+
+
+def stalls_at_c(row: HourRow, pool: bool = False) -> float:
+    """Pot temperature [degC] at which the burner only just makes up for the losses; infinite above the grid."""
+    curve = row.pooled if pool else row.loose
+    if curve.positive > LAST:
+        return inf
+    j = max(curve.positive - 1, 0)
+    return NODES_C[j] - curve.power_w[j] / curve.slope_w_per_k[j]
+
+
+def never_melts(row: HourRow, melting_c: float, pool: bool = False) -> bool:
+    """Whether a cold pot stalls at or below the melting point [degC]; `pool`: with a heel, not loose weights."""
+    return stalls_at_c(row, pool) <= melting_c
+
+
+State = tuple[float, float, bool]
+"""Temperature [degC], latent heat absorbed [J], whether contact is good: a `Heat` in the making."""
+
+MAX_STEPS = 8
+"""Steps within an hour: loose and solid, melting loose, melting in a pool, molten; the rest is reserve."""
+
+
+def _done(charge: Charge, state: State, target_c: float, burning: bool) -> bool:
+    temperature_c, latent_in_j, _ = state
+    if burning:
+        return temperature_c >= target_c and (target_c < charge.melting_c or latent_in_j >= charge.latent_j)
+    return temperature_c <= target_c and (target_c > charge.melting_c or latent_in_j <= 0.0)
+
+
+def _within(
+    row: HourRow, charge: Charge, state: State, seconds_s: float, target_c: float, burning: bool
+) -> tuple[float, State, bool]:
+    """Spend up to some seconds in one weather; returns seconds spent, the state then, and whether it is done."""
+    left_s = seconds_s
+    melting_c, latent_j = charge.melting_c, charge.latent_j
+    for _ in range(MAX_STEPS):
+        temperature_c, latent_in_j, pool = state
+        if burning and not pool and temperature_c >= melting_c:
+            pool = latent_in_j >= row.pool_share * latent_j
+        curve = row.off if not burning else row.pooled if pool else row.loose
+        power_w = curve.at(temperature_c)
+        if power_w == 0.0:
+            break
+        warming = power_w > 0.0
+        if temperature_c == melting_c and (latent_in_j < latent_j if warming else latent_in_j > 0.0):
+            goal_j = 0.0 if not warming else latent_j if pool or not burning else row.pool_share * latent_j
+            step_s = (goal_j - latent_in_j) / power_w
+            state = (melting_c, goal_j if step_s <= left_s else latent_in_j + power_w * left_s, pool)
+        else:
+            solid = temperature_c < melting_c if warming else temperature_c <= melting_c
+            capacity = charge.capacity_solid_j_per_k if solid else charge.capacity_liquid_j_per_k
+            stop_c = _stop_c(temperature_c, melting_c, target_c, warming, burning)
+            spent, temperature_c = curve.along(temperature_c, stop_c, left_s / capacity, warming)
+            step_s = spent * capacity
+            state = (temperature_c, latent_in_j, pool)
+        if step_s >= left_s:
+            return seconds_s, state, _done(charge, state, target_c, burning)
+        left_s -= step_s
+        if _done(charge, state, target_c, burning):
+            return seconds_s - left_s, state, True
+    return seconds_s, state, False
+
+
+def _stop_c(temperature_c: float, melting_c: float, target_c: float, warming: bool, burning: bool) -> float:
+    """Next temperature [degC] at which something changes on the way up or down; infinite if nothing does."""
+    if warming:
+        stop_c = melting_c if temperature_c < melting_c else inf
+        return target_c if burning and temperature_c < target_c < stop_c else stop_c
+    stop_c = melting_c if temperature_c > melting_c else -inf
+    return target_c if not burning and stop_c < target_c < temperature_c else stop_c
