@@ -1,0 +1,225 @@
+"""The metals in a pot: what it takes to heat them, what is lost as dross, what zinc dissolves.
+
+In: masses [kg], temperatures [degC], hours in hot metal [h]. Out: heats [J/kg], shares [-], masses [kg].
+Must not know: pots, burners, weather, scenarios.
+
+Heats of the solid are means from 20 degC to the melting point, or to 400 degC for metals that stay solid below it, so
+that one number serves a whole melt; at 25 degC they are lower (iron 449, zinc 388, lead 130 J/kg/K).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Final
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+_CRC: Final = "CRC Handbook of Chemistry and Physics, as carried by the library chemicals 1.5.2"
+_WEBBOOK: Final = "NIST Chemistry WebBook (Shomate equations), as carried by the library chemicals 1.5.2"
+_ELEMENTS: Final = "element tables of the libraries mendeleev 1.3.0 and periodictable 2.1.0"
+_THERMO: Final = "library thermo 0.6.1"
+
+
+@dataclass(frozen=True, slots=True)
+class Metal:
+    """One metal.
+
+    Parameters
+    ----------
+    name, symbol : str
+        Name and chemical symbol.
+    melting_c : float
+        Melting point [degC].
+    fusion_j_per_kg : float
+        Heat of fusion [J/kg].
+    solid_j_per_kg_k : float
+        Specific heat of the solid, mean from 20 degC to the melting point or to 400 degC [J/kg/K].
+    liquid_j_per_kg_k : float
+        Specific heat of the liquid above the melting point [J/kg/K].
+    solid_kg_per_m3, liquid_kg_per_m3 : float
+        Density at room temperature, and of the liquid at the melting point [kg/m3].
+    sources : Mapping
+        Source of each of these, by name.
+    """
+
+    name: str
+    symbol: str
+    melting_c: float
+    fusion_j_per_kg: float
+    solid_j_per_kg_k: float
+    liquid_j_per_kg_k: float
+    solid_kg_per_m3: float
+    liquid_kg_per_m3: float
+    sources: Mapping[str, str] = field(repr=False, hash=False, compare=False)
+
+
+def _sources(solid: str, liquid: str) -> Mapping[str, str]:
+    """Sources of one metal: those that all metals share, and those of its specific heats."""
+    return {
+        "melting_c": f"{_CRC}, less 273.15 K",
+        "fusion_j_per_kg": f"{_CRC}, over the molar mass",
+        "solid_j_per_kg_k": solid,
+        "liquid_j_per_kg_k": liquid,
+        "solid_kg_per_m3": _ELEMENTS,
+        "liquid_kg_per_m3": f"{_CRC}, densities of molten compounds",
+    }
+
+
+LEAD: Final = Metal(
+    "lead", "Pb", 327.46, 23_041.0, 135.6, 147.2, 11_350.0, 10_660.0,
+    _sources(f"{_WEBBOOK}, mean 20 to 327 degC", f"{_WEBBOOK}, mean 327 to 427 degC"),
+)  # fmt: skip
+TIN: Final = Metal(
+    "tin", "Sn", 231.93, 60_235.0, 227.0, 240.3, 7_287.0, 6_979.0,
+    _sources(f"{_ELEMENTS}, white tin at 25 degC", f"{_THERMO}, 427 degC"),
+)  # fmt: skip
+ANTIMONY: Final = Metal(
+    "antimony", "Sb", 630.63, 162_533.0, 207.0, 258.0, 6_680.0, 6_530.0,
+    _sources(f"{_CRC}, 25 degC", "from memory (31.4 J/mol/K)"),
+)  # fmt: skip
+ZINC: Final = Metal(
+    "zinc", "Zn", 419.53, 108_106.0, 419.2, 480.0, 7_134.0, 6_570.0,
+    _sources(f"{_WEBBOOK}, mean 20 to 420 degC", _WEBBOOK),
+)  # fmt: skip
+IRON: Final = Metal(
+    "iron", "Fe", 1_538.0, 247_292.0, 525.0, 824.0, 7_870.0, 7_035.0,
+    _sources(f"{_CRC}, table of solids at 200 to 600 K, last slope kept, mean 20 to 400 degC", _WEBBOOK),
+)  # fmt: skip
+METALS: Final[Mapping[str, Metal]] = {metal.symbol: metal for metal in (LEAD, TIN, ANTIMONY, ZINC, IRON)}
+
+DROSS_BASE_SHARE: Final = 0.010  # -; share of the lead that turns to dross in any melt; common practice
+DROSS_PER_H_SHARE: Final = 0.0025  # 1/h; more for each hour that the metal is molten; assumed within 1 to 3 %
+DROSS_MOST_SHARE: Final = 0.030  # -; upper end of common practice
+
+ZINCED_SHARE: Final = 0.001  # -; above it the pot is spoiled; common practice, no published source
+ZINC_PER_H_SHARE: Final = 0.001  # 1/h; share of the solid zinc in hot lead that dissolves each hour; assumed
+ZINC_OVERHEATED_SHARE: Final = (
+    0.02  # -; share that dissolves where an unwatched pot overshoots from cold; assumed
+)
+
+# Zinc that liquid lead can hold [-] at two temperatures [degC]: eutectic and monotectic of lead and zinc; from memory.
+_SOLUBLE_AT_C: Final = (318.2, 417.8)
+_SOLUBLE_SHARE: Final = (0.005, 0.02)
+
+
+def enthalpy_j_per_kg(metal: Metal, temperature_c: ArrayLike) -> NDArray[np.float64]:
+    """Heat content above 0 degC.
+
+    Parameters
+    ----------
+    metal : Metal
+        Which metal.
+    temperature_c : array_like
+        Temperature [degC]; at the melting point the metal counts as solid.
+
+    Returns
+    -------
+    ndarray
+        Heat [J/kg], of the shape of the temperatures.
+    """
+    t_c = np.asarray(temperature_c, dtype=np.float64)
+    solid: NDArray[np.float64] = metal.solid_j_per_kg_k * np.minimum(t_c, metal.melting_c)
+    liquid = metal.fusion_j_per_kg + metal.liquid_j_per_kg_k * (t_c - metal.melting_c)
+    return solid + np.where(t_c > metal.melting_c, liquid, 0.0)
+
+
+def heat_j_per_kg(metal: Metal, from_c: float, to_c: float) -> float:
+    """Heat that brings a kilogram from one temperature to another, melting on the way included.
+
+    Parameters
+    ----------
+    metal : Metal
+        Which metal.
+    from_c, to_c : float
+        Temperatures [degC].
+
+    Returns
+    -------
+    float
+        Heat [J/kg]; negative when it cools. Lead from 20 to 400 degC takes 75 400.
+    """
+    return float(enthalpy_j_per_kg(metal, to_c) - enthalpy_j_per_kg(metal, from_c))
+
+
+def dross_share(
+    molten_h: float,
+    base_share: float = DROSS_BASE_SHARE,
+    per_hour_share: float = DROSS_PER_H_SHARE,
+    most_share: float = DROSS_MOST_SHARE,
+) -> float:
+    """Share of the lead that is skimmed off as dross.
+
+    Parameters
+    ----------
+    molten_h : float
+        How long the metal is molten [h].
+    base_share, per_hour_share, most_share : float
+        Share lost in any melt [-], more of it each hour [1/h], and the most [-]. Common practice is 1 to 3 %, more on
+        long melts; no published source.
+
+    Returns
+    -------
+    float
+        Share [-].
+    """
+    return min(base_share + per_hour_share * max(molten_h, 0.0), most_share)
+
+
+def zinc_solubility_share(metal_c: float) -> float:
+    """Most zinc that liquid lead can hold, as a share of the metal [-].
+
+    Notes
+    -----
+    Logarithm of the share linear in temperature between the eutectic (318 degC) and the monotectic (418 degC) of lead
+    and zinc, held constant outside: both from memory. It is a bound, far above what spoils a pot.
+    """
+    return float(np.exp(np.interp(metal_c, _SOLUBLE_AT_C, np.log(_SOLUBLE_SHARE))))
+
+
+def zinc_dissolved_kg(
+    zinc_kg: float,
+    lead_kg: float,
+    hot_h: float,
+    overheated: bool,
+    metal_c: float = 400.0,
+    already_kg: float = 0.0,
+    per_hour_share: float = ZINC_PER_H_SHARE,
+    overheated_share: float = ZINC_OVERHEATED_SHARE,
+) -> float:
+    """Zinc that goes into solution while zinc weights lie in hot lead.
+
+    Parameters
+    ----------
+    zinc_kg : float
+        Zinc weights in the pot [kg].
+    lead_kg : float
+        Molten lead in the pot [kg].
+    hot_h : float
+        Hours until they are skimmed off [h].
+    overheated : bool
+        Whether the pot started cold without a heel under a strong burner and nobody watched its temperature.
+    metal_c : float
+        Temperature of the lead, for the bound of solubility [degC].
+    already_kg : float
+        Zinc in solution before, from the heel or an earlier load [kg].
+    per_hour_share, overheated_share : float
+        Share of the zinc that dissolves in an hour [1/h] and in an overheated start [-]; assumed.
+
+    Returns
+    -------
+    float
+        Zinc newly dissolved [kg]: never more than there is, nor than the lead can hold.
+    """
+    kept_share = (1.0 - overheated_share if overheated else 1.0) * float(
+        np.exp(-per_hour_share * max(hot_h, 0.0))
+    )
+    soluble_share = zinc_solubility_share(metal_c)
+    room_kg = max(lead_kg * soluble_share / (1.0 - soluble_share) - already_kg, 0.0)
+    return min(zinc_kg * (1.0 - kept_share), room_kg)
+
+
+def is_zinced(dissolved_kg: float, lead_kg: float) -> bool:
+    """Whether so much zinc [kg] is dissolved in so much lead [kg] that the metal is spoiled for casting."""
+    return dissolved_kg > ZINCED_SHARE * (lead_kg + dissolved_kg)
