@@ -1,1 +1,40 @@
-"""What the user writes, read strictly: validated, frozen models with file positions and units."""
+"""What the user writes, made into checked values in internal units.
+
+In: YAML files. Out: a `Scenario` and one `Business` for each option and outlook. Knows nothing of
+chance drawn, of the workshop or of plugins: a registry of settings classes is passed in.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any
+
+_HOMES = {
+    "InputError": "errors",
+    "Problem": "errors",
+    "Scenario": "load",
+    "Registry": "load",
+    "UnknownModel": "load",
+    "load": "load",
+    "Section": "section",
+    "Choice": "section",
+    "Spread": "spread",
+}
+
+__all__ = [
+    "Choice",
+    "InputError",
+    "Problem",
+    "Registry",
+    "Scenario",
+    "Section",
+    "Spread",
+    "UnknownModel",
+    "load",
+]
+
+
+def __getattr__(name: str) -> Any:
+    if name in _HOMES:
+        return getattr(import_module(f"planner.scenario.{_HOMES[name]}"), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
