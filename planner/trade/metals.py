@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from math import exp
 from typing import Final
 
 import numpy as np
@@ -90,14 +91,12 @@ IRON: Final = Metal(
 METALS: Final[Mapping[str, Metal]] = {metal.symbol: metal for metal in (LEAD, TIN, ANTIMONY, ZINC, IRON)}
 
 DROSS_BASE_SHARE: Final = 0.010  # -; share of the lead that turns to dross in any melt; common practice
-DROSS_PER_H_SHARE: Final = 0.0025  # 1/h; more for each hour that the metal is molten; assumed within 1 to 3 %
-DROSS_MOST_SHARE: Final = 0.030  # -; upper end of common practice
+DROSS_HOURLY_SHARE: Final = 0.004  # 1/h; more for each hour molten; assumed, within common practice
+DROSS_AT_MOST_SHARE: Final = 0.030  # -; upper end of common practice
 
 ZINCED_SHARE: Final = 0.001  # -; above it the pot is spoiled; common practice, no published source
-ZINC_PER_H_SHARE: Final = 0.001  # 1/h; share of the solid zinc in hot lead that dissolves each hour; assumed
-ZINC_OVERHEATED_SHARE: Final = (
-    0.02  # -; share that dissolves where an unwatched pot overshoots from cold; assumed
-)
+ZINC_HOURLY_SHARE: Final = 0.0008  # 1/h; share of zinc weights in hot lead that dissolves each hour; assumed
+ZINC_OVERHEATED_SHARE: Final = 0.03  # -; share that dissolves in an overheated cold start; assumed
 
 # Zinc that liquid lead can hold [-] at two temperatures [degC]: eutectic and monotectic of lead and zinc; from memory.
 _SOLUBLE_AT_C: Final = (318.2, 417.8)
@@ -143,28 +142,31 @@ def heat_j_per_kg(metal: Metal, from_c: float, to_c: float) -> float:
     return float(enthalpy_j_per_kg(metal, to_c) - enthalpy_j_per_kg(metal, from_c))
 
 
-def dross_share(
+def dross_kg(
+    lead_kg: float,
     molten_h: float,
     base_share: float = DROSS_BASE_SHARE,
-    per_hour_share: float = DROSS_PER_H_SHARE,
-    most_share: float = DROSS_MOST_SHARE,
+    hourly_share: float = DROSS_HOURLY_SHARE,
+    at_most_share: float = DROSS_AT_MOST_SHARE,
 ) -> float:
-    """Share of the lead that is skimmed off as dross.
+    """Lead that is skimmed off as dross.
 
     Parameters
     ----------
+    lead_kg : float
+        Lead that was melted [kg].
     molten_h : float
         How long the metal is molten [h].
-    base_share, per_hour_share, most_share : float
+    base_share, hourly_share, at_most_share : float
         Share lost in any melt [-], more of it each hour [1/h], and the most [-]. Common practice is 1 to 3 %, more on
         long melts; no published source.
 
     Returns
     -------
     float
-        Share [-].
+        Mass [kg].
     """
-    return min(base_share + per_hour_share * max(molten_h, 0.0), most_share)
+    return lead_kg * min(base_share + hourly_share * max(molten_h, 0.0), at_most_share)
 
 
 def zinc_solubility_share(metal_c: float) -> float:
@@ -180,13 +182,13 @@ def zinc_solubility_share(metal_c: float) -> float:
 
 def zinc_dissolved_kg(
     zinc_kg: float,
-    lead_kg: float,
     hot_h: float,
     overheated: bool,
-    metal_c: float = 400.0,
-    already_kg: float = 0.0,
-    per_hour_share: float = ZINC_PER_H_SHARE,
+    lead_kg: float,
+    hourly_share: float = ZINC_HOURLY_SHARE,
     overheated_share: float = ZINC_OVERHEATED_SHARE,
+    already_kg: float = 0.0,
+    metal_c: float = 400.0,
 ) -> float:
     """Zinc that goes into solution while zinc weights lie in hot lead.
 
@@ -194,27 +196,25 @@ def zinc_dissolved_kg(
     ----------
     zinc_kg : float
         Zinc weights in the pot [kg].
-    lead_kg : float
-        Molten lead in the pot [kg].
     hot_h : float
         Hours until they are skimmed off [h].
     overheated : bool
         Whether the pot started cold without a heel under a strong burner and nobody watched its temperature.
-    metal_c : float
-        Temperature of the lead, for the bound of solubility [degC].
+    lead_kg : float
+        Molten lead in the pot [kg].
+    hourly_share, overheated_share : float
+        Share of the zinc that dissolves in an hour [1/h] and in an overheated start [-]; assumed.
     already_kg : float
         Zinc in solution before, from the heel or an earlier load [kg].
-    per_hour_share, overheated_share : float
-        Share of the zinc that dissolves in an hour [1/h] and in an overheated start [-]; assumed.
+    metal_c : float
+        Temperature of the lead, for the bound of solubility [degC].
 
     Returns
     -------
     float
         Zinc newly dissolved [kg]: never more than there is, nor than the lead can hold.
     """
-    kept_share = (1.0 - overheated_share if overheated else 1.0) * float(
-        np.exp(-per_hour_share * max(hot_h, 0.0))
-    )
+    kept_share = exp(-hourly_share * max(hot_h, 0.0)) * (1.0 - overheated_share if overheated else 1.0)
     soluble_share = zinc_solubility_share(metal_c)
     room_kg = max(lead_kg * soluble_share / (1.0 - soluble_share) - already_kg, 0.0)
     return min(zinc_kg * (1.0 - kept_share), room_kg)

@@ -13,7 +13,7 @@ from planner.trade.metals import (
     ZINC,
     ZINCED_SHARE,
     Metal,
-    dross_share,
+    dross_kg,
     enthalpy_j_per_kg,
     heat_j_per_kg,
     is_zinced,
@@ -56,45 +56,45 @@ def test_zinc_and_clips_take_more_heat_a_kilogram_than_the_lead_though_they_do_n
 
 
 def test_dross_grows_with_the_hours_from_one_to_three_percent() -> None:
-    shares = [dross_share(h) for h in (0.0, 1.0, 4.0, 8.0)]
-    assert shares == pytest.approx([0.010, 0.0125, 0.020, 0.030])
-    assert dross_share(24.0) == 0.03
-    assert dross_share(2.0, base_share=0.02, per_hour_share=0.01, most_share=0.05) == pytest.approx(0.04)
+    shares = [dross_kg(1.0, h) for h in (0.0, 1.0, 4.0, 8.0)]
+    assert shares == pytest.approx([0.010, 0.014, 0.026, 0.030])
+    assert dross_kg(50.0, 24.0) == pytest.approx(1.5)
+    assert dross_kg(1.0, 2.0, base_share=0.02, hourly_share=0.01, at_most_share=0.05) == pytest.approx(0.04)
 
 
 def test_zinc_skimmed_soon_from_a_watched_pot_does_not_spoil_it() -> None:
-    dissolved_kg = zinc_dissolved_kg(6.0, 28.0, 1.5, overheated=False)
+    dissolved_kg = zinc_dissolved_kg(6.0, 1.5, False, 28.0)
     assert 0.0 < dissolved_kg < ZINCED_SHARE * 28.0
     assert not is_zinced(dissolved_kg, 28.0)
 
 
 def test_an_overheated_cold_start_spoils_the_same_pot() -> None:
-    assert is_zinced(zinc_dissolved_kg(6.0, 28.0, 1.5, overheated=True), 28.0)
+    assert is_zinced(zinc_dissolved_kg(6.0, 1.5, True, 28.0), 28.0)
 
 
 def test_a_whole_night_in_hot_metal_spoils_it_too() -> None:
-    assert is_zinced(zinc_dissolved_kg(6.0, 28.0, 8.0, overheated=False), 28.0)
+    assert is_zinced(zinc_dissolved_kg(6.0, 8.0, False, 28.0), 28.0)
 
 
 def test_sorted_scrap_survives_what_unsorted_scrap_does_not() -> None:
-    assert not is_zinced(zinc_dissolved_kg(0.3, 28.0, 8.0, overheated=True), 28.0)
+    assert not is_zinced(zinc_dissolved_kg(0.3, 8.0, True, 28.0), 28.0)
 
 
 def test_zinc_dissolves_hour_after_hour_but_never_more_than_there_is() -> None:
     hours = (0.0, 1.0, 10.0, 1e3, 1e6)
-    dissolved = [zinc_dissolved_kg(0.01, 100.0, h, overheated=False) for h in hours]
+    dissolved = [zinc_dissolved_kg(0.01, h, False, 100.0) for h in hours]
     assert dissolved[0] == 0.0
     assert all(a < b for a, b in pairwise(dissolved[:-1]))
     assert dissolved[-1] == pytest.approx(0.01)
-    two_halves = dissolved[1] + zinc_dissolved_kg(0.01 - dissolved[1], 100.0, 9.0, overheated=False)
+    two_halves = dissolved[1] + zinc_dissolved_kg(0.01 - dissolved[1], 9.0, False, 100.0)
     assert two_halves == pytest.approx(dissolved[2])
 
 
 def test_lead_holds_no_more_zinc_than_it_can() -> None:
-    most_kg = zinc_dissolved_kg(50.0, 10.0, 1e6, overheated=True, metal_c=400.0)
+    most_kg = zinc_dissolved_kg(50.0, 1e6, True, 10.0, metal_c=400.0)
     assert most_kg / (10.0 + most_kg) == pytest.approx(zinc_solubility_share(400.0))
-    assert zinc_dissolved_kg(50.0, 10.0, 1e6, True, 400.0, already_kg=most_kg) == 0.0
-    assert zinc_dissolved_kg(50.0, 0.0, 5.0, overheated=True) == 0.0
+    assert zinc_dissolved_kg(50.0, 1e6, True, 10.0, metal_c=400.0, already_kg=most_kg) == 0.0
+    assert zinc_dissolved_kg(50.0, 5.0, True, 0.0) == 0.0
 
 
 def test_hotter_lead_holds_more_zinc_and_always_more_than_spoils_it() -> None:
