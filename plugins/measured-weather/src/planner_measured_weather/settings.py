@@ -1,0 +1,53 @@
+"""What a scenario says of a measured weather file.
+
+In: the block under ``settings:``. Out: frozen settings. Must not know: how files are read.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import AfterValidator, Field
+
+from planner.scenario import DataFile
+from planner.scenario.section import Section
+from planner.scenario.units import DurationDays, LengthM
+from planner_measured_weather.year import REFERENCE_HEIGHT_M, RainUnit
+
+
+def _whole_days(days: float) -> float:
+    if days != int(days):
+        raise ValueError(f"{days:g} days are not whole days; write `{round(days)} days`")
+    return days
+
+
+WholeDays = Annotated[DurationDays, AfterValidator(_whole_days)]
+
+
+class MeasuredSettings(Section):
+    """A measured year and how worlds are made from it."""
+
+    file: DataFile = Field(
+        ...,
+        description="A file in the scenario's folder, or `package:path` for one that a package ships.",
+    )
+    as_measured: bool = Field(
+        False,
+        description="Replay the year as it was measured, the same in every world, instead of resampling it.",
+    )
+    block_days: WholeDays = Field(
+        5.0, ge=1, le=31, description="Days that stay together when a year is put together anew (assumed)."
+    )
+    season_days: WholeDays = Field(
+        15.0,
+        ge=0,
+        le=60,
+        description="A block comes from at most this many days before or after its date (assumed).",
+    )
+    rain: RainUnit = Field(
+        "auto",
+        description="Unit of the rain column: `mm`, `tenths` of a mm, or `auto`: judged by the year's total.",
+    )
+    wind_height_m: LengthM = Field(
+        REFERENCE_HEIGHT_M, ge=1, le=100, description="Height above ground at which the wind was measured."
+    )
