@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.contract.tree import ROOT, modules, plugin_folders, tracked, where
+from tests.contract.tree import ROOT, dotted_names, modules, plugin_folders, tracked, where
 
 MOST_LINES = 400
 VAGUE = {"utils", "util", "helpers", "helper", "common", "misc", "base", "impl"}
@@ -71,3 +71,15 @@ def test_a_plugin_comes_with_its_description_and_tests(plugin: Path) -> None:
     assert project["entry-points"]["planner.models.v1"]
     assert list((plugin / "tests").glob("**/test_*.py"))
     assert (plugin / "src" / project["name"].replace("-", "_") / "__init__.py").is_file()
+
+
+def test_a_plugin_uses_only_the_stages_before_the_workshop() -> None:
+    allowed = {"plugin", "scenario", "trade", "world"}
+    stray = [
+        f"{where(path, line)} {name}"
+        for path in modules("plugins")
+        if "src" in path.parts
+        for line, name in dotted_names(path)
+        if name.startswith("planner.") and name.split(".")[1] not in allowed
+    ]
+    assert stray == []
