@@ -25,7 +25,7 @@ from planner.scenario.units import (
     quantity,
     written,
 )
-from planner.scenario.wording import listed, nearest, shown
+from planner.scenario.wording import listed, nearest, quoted, shown
 
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
@@ -40,15 +40,15 @@ def read_window(value: Any) -> Window:
     """Read `18:00-21:00` as hours (18.0, 21.0); the end is above 24 where it is past midnight."""
     found = _WINDOW.fullmatch(value.strip()) if isinstance(value, str) else None
     if not found:
-        raise ValueError(f"{_quoted(value)} is not a time from-to; write it like 18:00-21:00, or none")
+        raise ValueError(f"{quoted(value)} is not a time from-to; write it like 18:00-21:00, or none")
     start_h = int(found[1]) + int(found[2]) / 60
     end_h = int(found[3]) + int(found[4]) / 60
     if start_h >= DAY_H or end_h > DAY_H:
         raise ValueError(
-            f"{_quoted(value)} goes beyond 24:00; a time past midnight is written like 18:00-02:00"
+            f"{quoted(value)} goes beyond 24:00; a time past midnight is written like 18:00-02:00"
         )
     if start_h == end_h:
-        raise ValueError(f"{_quoted(value)} begins and ends at once; the whole day is 00:00-24:00")
+        raise ValueError(f"{quoted(value)} begins and ends at once; the whole day is 00:00-24:00")
     return start_h, end_h if end_h > start_h else end_h + DAY_H
 
 
@@ -93,10 +93,8 @@ def read_day(value: Any) -> date:
         try:
             return date.fromisoformat(value.strip())
         except ValueError:
-            raise ValueError(
-                f"{_quoted(value)} is no day of the calendar; write it like 2026-01-31"
-            ) from None
-    raise ValueError(f"{_quoted(value)} is not a date; write year-month-day, such as 2026-01-05")
+            raise ValueError(f"{quoted(value)} is no day of the calendar; write it like 2026-01-31") from None
+    raise ValueError(f"{quoted(value)} is not a date; write year-month-day, such as 2026-01-05")
 
 
 def read_days(value: Any) -> tuple[date, date]:
@@ -105,7 +103,7 @@ def read_days(value: Any) -> tuple[date, date]:
     begin = read_day(first)
     end = read_day(last) if last else begin
     if end < begin:
-        raise ValueError(f"{_quoted(value)} ends before it begins; write the earlier date first")
+        raise ValueError(f"{quoted(value)} ends before it begins; write the earlier date first")
     return begin, end
 
 
@@ -140,10 +138,6 @@ def days_of(ranges: tuple[tuple[date, date], ...]) -> frozenset[date]:
     return frozenset(
         first + timedelta(days=step) for first, last in ranges for step in range((last - first).days + 1)
     )
-
-
-def _quoted(value: Any) -> str:
-    return f"'{shown(value)}'" if isinstance(value, str) else shown(value)
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,6 +28,11 @@ def shown(value: Any) -> str:
     return text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
 
 
+def quoted(value: Any) -> str:
+    """What was found, in quotes where it is text."""
+    return f"'{shown(value)}'" if isinstance(value, str) else shown(value)
+
+
 def nearest(name: str, known: Iterable[str]) -> str | None:
     """The known name most like this one; None where nothing is like it."""
     by_key = {_key(other): other for other in known}

@@ -1,0 +1,236 @@
+"""YAML text made into a `Tree`, from the stream of events, before anything is built.
+
+In: text. Out: plain values with their places. Anchors, aliases, tags, merge keys, double keys, a second
+document and deep nesting are refused here, each with line and column.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from ruamel.yaml import YAML
+from ruamel.yaml.error import MarkedYAMLError, YAMLError
+
+from planner.scenario.errors import InputError, Problem
+from planner.scenario.tree import Place, Steps, Tree
+from planner.scenario.wording import shown
+
+MOST_VALUES = 20_000
+MOST_DEPTH = 20
+_WHOLE = re.compile(r"-?(?:0|[1-9]\d{0,17})")
+_DECIMAL = re.compile(r"-?(?:0|[1-9]\d{0,17})?\.\d{1,17}")
+_WORDS = {"true": True, "True": True, "TRUE": True, "false": False, "False": False, "FALSE": False}
+_NOTHING = {"", "null", "Null", "NULL", "~"}
+
+
+def scalar(text: str) -> Any:
+    """A value written without quotes, by the rules of YAML 1.2 without its rarer ways of writing numbers.
+
+    `no`, `010`, `1e3`, `0x1F`, `12:30`, `.inf` stay text, so that whoever reads the field can say what to write.
+    """
+    if text in _NOTHING:
+        return None
+    if text in _WORDS:
+        return _WORDS[text]
+    if _WHOLE.fullmatch(text):
+        return int(text)
+    if _DECIMAL.fullmatch(text):
+        return float(text)
+    return text
+
+
+class _Level:
+    """One mapping or list that is not yet closed."""
+
+    def __init__(self, steps: Steps, into: dict[str, Any] | list[Any]) -> None:
+        self.steps = steps
+        self.into = into
+        self.key: str | None = None
+
+
+class _Stop(Exception):  # noqa: N818  (not an error: the rest of the file would only repeat it)
+    """Nothing after this can be understood."""
+
+
+class _Composer:
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.tree = Tree({})
+        self.levels: list[_Level] = []
+        self.problems: list[Problem] = []
+        self.count = 0
+        self.documents = 0
+
+    def wrong(self, mark: Any, message: str, path: str = "") -> None:
+        self.problems.append(Problem(self.file, mark.line + 1, mark.column + 1, path, message))
+
+    def take(self, event: Any) -> None:
+        match type(event).__name__:
+            case "DocumentStartEvent":
+                self._document(event)
+            case "MappingStartEvent":
+                self._open(event, {})
+            case "SequenceStartEvent":
+                self._open(event, [])
+            case "MappingEndEvent" | "SequenceEndEvent":
+                self.levels.pop()
+            case "ScalarEvent":
+                self._scalar(event)
+            case "AliasEvent":
+                self.wrong(
+                    event.start_mark,
+                    f"aliases (*{shown(event.anchor)}) are not supported; write the value out again",
+                )
+                self._place(event, None)
+
+    def _document(self, event: Any) -> None:
+        self.documents += 1
+        if self.documents > 1:
+            self.wrong(event.start_mark, "a second document begins here (---); a scenario is one document")
+            raise _Stop
+        if event.version or event.tags:
+            self.wrong(event.start_mark, "directives (%) are not supported; delete the lines above ---")
+
+    def _common(self, event: Any) -> None:
+        self.count += 1
+        if self.count > MOST_VALUES:
+            self.wrong(
+                event.start_mark,
+                f"there are more than {MOST_VALUES} keys and values; make the scenario shorter",
+            )
+            raise _Stop
+        if event.anchor:
+            self.wrong(
+                event.start_mark,
+                f"anchors (&{shown(event.anchor)}) are not supported; write the value out each time",
+            )
+        if event.tag:
+            self.wrong(
+                event.start_mark, f"tags ({shown(event.tag)}) are not supported; write the plain value"
+            )
+
+    def _open(self, event: Any, new: dict[str, Any] | list[Any]) -> None:
+        self._common(event)
+        if len(self.levels) >= MOST_DEPTH:
+            self.wrong(event.start_mark, f"more than {MOST_DEPTH} levels are nested; make it flatter")
+            raise _Stop
+        if self.levels and isinstance(self.levels[-1].into, dict) and self.levels[-1].key is None:
+            self.wrong(
+                event.start_mark,
+                "a list or a block stands where a key is needed; a key is a single word or text",
+            )
+            raise _Stop
+        if not self.levels and isinstance(new, list):
+            self.wrong(
+                event.start_mark, "the file begins with a list; begin with a key such as `title: My business`"
+            )
+            raise _Stop
+        self.levels.append(_Level(self._place(event, new), new))
+
+    def _place(self, event: Any, value: Any) -> Steps:
+        """Put a value where it belongs; its path."""
+        place = Place(self.file, event.start_mark.line + 1, event.start_mark.column + 1)
+        if not self.levels:
+            if isinstance(value, dict):
+                self.tree.value = value
+                self.tree.values[()] = Place(self.file, 1, 1)
+                return ()
+            self.wrong(
+                event.start_mark,
+                "no key with a colon stands here; begin with a line such as `title: My business`",
+            )
+            raise _Stop
+        level = self.levels[-1]
+        if isinstance(level.into, list):
+            steps: Steps = (*level.steps, len(level.into))
+            level.into.append(value)
+        else:
+            if level.key is None:
+                self.wrong(event.start_mark, "a key is missing here")
+                raise _Stop
+            steps = (*level.steps, level.key)
+            level.into[level.key] = value
+            level.key = None
+        if value is None and steps in self.tree.keys:
+            place = self.tree.keys[steps]
+        self.tree.values[steps] = place
+        return steps
+
+    def _scalar(self, event: Any) -> None:
+        self._common(event)
+        level = self.levels[-1] if self.levels else None
+        if level and isinstance(level.into, dict) and level.key is None:
+            self._key(level, event)
+        else:
+            self._place(event, scalar(event.value) if event.style is None else event.value)
+
+    def _key(self, level: _Level, event: Any) -> None:
+        key = event.value
+        steps = (*level.steps, key)
+        if key == "<<" and event.style is None:
+            self.wrong(
+                event.start_mark, "merge keys (<<) are not supported; write the keys out, or use `extends`"
+            )
+        elif not key.strip():
+            self.wrong(event.start_mark, "an empty key stands here; write a key before the colon")
+        elif key in level.into:
+            first = self.tree.keys[steps].line
+            self.wrong(
+                event.start_mark, f"'{shown(key)}' is written twice, first in line {first}; delete one"
+            )
+        else:
+            self.tree.keys[steps] = Place(self.file, event.start_mark.line + 1, event.start_mark.column + 1)
+        level.key = key
+
+
+def compose(text: str, file: str) -> Tree:
+    """Build the tree of one document; raise InputError with all that is wrong in its writing."""
+    composer = _Composer(file)
+    try:
+        for event in YAML(typ="safe", pure=True).parse(text):
+            composer.take(event)
+    except _Stop:
+        pass
+    except MarkedYAMLError as error:
+        mark, message = _in_words(error)
+        composer.wrong(mark, message)
+    except (YAMLError, ValueError) as error:
+        composer.problems.append(Problem(file, 0, 0, "", f"cannot be understood ({shown(error)})"))
+    if not composer.problems and not composer.documents:
+        message = "holds only comments; begin with a line such as `title: My business`"
+        composer.problems.append(Problem(file, 0, 0, "", message))
+    if composer.problems:
+        raise InputError.of(composer.problems)
+    return composer.tree
+
+
+def _in_words(error: MarkedYAMLError) -> tuple[Any, str]:
+    """Where the writing is wrong, and what to do, for the mistakes people make."""
+    problem, context = error.problem or "", error.context or ""
+    here, start = error.problem_mark or error.context_mark, error.context_mark or error.problem_mark
+    if "'\\t'" in problem:
+        return here, "a tab stands here; use spaces instead"
+    if "cannot start any token" in problem:
+        letter = problem.split("'")[1] if "'" in problem else "this sign"
+        return here, f"a value cannot begin with {letter}; put the text in quotes"
+    if "quoted scalar" in context and ("end of stream" in problem or "document separator" in problem):
+        return start, "the quote that opens here is not closed; add the closing quote"
+    if "unknown escape" in problem:
+        return here, "a backslash in double quotes has a meaning of its own; use single quotes"
+    if "flow sequence" in context or "flow mapping" in context:
+        sign, close = ("[", "]") if "sequence" in context else ("{", "}")
+        return (
+            start,
+            f"what opens here with {sign} is not closed, or a comma is missing; check up to its {close}",
+        )
+    if "mapping values are not allowed" in problem:
+        return (
+            here,
+            "a colon is not expected here; indent the line like its neighbours, or put the text in quotes",
+        )
+    if "expected <block end>" in problem:
+        return here, "this line does not fit the lines above; indent it like its neighbours"
+    if "could not find expected ':'" in problem:
+        return start, "this line has no colon; write `key: value`"
+    return here, f"this cannot be understood ({shown(problem)}); check quotes, colons and indentation"

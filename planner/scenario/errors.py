@@ -1,0 +1,54 @@
+"""What is wrong with a scenario, as a list of places and plain sentences.
+
+In: places in files and messages. Out: one `InputError` with every `Problem` found. Knows no fields.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Problem:
+    """One thing that is wrong: where, and what to do about it.
+
+    Attributes
+    ----------
+    file : str
+        The file as the user named it; empty where no file is meant.
+    line, column : int
+        Counted from 1; 0 where the file as a whole is meant.
+    path : str
+        Keys from the top, joined by dots; may be empty.
+    message : str
+        What is wrong, what is allowed, what to do.
+    """
+
+    file: str
+    line: int
+    column: int
+    path: str
+    message: str
+
+    def __str__(self) -> str:
+        place = f"{self.file}:{self.line}:{self.column}" if self.line else self.file
+        return ": ".join(part for part in (place, self.path, self.message) if part)
+
+
+class InputError(Exception):
+    """The user's input is wrong; printed as one line for each problem."""
+
+    def __init__(self, message: str, problems: Iterable[Problem] = ()) -> None:
+        super().__init__(message)
+        self.problems = tuple(problems)
+
+    @classmethod
+    def of(cls, problems: Iterable[Problem]) -> InputError:
+        """All problems in the order of their places, none twice."""
+        ordered = sorted(set(problems))
+        return cls("\n".join(map(str, ordered)), ordered)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (str(self), self.problems)

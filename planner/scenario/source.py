@@ -1,0 +1,109 @@
+"""A file read safely, whatever it turns out to be.
+
+In: the path of a YAML file. Out: its `Tree` of plain values and places, or an `InputError` with all
+that is wrong in its writing. Never reads without bound. Knows no fields and no units.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import stat
+from pathlib import Path
+
+from planner.scenario.compose import compose
+from planner.scenario.errors import InputError, Problem
+from planner.scenario.tree import Tree
+from planner.scenario.wording import nearest
+
+MOST_BYTES = 1_000_000
+_UNSEEN = re.compile(
+    r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069\ufeff]"
+)
+
+
+def read(path: Path, shown_as: str | None = None) -> Tree:
+    """Read one file.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    shown_as : str, optional
+        How messages name it; the path itself if left out.
+
+    Raises
+    ------
+    InputError
+        With every problem that can be found before the meaning of the keys is known.
+    """
+    name = shown_as or str(path)
+    text = _text(path, name)
+    problems = [
+        Problem(name, *_line_and_column(text, found.start()), "", _unseen(found[0]))
+        for found in _UNSEEN.finditer(text)
+    ]
+    if problems:
+        raise InputError.of(problems[:20])
+    return compose(text, name)
+
+
+def _refuse(name: str, message: str) -> InputError:
+    return InputError.of([Problem(name, 0, 0, "", message)])
+
+
+def _text(path: Path, name: str) -> str:
+    try:
+        # not blocking: a pipe would wait for a writer for ever
+        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
+    except FileNotFoundError:
+        raise _refuse(name, _not_there(path)) from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise _refuse(name, f"cannot be opened ({reason}); name a scenario file that you may read") from None
+    kind = os.fstat(handle).st_mode
+    if not stat.S_ISREG(kind):
+        os.close(handle)
+        if stat.S_ISDIR(kind):
+            raise _refuse(name, f"is a folder; name a scenario file{_files_in(path)}")
+        raise _refuse(name, "is not an ordinary file; name a scenario file")
+    with os.fdopen(handle, "rb") as file:
+        content = file.read(MOST_BYTES + 1)
+    if len(content) > MOST_BYTES:
+        raise _refuse(name, "is larger than 1 MB; a scenario is a short text, name another file")
+    if not content.strip():
+        raise _refuse(name, "is empty; begin with a line such as `title: My business`")
+    if b"\0" in content[:8192] and not content.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise _refuse(name, "is not a text file; name a scenario file in YAML")
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content.count(b"\n", 0, error.start) + 1
+        column = error.start - content.rfind(b"\n", 0, error.start)
+        raise InputError.of(
+            [Problem(name, line, column, "", "is not in UTF-8; save the file with the encoding UTF-8")]
+        ) from None
+
+
+def _not_there(path: Path) -> str:
+    try:
+        names = [entry.name for entry in path.parent.iterdir() if entry.suffix in {".yaml", ".yml"}]
+    except OSError:
+        return f"there is no folder {path.parent}; check the path"
+    near = nearest(path.name, names)
+    if near:
+        return f"there is no such file; did you mean {path.parent / near}?"
+    return f"there is no such file; check the path{_files_in(path.parent)}"
+
+
+def _files_in(folder: Path) -> str:
+    names = sorted(entry.name for entry in folder.iterdir() if entry.suffix in {".yaml", ".yml"})
+    return f", such as {folder / names[0]}" if names else ""
+
+
+def _line_and_column(text: str, position: int) -> tuple[int, int]:
+    return text.count("\n", 0, position) + 1, position - text.rfind("\n", 0, position)
+
+
+def _unseen(letter: str) -> str:
+    return f"an invisible control character (U+{ord(letter):04X}) stands here; delete it"
