@@ -14,20 +14,23 @@ PLUGINS := $(patsubst %/pyproject.toml,%,$(sort $(wildcard plugins/*/pyproject.t
 PROJECTS := . $(PLUGINS)
 INPUTS := requirements.txt $(PROJECTS:%=%/pyproject.toml)
 
-# what .venv was made from: the place, the interpreter and the files that say what goes in
-KEY = { pwd; echo '$(PYTHON)'; cksum $(INPUTS); } | cksum
+# what .venv was made from: the place, and the files that say what goes in
+KEY = { pwd; cksum $(INPUTS); } | cksum
+MADE_FROM := $(VENV)/.made-from
+NEW_ENOUGH := import sys; sys.exit(sys.version_info < (3, 11))
 
 .PHONY: setup demo test bench fields lock clean
 
 setup:
-	@if [ "$$($(KEY))" = "$$(cat $(VENV)/.made-from 2>/dev/null)" ]; then exit 0; fi; set -eu; \
-	new='import sys; sys.exit(sys.version_info < (3, 11))'; python='$(PYTHON)'; \
+	@if [ -x $(VENV)/bin/python ] && [ "$$($(KEY))" = "$$(sed -n 1p $(MADE_FROM) 2>/dev/null)" ] \
+	  && { [ -z '$(PYTHON)' ] || [ '$(PYTHON)' = "$$(sed -n 2p $(MADE_FROM))" ]; }; then exit 0; fi; \
+	set -eu; python='$(PYTHON)'; \
 	if [ -z "$$python" ]; then \
 	  for name in python3 python3.13 python3.12 python3.11 python3.14; do \
-	    if "$$name" -c "$$new" >/dev/null 2>&1; then python=$$name; break; fi; \
+	    if "$$name" -c '$(NEW_ENOUGH)' >/dev/null 2>&1; then python=$$name; break; fi; \
 	  done; \
 	fi; \
-	if [ -z "$$python" ] || ! "$$python" -c "$$new" >/dev/null 2>&1; then \
+	if [ -z "$$python" ] || ! "$$python" -c '$(NEW_ENOUGH)' >/dev/null 2>&1; then \
 	  echo "Python 3.11 or newer is missing$${python:+ ($$python is not)}. Debian 12 or newer: apt-get install python3 python3-venv" >&2; \
 	  exit 1; \
 	fi; \
@@ -39,7 +42,7 @@ setup:
 	pip="$(VENV)/bin/python -m pip --disable-pip-version-check --no-input"; \
 	$$pip install -qq --require-hashes -r requirements.txt; \
 	$$pip install -qq --no-deps --no-index --no-build-isolation $(PROJECTS:%=-e %); \
-	$(KEY) > $(VENV)/.made-from
+	{ $(KEY); echo "$$python"; } > $(MADE_FROM)
 
 demo: setup
 	$(VENV)/bin/planner compare scenarios/example.yaml

@@ -12,7 +12,7 @@ import pytest
 from planner_measured_weather import readers
 from planner_measured_weather.year import HOURS, MeasuredYear, Rows, assemble
 
-EPW_HEADER = """LOCATION,Invented Town,-,XXX,Invented,000000,45.0,10.0,1.0,200.0
+EPW_HEADER = """LOCATION,Invented Town,-,ZZZ,Invented,000000,45.0,10.0,1.0,200.0
 DESIGN CONDITIONS,0
 TYPICAL/EXTREME PERIODS,0
 GROUND TEMPERATURES,0
