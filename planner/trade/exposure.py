@@ -3,8 +3,7 @@
 In: hours a day, hours by activity [h], temperatures [degC]. Out: limits as rows, permissible air lead [ug/m3], vapour
 pressure [Pa], hours [h]. Must not know: scenarios, runs, how limits are shown.
 
-None of these limits says what somebody breathes in: that has to be measured. Most lead is taken in as dust and from
-hands, not as vapour.
+None of these limits says what somebody takes in: that has to be measured, in the air and in the blood.
 """
 
 from __future__ import annotations

@@ -32,7 +32,7 @@ def test_hardness_of_cast_lead_with_antimony(antimony_percent: float, printed: f
 
 
 def test_the_rule_of_thumb_is_near_the_table_where_both_hold() -> None:
-    """Rule of thumb (common practice) against Metals Handbook (from memory), 2 to 8 % antimony: some 2 to 2.7 HB above."""
+    """Common practice against Metals Handbook (from memory), 2 to 8 % antimony: the rule lies 2 to 2.7 HB above."""
     for percent in range(2, 9):
         assert rule_of_thumb_hb(0.0, percent / 100) == pytest.approx(lead_antimony_hb(percent / 100), abs=2.7)
 
