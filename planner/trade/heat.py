@@ -136,7 +136,7 @@ def _within(
     row: HourRow, charge: Charge, state: State, seconds_s: float, target_c: float, burning: bool
 ) -> tuple[float, State, bool]:
     """Spend up to some seconds in one weather; returns seconds spent, the state then, and whether it is done."""
-    left_s = seconds_s
+    spent_s, left_s = 0.0, seconds_s
     melting_c, latent_j = charge.melting_c, charge.latent_j
     for _ in range(MAX_STEPS):
         temperature_c, latent_in_j, pool = state
@@ -160,9 +160,10 @@ def _within(
             state = (temperature_c, latent_in_j, pool)
         if step_s >= left_s:
             return seconds_s, state, _done(charge, state, target_c, burning)
-        left_s -= step_s
+        spent_s += step_s
+        left_s = seconds_s - spent_s
         if _done(charge, state, target_c, burning):
-            return seconds_s - left_s, state, True
+            return spent_s, state, True
     return seconds_s, state, False
 
 
