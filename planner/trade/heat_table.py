@@ -226,4 +226,5 @@ def _curves(powers: NDArray[np.float64]) -> tuple[Curve, Curve, Curve]:
 
 
 def _cell(temperature_c: float) -> int:
-    return min(max(int((temperature_c - GRID_LOW_C) / GRID_STEP_K), 0), LAST - 1)
+    i = int((temperature_c - GRID_LOW_C) / GRID_STEP_K)
+    return i if 0 <= i < LAST else 0 if i < 0 else LAST - 1
