@@ -34,6 +34,7 @@ GOODS: Final[tuple[Good, ...]] = ("weights", "lead", "clips", "zinc", "steel", "
 sorted steel, dross."""
 
 Channel = Literal["private", "bulk", "post"]
+CHANNELS: Final[tuple[Channel, ...]] = ("private", "bulk", "post")
 
 
 @dataclass(frozen=True)
