@@ -11,11 +11,10 @@ from typing import Literal
 
 from pydantic import Field
 
-from planner.scenario.choice import Choice
-from planner.scenario.clock import DateRange, Day, WeekHours
+from planner.scenario.clock import Day, DayRanges, WeekdayWindows
 from planner.scenario.gear import Melting, Sorting
 from planner.scenario.hauling import Fetching, Lifting, Vehicle, Yard
-from planner.scenario.section import Section
+from planner.scenario.section import Choice, Section
 from planner.scenario.spread import Spread, SpreadMassKg, SpreadMoneyPerKg, SpreadShare
 from planner.scenario.units import (
     AngleDeg,
@@ -47,13 +46,18 @@ class Calendar(Section):
 class Owner(Section):
     """The owner's time and what it is worth."""
 
-    hour_price_per_h: MoneyPerH = Field(..., ge=0, description="What an hour of the owner is worth to the owner.")
-    hours: WeekHours = Field(..., description="Free hours by weekday, such as `sat: 09:00-17:00`.")
-    holidays: tuple[DateRange, ...] = Field((), description="Days off, such as `2026-07-01 to 2026-07-14`.")
-    priority: tuple[Task, ...] = Field(
-        TASKS, description="What comes first when several things could be done. What is left out is never done."
+    hour_price_per_h: MoneyPerH = Field(
+        ..., ge=0, description="What an hour of the owner is worth to the owner."
     )
-    asking_h: DurationH = Field(0.0, ge=0, description="Hours a month spent asking around for new shops.", alias="asking_a_month")
+    hours: WeekdayWindows = Field(..., description="Free hours by weekday, such as `sat: 09:00-17:00`.")
+    holidays: DayRanges = Field((), description="Days off, such as `2026-07-01 to 2026-07-14`.")
+    priority: tuple[Task, ...] = Field(
+        TASKS,
+        description="What comes first when several things could be done. What is left out is never done.",
+    )
+    asking_h: DurationH = Field(
+        0.0, ge=0, description="Hours a month spent asking around for new shops.", alias="asking_a_month"
+    )
 
 
 class Helper(Section):
@@ -62,7 +66,9 @@ class Helper(Section):
     wage_per_h: MoneyPerH = Field(..., ge=0, description="Wage, all charges included.")
     days: tuple[Weekday, ...] = Field(..., min_length=1, description="Weekdays on which the helper comes.")
     absent_share: Share = Field(0.05, description="Chance, each day, of not turning up.")
-    hands: float = Field(1.8, ge=1, le=2, description="Pace of sorting, loading and pouring together over alone (assumed).")
+    hands: float = Field(
+        1.8, ge=1, le=2, description="Pace of sorting, loading and pouring together over alone (assumed)."
+    )
     lifts: bool = Field(True, description="Do the two lift together?")
     lift_share: Share = Field(0.6, ge=0.5, description="The heavier share of a lift by two (assumed).")
 
@@ -70,9 +76,13 @@ class Helper(Section):
 class Selling(Section):
     """How enquiries are handled."""
 
-    part_orders: bool = Field(True, description="Serve part of an order when stock is short, if the buyer takes it?")
+    part_orders: bool = Field(
+        True, description="Serve part of an order when stock is short, if the buyer takes it?"
+    )
     bulk_keeps_kg: MassKg = Field(
-        30.0, ge=0, description="A bulk buyer is served only from stock above this, which is kept for better prices."
+        30.0,
+        ge=0,
+        description="A bulk buyer is served only from stock above this, which is kept for better prices.",
     )
 
 
@@ -84,8 +94,12 @@ class Pewter(Section):
     tin_share: SpreadShare = Field(
         default_factory=lambda: Spread.constant(0.92), description="Tin in it (ASTM B560: 0.90 to 0.98)."
     )
-    price_per_kg: SpreadMoneyPerKg = Field(default_factory=lambda: Spread.constant(10.0), description="Asked for it.")
-    minutes_min: DurationMin = Field(20.0, ge=0, description="Owner's time for each find.", alias="time_per_find")
+    price_per_kg: SpreadMoneyPerKg = Field(
+        default_factory=lambda: Spread.constant(10.0), description="Asked for it."
+    )
+    minutes_min: DurationMin = Field(
+        20.0, ge=0, description="Owner's time for each find.", alias="time_per_find"
+    )
     use: Literal["beside", "blended", "no"] = Field(
         "beside", description="Sell tin beside the lead, blend it into hard ingots, or do not buy any."
     )
@@ -98,7 +112,9 @@ class OpeningLot(Section):
     mass_kg: MassKg = Field(..., gt=0, description="Mass.")
     cost: Money = Field(0.0, ge=0, description="What was paid for it.")
     clip_on_share: Share = Field(..., description="Clip-on weights, lead and clip together.")
-    clip_share: Share = Field(0.12, description="Steel clip as a share of a clip-on weight (8 to 15 %, common practice).")
+    clip_share: Share = Field(
+        0.12, description="Steel clip as a share of a clip-on weight (8 to 15 %, common practice)."
+    )
     stick_on_share: Share = Field(0.0, description="Stick-on weights.")
     zinc_share: Share = Field(0.0, description="Zinc weights.")
     steel_share: Share = Field(0.0, description="Steel weights.")
@@ -114,7 +130,8 @@ class Stock(Section):
     cost_per_kg: MoneyPerKg = Field(0.0, ge=0, description="What these ingots cost.")
     lots: tuple[OpeningLot, ...] = Field((), description="Buckets of weights.")
     sale_share: Share = Field(
-        0.6, description="Ingots left at the end, at expected net sale: this share of the mean private price (assumed)."
+        0.6,
+        description="Ingots left at the end, at expected net sale: this share of the mean private price (assumed).",
     )
 
 
@@ -138,7 +155,9 @@ class Cost(Section):
 class Stopped(Section):
     """Being made to stop: neighbours, municipality, a blood test."""
 
-    date: Day | None = Field(None, description="From this day on nothing is fetched or melted; stock is sold off.")
+    date: Day | None = Field(
+        None, description="From this day on nothing is fetched or melted; stock is sold off."
+    )
     gear_resale: Money = Field(0.0, ge=0, description="What the gear brings then.")
     reason: str = Field("", max_length=200, description="Why, in the report's words.")
 
@@ -146,23 +165,37 @@ class Stopped(Section):
 class Business(Section):
     """Everything that is known before chance: one option under one outlook."""
 
-    calendar: Calendar = Field(default_factory=lambda: Calendar.model_validate({}), description="Days played.")
+    calendar: Calendar = Field(
+        default_factory=lambda: Calendar.model_validate({}), description="Days played."
+    )
     owner: Owner = Field(..., description="The owner's time.")
     helper: Helper | None = Field(None, description="A paid helper, if any.")
     lifting: Lifting = Field(default_factory=lambda: Lifting.model_validate({}), description="Lifting.")
     vehicle: Vehicle = Field(..., description="The vehicle.")
-    fetching: Fetching = Field(default_factory=lambda: Fetching.model_validate({}), description="Fetching buckets.")
+    fetching: Fetching = Field(
+        default_factory=lambda: Fetching.model_validate({}), description="Fetching buckets."
+    )
     sorting: Sorting = Field(default_factory=lambda: Sorting.model_validate({}), description="Sorting.")
     melting: Melting = Field(..., description="Melting.")
     selling: Selling = Field(default_factory=lambda: Selling.model_validate({}), description="Selling.")
-    pewter: Pewter = Field(default_factory=lambda: Pewter.model_validate({}), description="Second-hand pewter.")
+    pewter: Pewter = Field(
+        default_factory=lambda: Pewter.model_validate({}), description="Second-hand pewter."
+    )
     yard: Yard = Field(default_factory=lambda: Yard.model_validate({}), description="The scrap yard.")
     stock: Stock = Field(default_factory=lambda: Stock.model_validate({}), description="Opening stock.")
     cash: Cash = Field(..., description="Money at hand.")
     costs: tuple[Cost, ...] = Field((), description="Table of costs beside metal, fuel, driving and wages.")
-    stopped: Stopped = Field(default_factory=lambda: Stopped.model_validate({}), description="Being made to stop.")
+    stopped: Stopped = Field(
+        default_factory=lambda: Stopped.model_validate({}), description="Being made to stop."
+    )
     supply: tuple[Choice, ...] = Field((), description="Where weights come from: a list of models.")
     demand: tuple[Choice, ...] = Field((), description="Who buys: a list of models, one a class of buyers.")
-    weather: Choice = Field(default_factory=lambda: Choice(model="core.synthetic"), description="Weather model.")
-    rates: Choice = Field(default_factory=lambda: Choice(model="core.fixed"), description="What the yard pays: a model.")
-    pricing: Choice = Field(default_factory=lambda: Choice(model="core.fixed"), description="How prices are set: a model.")
+    weather: Choice = Field(
+        default_factory=lambda: Choice(model="core.synthetic"), description="Weather model."
+    )
+    rates: Choice = Field(
+        default_factory=lambda: Choice(model="core.fixed"), description="What the yard pays: a model."
+    )
+    pricing: Choice = Field(
+        default_factory=lambda: Choice(model="core.fixed"), description="How prices are set: a model."
+    )

@@ -21,6 +21,7 @@ from planner.scenario.units import (
     MassKg,
     MoneyPerKg,
     PowerW,
+    RainMm,
     RateKgPerH,
     Share,
     SpeedMS,
@@ -36,6 +37,7 @@ class Sorting(Section):
     rate_kg_per_h: RateKgPerH = Field(
         45.0, gt=0, description="By hand 25 to 80 kg/h (common practice, no published source)."
     )
+    ahead_kg: MassKg = Field(120.0, gt=0, description="Sort no further ahead of the pot than this mass.")
     apart: bool = Field(True, description="Put stick-on weights apart, so that they give soft lead?")
     missed_share: SpreadShare = Field(
         default_factory=lambda: Spread.constant(0.05),
@@ -60,16 +62,25 @@ class Burner(Section):
 
     power_w: PowerW = Field(..., gt=0, description="Full power, net heating value.")
     efficiency_share: Share = Field(
-        0.35,
+        0.45,
         gt=0,
-        description="Heat into a cold pot in still air, as a share of the fuel's. 0.32 to 0.58 measured on water pans.",
+        description=(
+            "Heat into a pot at 60 degC in still air, as a share of the fuel's net heat. Measured boiling water: "
+            "0.32 to 0.58; a range, not a constant."
+        ),
     )
     gas_c: TemperatureC = Field(
-        950.0, gt=400, description="Effective temperature of the gases: useful power falls to nothing there (assumed)."
+        1100.0,
+        gt=400,
+        description="Temperature of the gases, at which a pot would take up nothing more (assumed, 800 to 1,300 degC).",
     )
-    gas_cover_share: Share = Field(0.5, description="Share of the pot's side that the gases wash (assumed; a skirt: 0.9).")
+    gas_cover_share: Share = Field(
+        0.9, description="Share of the pot's side that the gases wash (assumed, 0.7 to 1)."
+    )
     wind_half_m_s: SpeedMS = Field(
-        3.0, gt=0, description="Wind at the pot that takes half of the useful heat away (assumed, 2 to 6 m/s)."
+        2.0,
+        gt=0,
+        description="Wind at the pot that takes half of the useful heat away (assumed, 1 to 4 m/s).",
     )
     turned_down: bool = Field(True, description="Turn the flame down while loading, skimming and pouring?")
 
@@ -78,41 +89,54 @@ class CylinderSettings(Section):
     """The propane cylinder, which gives less when cold or half empty."""
 
     content_kg: MassKg = Field(9.07, gt=0, description="Propane in a full one (20 lb).")
-    diameter_cm: LengthCm = Field(30.5, gt=0, description="Outside diameter (assumed).")
-    height_cm: LengthCm = Field(32.0, gt=0, description="Height of the liquid's space (assumed).")
+    diameter_cm: LengthCm = Field(31.0, gt=0, description="Outside diameter (assumed).")
+    height_cm: LengthCm = Field(29.0, gt=0, description="Height of the liquid's space (assumed).")
     transfer_w_per_m2_k: TransferWPerM2K = Field(
-        12.0, gt=0, description="Heat from the air through the wetted wall (assumed)."
+        14.0,
+        gt=0,
+        description="Heat from the air through the wetted wall (assumed; printed draw tables give 13 to 18 at 4 to 21 degC).",
     )
     liquid_min_c: TemperatureC = Field(
-        -30.0, ge=-42, description="Coldest liquid that still feeds the regulator (assumed; it boils at -42 degC)."
+        -28.9,
+        ge=-42,
+        description="Coldest liquid that still feeds the regulator (assumed; -28.9 in printed draw tables, it boils at -42).",
     )
-    run_h: DurationH = Field(3.0, gt=0, description="The liquid's own warmth is spread over a run of this length (assumed).")
-    swap_below_share: Share = Field(0.1, description="Swapped for a full one before lighting when less than this is left.")
-    number: Count = Field(1, ge=1, description="Cylinders joined side by side: each gives its share of the vapour.")
+    run_h: DurationH = Field(
+        2.0, gt=0, description="The liquid's own warmth is spread over a run of this length (assumed)."
+    )
+    swap_below_share: Share = Field(
+        0.1, description="Swapped for a full one before lighting when less than this is left."
+    )
+    number: Count = Field(
+        1, ge=1, description="Cylinders joined side by side: each gives its share of the vapour."
+    )
 
 
 class Moulds(Section):
     """Ingot moulds and the hands that fill them."""
 
-    count: Count = Field(3, ge=1, description="Moulds filled in one round.")
+    count: Count = Field(4, ge=1, description="Moulds filled in one round.")
     holds_kg: MassKg = Field(1.8, gt=0, description="Ingots from one mould.")
-    round_min: DurationMin = Field(5.0, gt=0, description="Filling, setting and knocking out, for one round of all moulds.")
+    round_min: DurationMin = Field(
+        4.0, gt=0, description="Filling, setting and knocking out, for one round of all moulds (assumed)."
+    )
 
 
 class Zinc(Section):
     """What zinc does in the pot (dissolution rates assumed; no published source for this use)."""
 
-    per_h_share: Share = Field(
+    hourly_share: Share = Field(
         0.0008, description="Share of the zinc in the pot that dissolves in an hour in hot metal (assumed)."
     )
     overheated_share: Share = Field(
         0.03, description="Share of it that dissolves when a cold start overheats the bottom (assumed)."
     )
     overheats_share: Share = Field(
-        0.3, description="Chance a day that a cold start without heel or thermometer on a strong burner overheats (assumed)."
+        0.3,
+        description="Chance a day that a cold start without heel or thermometer on a strong burner overheats (assumed).",
     )
-    strong_w_per_m2: float = Field(
-        120e3, gt=0, description="A burner is strong above this power over the pot's bottom [W/m2] (assumed)."
+    strong_w: PowerW = Field(
+        6000.0, gt=0, description="A burner counts as strong from this power up (assumed)."
     )
     noticed: bool = Field(True, description="Does the owner see a zinced pot and say so when selling?")
 
@@ -120,7 +144,9 @@ class Zinc(Section):
 class Melting(Section):
     """Melting: where, with what, and by which rules."""
 
-    on: bool = Field(True, description="Melt at all? With false, weights are kept or sold untouched (see `yard.weights`).")
+    on: bool = Field(
+        True, description="Melt at all? With false, weights are kept or sold untouched (see `yard.weights`)."
+    )
     place: Literal["open air", "roof", "enclosed"] = Field(
         "open air",
         description=(
@@ -131,14 +157,22 @@ class Melting(Section):
     extraction: bool = Field(False, description="Fume extraction, needed in an enclosed place.")
     co_alarm: bool = Field(False, description="Carbon monoxide alarm, needed in an enclosed place.")
     wind_at_pot_share: Share = Field(
-        0.35, description="Wind at the pot over wind at 10 m: height, houses, screen (assumed, 0.1 to 0.6)."
+        0.4,
+        description=(
+            "Wind at the pot over wind at 10 m. Open air 0.3 to 0.5 (over grass the logarithmic profile gives 0.48 at "
+            "0.5 m; shelter assumed), under a roof 0.1 to 0.4 (assumed)."
+        ),
     )
     most_wind_m_s: SpeedMS = Field(
-        10.0, gt=0, description="Wind at 10 m above which nobody lights up, and a melt in the open is broken off."
+        10.0,
+        gt=0,
+        description="Wind at 10 m above which nobody lights up, and a melt in the open is broken off.",
     )
     coldest_c: TemperatureC = Field(-10.0, description="Nobody lights up below this.")
-    rain_from_mm: float = Field(0.1, gt=0, description="Rain in an hour that stops work in the open [mm].", alias="rain_from")
-    pots: Count = Field(1, ge=1, le=4, description="Pots alike, each on its own burner, tended by the same hands.")
+    rain_from_mm: RainMm = Field(0.1, gt=0, description="Rain in an hour that stops work in the open.")
+    pots: Count = Field(
+        1, ge=1, le=4, description="Pots alike, each on its own burner, tended by the same hands."
+    )
     pot: Pot = Field(default_factory=lambda: Pot.model_validate({}), description="The pot.")
     burner: Burner = Field(..., description="The burner.")
     cylinder: CylinderSettings = Field(
@@ -147,39 +181,71 @@ class Melting(Section):
     moulds: Moulds = Field(default_factory=lambda: Moulds.model_validate({}), description="The moulds.")
     zinc: Zinc = Field(default_factory=lambda: Zinc.model_validate({}), description="Zinc in the pot.")
     lid: bool = Field(False, description="Is the lid on while it heats?")
-    lid_share: Share = Field(0.35, description="Share of the losses from the top that a lid leaves (assumed).")
-    skirt: bool = Field(False, description="A skirt that leads the gases up the side?")
-    skirt_gain: float = Field(1.25, ge=1, le=2, description="Efficiency with the skirt over without (assumed).")
-    skirt_cover_share: Share = Field(0.9, description="Share of the side that gases wash with the skirt (assumed).")
-    screen: bool = Field(False, description="A screen against the wind?")
-    screen_share: Share = Field(0.4, description="Wind behind the screen over wind without (assumed).")
-    thermometer: bool = Field(False, description="A thermometer in the melt?")
-    heel_kg: MassKg = Field(0.0, ge=0, description="Lead left in the pot to start the next melt; an inch is usual.")
-    contact_share: Share = Field(
-        0.6, gt=0, description="Useful heat into loose cold weights, before a pool forms, over that with a pool (assumed)."
+    lid_share: Share = Field(
+        0.5, description="Share of the losses from the top that a lid leaves (assumed, 0.3 to 0.8)."
     )
-    pool_share: Share = Field(0.15, description="Share of the lead molten when there is a pool (assumed).")
-    emissivity_top: Share = Field(0.63, description="Oxidised lead, total, 200 degC: 0.63 (published table).")
+    skirt: bool = Field(False, description="A skirt that leads the gases up the side?")
+    skirt_gain: float = Field(
+        1.25, ge=1, le=2, description="Efficiency with the skirt over without (assumed)."
+    )
+    skirt_cover_share: Share = Field(
+        1.0, description="Share of the side that gases wash with the skirt (assumed)."
+    )
+    screen: bool = Field(False, description="A screen against the wind?")
+    screen_share: Share = Field(
+        0.3, description="Wind behind the screen over wind without (assumed, 0.15 to 0.5)."
+    )
+    thermometer: bool = Field(False, description="A thermometer in the melt?")
+    heel_kg: MassKg = Field(
+        0.0, ge=0, description="Lead left in the pot to start the next melt; an inch is usual."
+    )
+    contact_share: Share = Field(
+        0.6,
+        gt=0,
+        description="Useful heat into loose cold weights, before a pool forms, over that with a pool (assumed).",
+    )
+    pool_share: Share = Field(0.2, description="Share of the lead molten when there is a pool (assumed).")
+    emissivity_top: Share = Field(
+        0.5, description="Oxidised lead, published 0.28 at 20 and 0.63 at 200 degC; dirt on top assumed."
+    )
     emissivity_side: Share = Field(0.8, description="Oxidised steel: 0.78 to 0.82 (published table).")
     loose_kg_per_m3: DensityKgPerM3 = Field(
-        3400.0, gt=0, description="Bulk density of loose weights (assumed: a 20 L bucket brim-full holds 60 to 70 kg)."
+        3400.0,
+        gt=0,
+        description="Bulk density of loose weights (assumed: a 20 L bucket brim-full holds 60 to 70 kg).",
     )
     pour_c: TemperatureC = Field(370.0, ge=335, le=450, description="Temperature for fluxing and pouring.")
-    load_min: DurationMin = Field(3.0, ge=0, description="Time to add one load.")
-    skim_min: DurationMin = Field(6.0, ge=0, description="Time to skim clips after each load.")
-    flux_min: DurationMin = Field(8.0, ge=0, description="Time to flux and skim dross before pouring.")
-    solid_min: DurationMin = Field(10.0, ge=0, description="Time from the last pour until solid; attended until then.")
-    set_up_min: DurationMin = Field(30.0, ge=0, description="Haul out, dress, light: before the first melt of a session.")
+    load_min: DurationMin = Field(2.0, ge=0, description="Time to add one load (assumed).")
+    skim_min: DurationMin = Field(4.0, ge=0, description="Time to skim clips after each load (assumed).")
+    flux_min: DurationMin = Field(
+        6.0, ge=0, description="Time to flux and skim dross before pouring (assumed)."
+    )
+    solid_min: DurationMin = Field(
+        8.0, ge=0, description="Time from the last pour until solid; attended until then (assumed)."
+    )
+    set_up_min: DurationMin = Field(
+        30.0, ge=0, description="Haul out, dress, light: before the first melt of a session."
+    )
     clean_up_min: DurationMin = Field(30.0, ge=0, description="Cool down, put away, wash: after the last.")
-    dross_share: Share = Field(0.01, description="Lead lost to dross in any melt (1 to 3 %, common practice).")
-    dross_share_per_h: Share = Field(0.004, description="And for each hour molten (assumed).")
+    dross_share: Share = Field(
+        0.01, description="Lead lost to dross in any melt (1 to 3 %, common practice)."
+    )
+    dross_hourly_share: Share = Field(0.004, description="And for each hour molten (assumed).")
     dross_at_most_share: Share = Field(0.03, description="At most (common practice).")
     least_lead_kg: MassKg = Field(8.0, ge=0, description="Not worth lighting for less lead than this.")
-    stop_above_kg: MassKg = Field(150.0, ge=0, description="Melt no more while at least this mass of ingots is unsold.")
+    stop_above_kg: MassKg = Field(
+        150.0, ge=0, description="Melt no more while at least this mass of ingots is unsold."
+    )
     days: tuple[Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"], ...] = Field(
         ("mon", "tue", "wed", "thu", "fri", "sat", "sun"), description="Weekdays on which the owner melts."
     )
-    dry_days: DurationDays = Field(5.0, ge=0, description="Wet weights dry this long before they may go near molten metal.")
-    dry_first: bool = Field(True, description="Dry wet weights first? With false the model refuses every wet lot.")
-    stand_kg: MassKg = Field(..., gt=0, description="Load the stand is rated for; a full pot above it is refused.")
+    dry_days: DurationDays = Field(
+        5.0, ge=0, description="Wet weights dry this long before they may go near molten metal."
+    )
+    dry_first: bool = Field(
+        True, description="Dry wet weights first? With false the model refuses every wet lot."
+    )
+    stand_kg: MassKg = Field(
+        ..., gt=0, description="Load the stand is rated for; a full pot above it is refused."
+    )
     fuel_price_per_kg: MoneyPerKg = Field(2.5, ge=0, description="Propane.")

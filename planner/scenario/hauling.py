@@ -9,7 +9,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from planner.scenario.clock import WeekHours
+from planner.scenario.clock import WeekdayWindows
 from planner.scenario.section import Section
 from planner.scenario.units import (
     AngleDeg,
@@ -46,27 +46,41 @@ class Lifting(Section):
         description="The most that is lifted at once: fuller buckets are split into equal portions. Left out: never split.",
     )
     limit_index: float = Field(
-        3.0, gt=0, le=3.0, description="Lifts above this lifting index are refused. At most 3, this project's rule."
+        3.0,
+        gt=0,
+        le=3.0,
+        description="Lifts above this lifting index are refused. At most 3, this project's rule.",
     )
     reach_cm: LengthCm = Field(
-        30.0, ge=0, description="Hands to ankles, horizontally, at both ends of the lift (assumed: a bucket held close)."
+        30.0,
+        ge=0,
+        description="Hands to ankles, horizontally, at both ends of the lift (assumed: a bucket held close).",
     )
     floor_cm: LengthCm = Field(
-        30.0, ge=0, description="Height of the hands when the bucket stands on the floor (assumed: its bail or rim)."
+        30.0,
+        ge=0,
+        description="Height of the hands when the bucket stands on the floor (assumed: its bail or rim).",
     )
     tailgate_cm: LengthCm = Field(
         105.0, ge=0, description="Height of the hands when the bucket stands on the load floor (assumed)."
     )
     turn_deg: AngleDeg = Field(0.0, ge=0, le=135, description="Turn of the body during the lift.")
     grip: Literal["good", "fair", "poor"] = Field(
-        "fair", description="Hold of the hands, as the lifting equation grades it. Gloves make it less than good."
+        "fair",
+        description="Hold of the hands, as the lifting equation grades it. Gloves make it less than good.",
     )
-    lifts_per_minute: float = Field(0.5, ge=0, le=15, description="Lifts a minute while loading (assumed).")
+    lifts_per_minute: float = Field(0.5, gt=0, le=15, description="Lifts a minute while loading (assumed).")
     minutes_min: DurationMin = Field(
-        2.0, ge=0, description="Time for one lift with whatever helps it, there and back.", alias="time_per_lift"
+        2.0,
+        ge=0,
+        description="Time for one lift with whatever helps it, there and back.",
+        alias="time_per_lift",
     )
     split_min: DurationMin = Field(
-        3.0, ge=0, description="Time to fill one portion out of a bucket that is split.", alias="time_per_split"
+        3.0,
+        ge=0,
+        description="Time to fill one portion out of a bucket that is split.",
+        alias="time_per_split",
     )
     most_a_day: Count = Field(40, ge=1, description="Lifts in one day, loading and unloading together.")
 
@@ -75,18 +89,26 @@ class Vehicle(Section):
     """The vehicle that fetches buckets and takes goods to the yard."""
 
     payload_kg: MassKg = Field(
-        ..., gt=0, description="Rated load, people included, as its plate says (49 CFR 567.4: rated cargo and seats)."
+        ...,
+        gt=0,
+        description="Rated load, people included, as its plate says (49 CFR 567.4: rated cargo and seats).",
     )
-    driver_kg: MassKg = Field(68.0, ge=0, description="Mass of the people in it (150 lb a person in US load rules).")
+    driver_kg: MassKg = Field(
+        68.0, ge=0, description="Mass of the people in it (150 lb a person in US load rules)."
+    )
     rear_axle_spare_kg: MassKg | None = Field(
         None, gt=0, description="What the rear axle may still take, driver aboard. Left out: not a limit."
     )
     rear_share: Share = Field(0.8, description="Share of the load that rests on the rear axle (assumed).")
     cost_per_km: MoneyPerKm = Field(
-        0.43, ge=0, description="All-in cost of driving. 0.43 is the IRS mileage rate of 2025 (70 cents a mile)."
+        0.43,
+        ge=0,
+        description="All-in cost of driving. 0.43 is the IRS mileage rate of 2025 (70 cents a mile).",
     )
     speed_km_h: SpeedKmH = Field(40.0, gt=0, description="Average speed on these roads.")
-    overload_accepted: bool = Field(False, description="Drive overloaded? Unsafe and often unlawful; it wears the vehicle.")
+    overload_accepted: bool = Field(
+        False, description="Drive overloaded? Unsafe and often unlawful; it wears the vehicle."
+    )
     overload_at_most_share: Share = Field(
         0.2, description="Where overload is accepted, the most above the rating, as a share of it."
     )
@@ -102,13 +124,18 @@ class Fetching(Section):
     every_days: DurationDays = Field(14.0, gt=0, description="At least this long between two trips.")
     stops: Count = Field(4, ge=1, description="Shops on one trip, at most.")
     least_buckets: Count = Field(1, ge=1, description="Drive only when at least so many buckets are waiting.")
-    stop_min: DurationMin = Field(15.0, ge=0, description="Time at each stop apart from lifting: finding, talking, paying.")
-    most_price: Money | None = Field(None, ge=0, description="The most to pay for one bucket. Left out: whatever is asked.")
+    stop_min: DurationMin = Field(
+        15.0, ge=0, description="Time at each stop apart from lifting: finding, talking, paying."
+    )
+    most_price: Money | None = Field(
+        None, ge=0, description="The most to pay for one bucket. Left out: whatever is asked."
+    )
     scrap_at_most_kg: MassKg = Field(
         400.0, ge=0, description="Fetch no more while at least this mass of weights waits at home."
     )
     days: tuple[Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"], ...] = Field(
-        ("mon", "tue", "wed", "thu", "fri", "sat", "sun"), description="Weekdays on which the owner may drive."
+        ("mon", "tue", "wed", "thu", "fri", "sat", "sun"),
+        description="Weekdays on which the owner may drive.",
     )
 
 
@@ -116,14 +143,13 @@ class Yard(Section):
     """The scrap yard, which takes what nobody else buys."""
 
     distance_km: DistanceKm = Field(10.0, ge=0, description="One way.")
-    open: WeekHours = Field(
-        default_factory=lambda: WeekHours.model_validate(
-            {d: "08:00-17:00" for d in ("mon", "tue", "wed", "thu", "fri")} | {"sat": "08:00-12:00"}
-        ),
-        description="Opening hours by weekday.",
+    open: WeekdayWindows = Field(
+        (*(((8.0, 17.0),),) * 5, ((8.0, 12.0),), ()), description="Opening hours by weekday."
     )
     visit_min: DurationMin = Field(40.0, ge=0, description="Unloading, sorting out, weighing, being paid.")
-    every_days: DurationDays = Field(28.0, gt=0, description="At least this long between two trips to the yard.")
+    every_days: DurationDays = Field(
+        28.0, gt=0, description="At least this long between two trips to the yard."
+    )
     least_kg: MassKg = Field(80.0, ge=0, description="Drive only with at least this mass: a minimum trip.")
     lead_above_kg: MassKg | None = Field(
         None, ge=0, description="Ingots above this stock go to the yard. Left out: none do before the end."
@@ -135,7 +161,8 @@ class Yard(Section):
         ),
     )
     downgraded_share: Share = Field(
-        0.1, description="Chance, each day, that home-made ingots are taken only at the price of mixed weights (assumed)."
+        0.1,
+        description="Chance, each day, that home-made ingots are taken only at the price of mixed weights (assumed).",
     )
     takes_leaded_clips: bool = Field(True, description="Does it take clips with traces of lead on them?")
 

@@ -91,10 +91,10 @@ EXPOSES: Final[Mapping[str, bool]] = {
     "cleaning up": True,
     "setting up": False,
     "asking around": False,
-    "driving": False,
-    "loading": False,
+    "fetching": False,
+    "yard": False,
     "selling": False,
-    "posting": False,
+    "messages": False,
 }
 
 # Alcock, Itkin, Horrigan, Canadian Metallurgical Quarterly 23 (1984) 309: log10(p/atm) = A + B/T, T in K, for lead.

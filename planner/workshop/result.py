@@ -70,6 +70,7 @@ class MeltRow(NamedTuple):
     in_pot_kg: float
     """Left in the pot: heel, or what froze."""
     zinc_share: float
+    zinced: bool
     tin_share: float
     fuel_kg: float
     lit_h: float
@@ -208,6 +209,7 @@ class Run:
     hours: list[HoursRow] = field(default_factory=list)
     limits: list[LimitRow] = field(default_factory=list)
     notes: list[Note] = field(default_factory=list)
+    yard_lead_kg: float = 0.0
     balance: Balance | None = None
     measures: dict[str, float] = field(default_factory=dict)
     """By name of the table of measures (planner.workshop.measures); nan where a ratio has no meaning."""

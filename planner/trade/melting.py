@@ -1,0 +1,504 @@
+"""One melt, lit to poured: loads, heating by the hour's weather, skimming, fluxing, pouring, freezing.
+
+In: the kit (pot, burner, moulds and the times of the hands), the rows of the heat balance hour by hour, the weights
+that lie ready, what is in the pot, and when the owner must be done. Out: ``Melt``, with every kilogram accounted for.
+Must not know: calendars, money, simpy; where the weather comes from.
+
+The owner decides with what can be known at the moment: before each load, whether a melt of that size can be finished
+in the time left *if this hour's weather lasts*. What follows may surprise; a melt that time or weather breaks off
+freezes in the pot, and the next one starts from there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from math import ceil, floor, inf
+from typing import Final, NamedTuple
+
+from planner.trade.charge import Charge, Heat, mixed, without
+from planner.trade.cylinder import fuel_kg
+from planner.trade.heat import HeatTable, HourRow, advance, heating_h
+from planner.trade.metals import IRON, LEAD, ZINC, dross_kg, zinc_dissolved_kg
+
+RUBBISH_J_PER_KG_K: Final = 1200.0
+"""Rubber, paper, grit: assumed."""
+LEAST_LOAD_SHARE: Final = 0.25
+"""A further load smaller than this share of the first is left for another day (assumed)."""
+COLD_AFTER_H: Final = 10.0
+"""A pot left longer than this is at air temperature (assumed; the balance cools it below 60 degC well before)."""
+
+AT_MELTING_K: Final = 0.01
+"""So close below the melting point that melting begins [K]."""
+
+Hours = Callable[[int], HourRow]
+
+
+class Portion(NamedTuple):
+    """Weights of one lot that lie ready: mass [kg] and shares; ``key`` says whose they are."""
+
+    key: int
+    mass_kg: float
+    lead_share: float
+    clip_share: float
+    zinc_share: float
+    steel_share: float
+    rubbish_share: float
+
+
+class Contents(NamedTuple):
+    """What is in the pot [kg]: metal, and what has not been skimmed; ``left_h`` is when it was left."""
+
+    lead_kg: float = 0.0
+    clip_kg: float = 0.0
+    zinc_kg: float = 0.0
+    steel_kg: float = 0.0
+    rubbish_kg: float = 0.0
+    zinc_in_lead_kg: float = 0.0
+    temperature_c: float = 20.0
+    left_h: float = -inf
+
+    @property
+    def mass_kg(self) -> float:
+        """Everything in the pot [kg]."""
+        return self.lead_kg + self.clip_kg + self.zinc_kg + self.steel_kg + self.rubbish_kg
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """What a melt is done with. Times [h] are for one person; ``hands`` divides them."""
+
+    table: HeatTable
+    pots: int
+    pot_mass_kg: float
+    pot_volume_l: float
+    """Usable volume: to the height it is filled."""
+    lead_at_most_kg: float
+    loose_kg_per_m3: float
+    heel_kg: float
+    pour_c: float
+    hands: float
+    load_h: float
+    skim_h: float
+    flux_h: float
+    solid_h: float
+    round_kg: float
+    """Ingots from one round of all moulds."""
+    round_h: float
+    dross_share: float
+    dross_hourly_share: float
+    dross_at_most_share: float
+    zinc_hourly_share: float
+    zinc_overheated_share: float
+    least_lead_kg: float
+    turned_down: bool
+
+
+@dataclass(slots=True)
+class Melt:
+    """What came of it. Masses [kg] over all pots together; times [h]."""
+
+    t_h: float
+    end_h: float
+    used: list[tuple[int, float]] = field(default_factory=list)
+    loads: int = 0
+    new_lead_kg: float = 0.0
+    poured_kg: float = 0.0
+    dross_kg: float = 0.0
+    clip_kg: float = 0.0
+    zinc_kg: float = 0.0
+    steel_kg: float = 0.0
+    rubbish_kg: float = 0.0
+    zinc_share: float = 0.0
+    fuel_kg: float = 0.0
+    heating_h: float = 0.0
+    handling_h: float = 0.0
+    molten_h: float = 0.0
+    useful_j: float = 0.0
+    contents: Contents = Contents()
+    cause: str = ""
+    steps: list[tuple[float, str]] = field(default_factory=list)
+
+    @property
+    def lit_h(self) -> float:
+        """From lighting to solid [h]."""
+        return self.end_h - self.t_h
+
+
+def capacity_j_per_k(
+    lead: float, clip: float, zinc: float, steel: float, rubbish: float
+) -> tuple[float, float]:
+    """Heat capacity [J/K] of what is in the pot (masses kg), with the lead solid and with it liquid."""
+    rest = (
+        (clip + steel) * IRON.solid_j_per_kg_k + zinc * ZINC.solid_j_per_kg_k + rubbish * RUBBISH_J_PER_KG_K
+    )
+    return rest + lead * LEAD.solid_j_per_kg_k, rest + lead * LEAD.liquid_j_per_kg_k
+
+
+def charge_of(pot_kg: float, lead: float, clip: float, zinc: float, steel: float, rubbish: float) -> Charge:
+    """The heat balance's charge for a steel pot [kg] and what is in it [kg]."""
+    solid, liquid = capacity_j_per_k(lead, clip, zinc, steel, rubbish)
+    pot = pot_kg * IRON.solid_j_per_kg_k
+    return Charge(solid + pot, liquid + pot, lead * LEAD.fusion_j_per_kg, LEAD.melting_c)
+
+
+def melt(
+    kit: Kit,
+    hours: Hours,
+    pile: Sequence[Portion],
+    contents: Contents,
+    air_c: float,
+    t_h: float,
+    until_h: float,
+    breaks_h: float = inf,
+    overheats: bool = False,
+) -> Melt | str:
+    """Play one melt from ``t_h``; it must be solid by ``until_h``.
+
+    Parameters
+    ----------
+    kit : Kit
+        Pot, burner, moulds, hands.
+    hours : callable
+        Row of the heat balance for clock hour ``i``.
+    pile : sequence of Portion
+        Weights in the order in which they are used. Must be dry.
+    contents : Contents
+        What is in the pot from before.
+    air_c : float
+        Temperature of air and weights now [degC].
+    t_h, until_h : float
+        When it may be lit; when it must be solid [h].
+    breaks_h : float
+        When the weather will break it off [h]; unknown to the owner, used only as it happens.
+    overheats : bool
+        Would a cold start without a heel overheat the bottom today?
+
+    Returns
+    -------
+    Melt or str
+        What came of it, or in one word why nothing was lit: ``supply``, ``heat`` (in this weather it never melts)
+        or ``hours`` (not enough time left).
+    """
+    return _Melting(kit, hours, list(pile), contents, air_c, t_h, until_h, breaks_h, overheats).play()
+
+
+class _Melting:
+    """The course of one melt. Inside, masses are per pot, so that all pots alike are one."""
+
+    def __init__(
+        self,
+        kit: Kit,
+        hours: Hours,
+        pile: list[Portion],
+        contents: Contents,
+        air_c: float,
+        t_h: float,
+        until_h: float,
+        breaks_h: float,
+        overheats: bool,
+    ) -> None:
+        self.kit, self.hours, self.pile, self.air_c = kit, hours, pile, air_c
+        self.until_h, self.stop_h = until_h, min(until_h - kit.solid_h, breaks_h)
+        self.weather_breaks = breaks_h <= self.stop_h
+        n = kit.pots
+        self.lead, self.clip = contents.lead_kg / n, contents.clip_kg / n
+        self.zinc, self.steel, self.rubbish = (
+            contents.zinc_kg / n,
+            contents.steel_kg / n,
+            contents.rubbish_kg / n,
+        )
+        self.zinc_in_lead = contents.zinc_in_lead_kg / n
+        warm = contents.temperature_c if t_h - contents.left_h < COLD_AFTER_H else air_c
+        self.heel = contents.lead_kg > 0
+        self.charge = charge_of(kit.pot_mass_kg, self.lead, self.clip, self.zinc, self.steel, self.rubbish)
+        molten = warm >= LEAD.melting_c
+        self.heat = Heat(warm, self.charge.latent_j if molten else 0.0, self.heel)
+        self.overheats = overheats and not self.heel
+        self.t_h = t_h
+        self.first_kg = 0.0
+        self.hot_from_h = self.molten_from_h = t_h if molten else inf
+        self.out = Melt(t_h, t_h)
+
+    # -- the course ------------------------------------------------------------------------------------------------
+
+    def play(self) -> Melt | str:
+        """Load while it fits, then finish; or say why nothing was lit."""
+        refused = self._load()
+        if refused and not (self.clip or self.lead >= self.kit.least_lead_kg / self.kit.pots):
+            return refused
+        if refused and self._finish_h(self.charge, self.heat, self.lead) > self.until_h - self.t_h:
+            return refused
+        self._say("lit")
+        while self._heat() and self._skim():
+            if self._load():
+                break
+        if not self.out.cause:
+            self._pour()
+        return self._close()
+
+    def _load(self) -> str:
+        """Add the largest load that can still be finished; empty string if one was added, else why not."""
+        kit, n = self.kit, self.kit.pots
+        ready = sum(p.mass_kg for p in self.pile) / n
+        if ready <= 1e-9:
+            return "supply"
+        room_l = kit.pot_volume_l - self.lead / LEAD.liquid_kg_per_m3 * 1e3
+        room_l -= (self.clip + self.zinc + self.steel + self.rubbish) / kit.loose_kg_per_m3 * 1e3
+        head = self.pile[0]
+        lead_room = kit.lead_at_most_kg - self.lead
+        most = min(ready, room_l * kit.loose_kg_per_m3 / 1e3)
+        if head.lead_share > 0:
+            most = min(most, lead_room / head.lead_share)
+        least = LEAST_LOAD_SHARE * self.first_kg
+        if self.first_kg == 0.0:
+            lead_share = sum(p.mass_kg * p.lead_share for p in self.pile) / (ready * n)
+            least = max(0.0, kit.least_lead_kg / n - self.lead) / max(lead_share, 1e-9)
+            if lead_share * ready + self.lead < kit.least_lead_kg / n - 1e-9:
+                return "supply"
+            most = max(most, 0.0)
+        if most < min(max(least, 0.5), ready) and most < ready:
+            return "full" if self.first_kg else "hours"
+        fits, why = self._fitting(most, min(least, most))
+        if fits <= 1e-9:
+            return why
+        self._take(fits)
+        return ""
+
+    def _fitting(self, most: float, least: float) -> tuple[float, str]:
+        """The largest load [kg a pot] between ``least`` and ``most`` that can be finished in the time left."""
+        left = self.until_h - self.t_h
+        need = self._need_h(most)
+        if need <= left:
+            return most, ""
+        if need == inf:
+            return 0.0, "heat"
+        half = most / 2.0
+        need_half = self._need_h(half)
+        slope = (need - need_half) / (most - half)
+        guess = most - (need - left) / slope if slope > 0 else 0.0
+        for share in (0.98, 0.9, 0.75):
+            load = min(most, guess * share)
+            if load >= max(least, 1e-6) and self._need_h(load) <= left:
+                return load, ""
+        return 0.0, "hours"
+
+    def _need_h(self, load: float) -> float:
+        """Time to melt this load and finish [h], if this hour's weather lasts."""
+        parts = self._first(load)
+        charge, heat = self._with(parts)
+        load_h = self.kit.load_h * self.kit.pots / self.kit.hands
+        return load_h + self._finish_h(charge, heat, self.lead + parts[0])
+
+    def _finish_h(self, charge: Charge, heat: Heat, lead: float) -> float:
+        kit = self.kit
+        heating = heating_h(self.hours(floor(self.t_h)), charge, heat, kit.pour_c)
+        return (
+            heating
+            + (kit.skim_h + kit.flux_h) * kit.pots / kit.hands
+            + self._rounds(lead) * self._round_h()
+            + kit.solid_h
+        )
+
+    def _take(self, load: float) -> None:
+        """Move a load from the pile into the pot; time passes, and the charge cools what is there."""
+        kit, n = self.kit, self.kit.pots
+        parts = self._first(load)
+        left = load * n
+        while left > 1e-9 and self.pile:
+            p = self.pile[0]
+            kg = min(left, p.mass_kg)
+            self.out.used.append((p.key, kg))
+            left -= kg
+            if p.mass_kg - kg > 1e-9:
+                self.pile[0] = p._replace(mass_kg=p.mass_kg - kg)
+            else:
+                self.pile.pop(0)
+        hold_h = kit.load_h * n / kit.hands
+        if self.out.loads:
+            self._hold(hold_h)
+        else:
+            self.t_h += hold_h
+            self.out.handling_h += hold_h
+        self.charge, self.heat = self._with(parts)
+        self.lead += parts[0]
+        self.clip += parts[1]
+        self.zinc += parts[2]
+        self.steel += parts[3]
+        self.rubbish += parts[4]
+        self.out.new_lead_kg += parts[0] * n
+        self.out.loads += 1
+        self.first_kg = self.first_kg or load
+        solid, liquid = capacity_j_per_k(*parts)
+        fusion = parts[0] * LEAD.fusion_j_per_kg
+        above = liquid * (kit.pour_c - LEAD.melting_c)
+        self.out.useful_j += (solid * (LEAD.melting_c - self.air_c) + fusion + above) * n
+        self._say(f"load {self.out.loads}: {load * n:.1f} kg")
+
+    def _heat(self) -> bool:
+        """Heat to pouring temperature; False if time or weather broke it off."""
+        start = self.t_h
+        if self.heat.temperature_c < LEAD.melting_c:
+            self._advance(LEAD.melting_c - AT_MELTING_K)
+        self.hot_from_h = self.t_h
+        self.molten_from_h = min(self.molten_from_h, self.t_h)
+        reached = self._advance(self.kit.pour_c)
+        self._burn(start, self.t_h, 1.0)
+        self.out.heating_h += self.t_h - start
+        if not reached:
+            self._break()
+        return reached
+
+    def _advance(self, target_c: float) -> bool:
+        self.t_h, self.heat, reached = advance(
+            self.hours, self.charge, self.heat, self.t_h, self.stop_h, target_c, "burning"
+        )
+        return reached
+
+    def _skim(self) -> bool:
+        """Skim what floats; False if time or weather broke it off."""
+        if not (self.clip + self.zinc + self.steel + self.rubbish > 1e-12):
+            return True
+        self._hold(self.kit.skim_h * self.kit.pots / self.kit.hands)
+        if self.out.cause:
+            return False
+        n = self.kit.pots
+        overheats = self.overheats and self.out.loads == 1
+        dissolved = min(
+            self.zinc,
+            zinc_dissolved_kg(
+                self.zinc,
+                self.t_h - self.out.t_h if self.out.loads == 1 else self.kit.skim_h,
+                overheats,
+                self.lead,
+                self.kit.zinc_hourly_share,
+                self.kit.zinc_overheated_share,
+            ),
+        )
+        self.zinc_in_lead += dissolved
+        self.lead += dissolved
+        self.out.clip_kg += self.clip * n
+        self.out.zinc_kg += (self.zinc - dissolved) * n
+        self.out.steel_kg += self.steel * n
+        self.out.rubbish_kg += self.rubbish * n
+        floating = charge_of(0.0, 0.0, self.clip, self.zinc, self.steel, self.rubbish)
+        self.charge, self.heat = without(self.charge, self.heat, floating)
+        self.clip = self.zinc = self.steel = self.rubbish = 0.0
+        self._say("skimmed")
+        return True
+
+    def _pour(self) -> None:
+        """Flux, skim dross, pour round by round, wait until solid."""
+        kit, n = self.kit, self.kit.pots
+        self._hold(kit.flux_h * n / kit.hands)
+        if self.out.cause:
+            return
+        molten_h = self.t_h - self.molten_from_h
+        self.out.molten_h = molten_h
+        dross = dross_kg(
+            self.out.new_lead_kg / n,
+            molten_h,
+            kit.dross_share,
+            kit.dross_hourly_share,
+            kit.dross_at_most_share,
+        )
+        self.lead -= dross
+        self.out.dross_kg += dross * n
+        self.out.zinc_share = self.zinc_in_lead / max(self.lead, 1e-9)
+        self._say("fluxed")
+        pourable = max(0.0, self.lead - kit.heel_kg)
+        rounds, round_h = self._rounds(self.lead), self._round_h()
+        fit = min(rounds, floor((self.stop_h - self.t_h) / round_h + 1e-9)) if round_h > 0 else rounds
+        poured = pourable if fit >= rounds else min(pourable, max(0, fit) * kit.round_kg / n)
+        self._hold(max(0, fit) * round_h)
+        self._pour_out(poured)
+        if fit < rounds:
+            self._break()
+            return
+        self._say("poured")
+        self.t_h += kit.solid_h
+        self.out.handling_h += kit.solid_h
+
+    def _pour_out(self, poured: float) -> None:
+        share = poured / self.lead if self.lead > 0 else 0.0
+        self.zinc_in_lead *= 1.0 - share
+        self.lead -= poured
+        self.out.poured_kg = poured * self.kit.pots
+
+    def _break(self) -> None:
+        """Burner off; the owner stays until it is solid."""
+        self.out.cause = "weather" if self.weather_breaks else "hours"
+        self._say("broken off: it freezes in the pot")
+        self.t_h += self.kit.solid_h
+        self.out.handling_h += self.kit.solid_h
+
+    def _close(self) -> Melt:
+        n, out = self.kit.pots, self.out
+        out.end_h = self.t_h
+        out.contents = Contents(
+            self.lead * n,
+            self.clip * n,
+            self.zinc * n,
+            self.steel * n,
+            self.rubbish * n,
+            self.zinc_in_lead * n,
+            self.heat.temperature_c,
+            self.t_h,
+        )
+        return out
+
+    # -- small steps -----------------------------------------------------------------------------------------------
+
+    def _first(self, load: float) -> tuple[float, float, float, float, float]:
+        """Lead, clips, zinc, steel, rubbish [kg a pot] of the first ``load`` kg a pot of the pile."""
+        left = load * self.kit.pots
+        lead = clip = zinc = steel = rubbish = 0.0
+        for p in self.pile:
+            kg = min(left, p.mass_kg)
+            lead += kg * p.lead_share
+            clip += kg * p.clip_share
+            zinc += kg * p.zinc_share
+            steel += kg * p.steel_share
+            rubbish += kg * p.rubbish_share
+            left -= kg
+            if left <= 0:
+                break
+        n = self.kit.pots
+        return lead / n, clip / n, zinc / n, steel / n, rubbish / n
+
+    def _with(self, parts: tuple[float, float, float, float, float]) -> tuple[Charge, Heat]:
+        """Charge and heat after these parts [kg a pot] fall into the pot at air temperature."""
+        return mixed(self.charge, self.heat, charge_of(0.0, *parts), self.air_c)
+
+    def _rounds(self, lead: float) -> int:
+        kit = self.kit
+        kg = (lead - kit.heel_kg) * kit.pots * (1.0 - kit.dross_share)
+        return max(0, ceil(kg / kit.round_kg - 1e-9))
+
+    def _round_h(self) -> float:
+        return self.kit.round_h / self.kit.hands
+
+    def _hold(self, hours_h: float) -> None:
+        """Hands at work while the pot is held warm; breaks off where time or weather does."""
+        end = self.t_h + hours_h
+        cut = end > self.stop_h + 1e-9
+        stop = min(end, self.stop_h)
+        row = self.hours(floor(self.t_h))
+        hold = row.hold_share(self.heat.temperature_c) if self.kit.turned_down else 1.0
+        self._burn(self.t_h, stop, hold)
+        self.out.handling_h += max(0.0, stop - self.t_h)
+        self.t_h = max(self.t_h, stop)
+        if cut:
+            self._break()
+
+    def _burn(self, start_h: float, end_h: float, share: float) -> None:
+        """Fuel of all pots between two times, hour by hour."""
+        t = start_h
+        while t < end_h - 1e-12:
+            i = floor(t)
+            nxt = min(end_h, i + 1.0)
+            self.out.fuel_kg += fuel_kg(self.hours(i).fire_w * share, nxt - t) * self.kit.pots
+            t = nxt
+
+    def _say(self, what: str) -> None:
+        self.out.steps.append((self.t_h, what))

@@ -1,0 +1,90 @@
+"""Clock arithmetic: free hours, opening hours, daylight, weather good enough to light up.
+
+In: windows by weekday, a world's hours. Out: times. Must not know: what the time is used for, simpy.
+
+Looking a time up costs nothing and wakes nobody: the calendar is arithmetic, not a process.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from datetime import date
+from math import floor, inf
+
+import numpy as np
+
+from planner.world.parts import BoolArray, Horizon
+
+Window = tuple[float, float]
+Week = tuple[tuple[Window, ...], ...]
+
+DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+EPS_H = 1e-9
+
+
+def windows(horizon: Horizon, week: Week, off: frozenset[date] = frozenset()) -> list[Window]:
+    """Stretches of time [h] that a weekly table opens within the horizon, in order, joined where they touch.
+
+    ``off`` are days on which no stretch begins.
+    """
+    found: list[Window] = []
+    for i, (day, weekday) in enumerate(zip(horizon.dates, horizon.weekday.tolist(), strict=True)):
+        if day in off:
+            continue
+        for start, end in week[weekday]:
+            a, b = i * 24.0 + start, min(i * 24.0 + end, float(horizon.hours))
+            if found and a <= found[-1][1] + EPS_H:
+                found[-1] = (found[-1][0], max(found[-1][1], b))
+            elif b > a:
+                found.append((a, b))
+    return found
+
+
+class Openings:
+    """Times at which something is open, looked up."""
+
+    def __init__(self, stretches: list[Window]) -> None:
+        self.starts = [a for a, _ in stretches]
+        self.ends = [b for _, b in stretches]
+
+    def closes(self, t_h: float) -> float:
+        """When it closes, if it is open at ``t_h``; otherwise -inf."""
+        i = bisect_right(self.starts, t_h + EPS_H) - 1
+        return self.ends[i] if i >= 0 and self.ends[i] > t_h + EPS_H else -inf
+
+    def opens(self, t_h: float) -> float:
+        """When it is open next, at ``t_h`` or later; inf if never."""
+        if self.closes(t_h) > t_h:
+            return t_h
+        i = bisect_right(self.starts, t_h + EPS_H)
+        return self.starts[i] if i < len(self.starts) else inf
+
+
+class Spells:
+    """Hours that are good or bad for work, looked up by clock hour."""
+
+    def __init__(self, good: BoolArray) -> None:
+        n = good.size
+        hours = np.arange(n)
+        big = np.iinfo(np.int64).max
+        next_good = np.minimum.accumulate(np.where(good, hours, big)[::-1])[::-1]
+        next_bad = np.minimum.accumulate(np.where(good, big, hours)[::-1])[::-1]
+        self._good: list[bool] = good.tolist()
+        self._next_good: list[int] = next_good.tolist()
+        self._next_bad: list[int] = next_bad.tolist()
+        self._n = n
+
+    def good_at(self, t_h: float) -> bool:
+        """Is the hour of ``t_h`` good?"""
+        i = floor(t_h + EPS_H)
+        return 0 <= i < self._n and self._good[i]
+
+    def next_good_h(self, t_h: float) -> float:
+        """Start of the next good hour after ``t_h``; inf if none."""
+        i = floor(t_h + EPS_H) + 1
+        return float(self._next_good[i]) if i < self._n and self._next_good[i] < self._n else inf
+
+    def next_bad_h(self, t_h: float) -> float:
+        """Start of the next bad hour after ``t_h``; inf if none."""
+        i = floor(t_h + EPS_H) + 1
+        return float(self._next_bad[i]) if i < self._n and self._next_bad[i] < self._n else inf

@@ -1,0 +1,269 @@
+"""Fetching buckets: one drive past some shops, bounded by stops, payload, lifting, hours and cash.
+
+In: the floor and the time left. Out: a step, or what held the trip back. Must not know: other tasks.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from math import hypot, inf
+from typing import NamedTuple
+
+from planner.trade.payload import may_still_load_kg, overload_kg, wear_cost
+from planner.workshop import sort
+from planner.workshop.calendar import Openings, windows
+from planner.workshop.floor import Floor, Held, Lot, Step
+from planner.workshop.result import LotRow, TripRow
+from planner.workshop.shops import ShopState
+
+
+class Bought(NamedTuple):
+    """A bucket on the trip."""
+
+    shop: ShopState
+    bucket: int
+    mass_kg: float
+    price: float
+    portions: int
+
+
+@dataclass(slots=True)
+class Trip:
+    """A trip as planned: it goes as planned, for what a shop has is known by asking."""
+
+    end_h: float
+    km: float = 0.0
+    load_kg: float = 0.0
+    spent: float = 0.0
+    lifts: int = 0
+    index: float = 0.0
+    stops: list[str] = field(default_factory=list)
+    bought: list[Bought] = field(default_factory=list)
+    refused: list[tuple[str, str, str]] = field(default_factory=list)
+    """(limit, shop, why) of each bucket left behind."""
+
+
+def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
+    """Drive past the shops that have something, if a trip is due."""
+    fetching = f.business.fetching
+    if not fetching.on or t_h >= f.stopped_h:
+        return None
+    if f.weekday(t_h) not in fetching.days:
+        return Held("hours")
+    due = f.last_trip_h + fetching.every_days * 24.0
+    if t_h < due - 1e-9:
+        return Held("pickups", due)
+    if any(refusal.limit in ("lifting", "payload") for refusal in f.known.refusals):
+        return Held("lifting")
+    if f.weights_kg() >= fetching.scrap_at_most_kg:
+        return Held("weights enough")
+    ready = _ready(f, t_h)
+    if sum(len(s.waiting) for s in ready) < fetching.least_buckets:
+        return Held("supply")
+    trip = _plan(f, ready, t_h, until_h)
+    if not trip.bought:
+        limit = trip.refused[0][0] if trip.refused else "hours"
+        for what, shop, why in trip.refused:
+            f.note(t_h, "bucket left", shop, f"{what}: {why}")
+        return Held(limit)
+    helped = f.helped(t_h)
+
+    def done() -> None:
+        _home(f, trip, t_h, helped)
+
+    f.last_trip_h = t_h
+    return Step(trip.end_h, "fetching", done)
+
+
+def _ready(f: Floor, t_h: float) -> list[ShopState]:
+    """Known shops with full buckets now."""
+
+    def missed(when_h: float, shop: str, gives: bool) -> None:
+        cause = "waited too long" if gives else "waited too long, and too often: the shop gives no more"
+        f.note(when_h, "bucket went elsewhere", shop, cause)
+
+    ready = []
+    for state in f.shops:
+        if state.known and state.alive:
+            state.update(t_h, missed)
+            if state.waiting:
+                ready.append(state)
+    return ready
+
+
+def _plan(f: Floor, ready: list[ShopState], t_h: float, until_h: float) -> Trip:
+    """The drive: nearest shop first, straightened, until something runs out."""
+    b, known = f.business, f.known
+    trip = Trip(t_h)
+    x = y = 0.0
+    now = t_h
+    helped = f.helped(t_h)
+    unload_h = 0.0
+    cash = f.spendable()
+    lifts_left = f.lifts_left(t_h)
+    for state in _route(ready, b.fetching.stops):
+        leg = hypot(state.shop.x_km - x, state.shop.y_km - y)
+        back = hypot(state.shop.x_km, state.shop.y_km)
+        arrive = now + leg / b.vehicle.speed_km_h
+        closes = _open(f, state).closes(arrive)
+        if closes <= arrive:
+            trip.refused.append(("shops shut", state.shop.name, "shut on arrival"))
+            continue
+        leave = arrive + b.fetching.stop_min / 60.0
+        taken = 0
+        for bucket in state.waiting:
+            item = _judge(f, state, bucket, trip, cash - trip.spent, lifts_left - trip.lifts, helped)
+            if isinstance(item, str):
+                trip.refused.append((item.partition(":")[0], state.shop.name, item.partition(": ")[2]))
+                continue
+            work = item.portions * known.lift_h + (
+                item.portions * known.split_h if item.portions > 1 else 0.0
+            )
+            home = leave + work + back / b.vehicle.speed_km_h + unload_h + item.portions * known.lift_h
+            if home > until_h + 1e-9 or leave + work > closes + 1e-9:
+                trip.refused.append(("hours", state.shop.name, "not enough time left"))
+                break
+            leave += work
+            unload_h += item.portions * known.lift_h
+            taken += 1
+            trip.bought.append(item)
+            trip.load_kg += item.mass_kg
+            trip.spent += item.price
+            trip.lifts += 2 * item.portions
+            trip.index = max(trip.index, known.lifting_index(item.mass_kg / item.portions, helped))
+        if taken:
+            trip.stops.append(state.shop.name)
+            trip.km += leg
+            now, x, y = leave, state.shop.x_km, state.shop.y_km
+    if trip.bought:
+        back = hypot(x, y)
+        trip.km += back
+        trip.end_h = now + back / b.vehicle.speed_km_h + unload_h
+    return trip
+
+
+def _judge(
+    f: Floor, state: ShopState, bucket: int, trip: Trip, cash: float, lifts: int, helped: bool
+) -> Bought | str:
+    """A bucket that may be taken, or ``limit: why`` not."""
+    b, known = f.business, f.known
+    mass = float(state.shop.mass_kg[bucket])
+    price = state.price(bucket)
+    most = b.fetching.most_price
+    if most is not None and price > most:
+        return f"price: {price:.2f} is more than {most:.2f}"
+    if price + 2.0 * hypot(state.shop.x_km, state.shop.y_km) * b.vehicle.cost_per_km > cash:
+        return "cash: not enough money"
+    portions = known.portions(b, mass)
+    index = known.lifting_index(mass / portions, helped)
+    if index > b.lifting.limit_index + 1e-9:
+        return f"lifting: index {index:.1f} for {mass / portions:.0f} kg at once"
+    if 2 * portions > lifts:
+        return "lifting: the day's lifts are used up"
+    if mass > may_still_load_kg(known.vehicle, trip.load_kg) + 1e-9:
+        return f"payload: {mass:.0f} kg more would overload the vehicle"
+    return Bought(state, bucket, mass, price, portions)
+
+
+def _route(ready: list[ShopState], stops: int) -> list[ShopState]:
+    """Nearest neighbour from home over at most ``stops`` shops, then straightened by reversing stretches (2-opt)."""
+    left = list(ready)
+    route: list[ShopState] = []
+    x = y = 0.0
+    while left and len(route) < stops:
+        here = min(left, key=lambda s: (hypot(s.shop.x_km - x, s.shop.y_km - y), s.shop.name))
+        left.remove(here)
+        route.append(here)
+        x, y = here.shop.x_km, here.shop.y_km
+    better = len(route) > 2
+    while better:
+        better = False
+        for i in range(len(route) - 1):
+            for j in range(i + 1, len(route)):
+                other = route[:i] + route[i : j + 1][::-1] + route[j + 1 :]
+                if _length(other) < _length(route) - 1e-9:
+                    route, better = other, True
+    return route
+
+
+def _length(route: list[ShopState]) -> float:
+    points = [(0.0, 0.0), *((s.shop.x_km, s.shop.y_km) for s in route), (0.0, 0.0)]
+    return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in zip(points, points[1:], strict=False))
+
+
+def _open(f: Floor, state: ShopState) -> Openings:
+    scratch = f.world.scratch
+    key = ("open", state.shop.open_hours)
+    if key not in scratch:
+        scratch[key] = Openings(windows(f.world.horizon, state.shop.open_hours))
+    found: Openings = scratch[key]
+    return found
+
+
+def _home(f: Floor, trip: Trip, start_h: float, helped: bool) -> None:
+    """Buckets are home: pay, count lifts, put the lots where they belong."""
+    b = f.business
+    f.spend_time(start_h, trip.end_h, "fetching", helped)
+    f.book(trip.end_h, "driving", -trip.km * b.vehicle.cost_per_km, ", ".join(trip.stops))
+    f.book(
+        trip.end_h, "wear by overload", -wear_cost(f.known.vehicle, trip.load_kg, trip.km / 2.0), "overloaded"
+    )
+    f.costs(trip.end_h, "trip")
+    f.lifted(start_h, trip.lifts)
+    over = overload_kg(f.known.vehicle, trip.load_kg) / max(trip.load_kg, 1e-9)
+    f.run.trips.append(
+        TripRow(
+            start_h,
+            trip.end_h,
+            "shops",
+            trip.km,
+            ", ".join(trip.stops),
+            trip.load_kg,
+            trip.lifts,
+            trip.index,
+            over,
+        )
+    )
+    f.note(start_h, "trip", ", ".join(trip.stops), f"{len(trip.bought)} buckets, {trip.load_kg:.0f} kg")
+    for limit, shop, why in trip.refused:
+        f.note(start_h, "bucket left", shop, f"{limit}: {why}")
+    for item in trip.bought:
+        _arrive(f, item, trip.end_h)
+
+
+def _arrive(f: Floor, item: Bought, t_h: float) -> None:
+    shop, k = item.shop.shop, item.bucket
+    item.shop.fetched(k)
+    shares = tuple(shop.shares[k].tolist())
+    lot = store(
+        f, t_h, shop.name, item.mass_kg, item.price, bool(shop.wet[k]), float(shop.missed_u[k]), shares
+    )
+    f.book(t_h, "weights", -item.price, f"{item.mass_kg:.1f} kg from {shop.name}", lot)
+    f.costs(t_h, "bucket", lot=lot)
+
+
+def store(
+    f: Floor,
+    t_h: float,
+    source: str,
+    mass_kg: float,
+    cost: float,
+    wet: bool,
+    missed_u: float,
+    shares: tuple[float, ...],
+) -> int:
+    """A lot comes in: give it a number and put it where weights wait. Returns its number."""
+    number = f.next_lot
+    f.next_lot += 1
+    m = f.business.melting
+    dry_h = t_h if not wet else (t_h + m.dry_days * 24.0 if m.dry_first else inf)
+    hard, clip, soft, zinc, steel, rubbish = shares
+    lot = Lot(number, mass_kg, (hard, clip, soft, zinc, steel, rubbish), cost / mass_kg, missed_u, dry_h)
+    f.lot_cost[number] = cost / mass_kg
+    f.run.lots.append(LotRow(number, t_h, source, mass_kg, cost, wet, *(mass_kg * s for s in lot.shares)))
+    f.note(t_h, "bucket home", source, f"{mass_kg:.1f} kg{', wet: dries first' if wet else ''}", number)
+    if f.business.sorting.on and f.business.melting.on:
+        f.raw.append(lot)
+    else:
+        sort.unsorted(f, lot)
+    return number

@@ -1,0 +1,315 @@
+"""The state of the business while a run lasts: cash, weights, pot, ingots, orders, and the rows it leaves.
+
+In: settings, a world. Out: itself, changed by the tasks. Must not know: which task comes when; chance; files.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import floor as whole
+from math import inf
+from typing import NamedTuple, Protocol
+
+from planner.scenario.business import Business
+from planner.trade.melting import Contents, Portion
+from planner.workshop.calendar import DAYS, Openings, Spells, windows
+from planner.workshop.premises import Premises, StartUp, Tables
+from planner.workshop.result import Entry, HoursRow, LimitRow, Note, Run
+from planner.workshop.shops import ShopState
+from planner.world.parts import ALLOYS, Alloy, Channel, Good, PriceView, World
+
+
+class Pricing(Protocol):
+    """What the workshop asks of a pricing model."""
+
+    def quote(self, view: PriceView, alloy: Alloy, mass_kg: float, channel: Channel) -> float:
+        """Price asked [currency/kg]."""
+        ...
+
+    def tin(self, view: PriceView) -> float:
+        """Price asked for tin [currency/kg]."""
+        ...
+
+
+class Step(NamedTuple):
+    """Something the owner starts now: it ends at ``end_h``, and then ``done`` takes effect."""
+
+    end_h: float
+    what: str
+    done: Callable[[], None]
+
+
+class Held(NamedTuple):
+    """Why something cannot be done now, and when that may have changed."""
+
+    limit: str
+    retry_h: float = inf
+
+
+@dataclass(slots=True)
+class Lot:
+    """A bucket of weights: what is left of it, unsorted."""
+
+    lot: int
+    mass_kg: float
+    shares: tuple[float, float, float, float, float, float]
+    cost_per_kg: float
+    missed_u: float
+    dry_h: float
+    """When it is dry; inf where wet weights are never dried."""
+
+
+@dataclass(slots=True)
+class Batch:
+    """Ingots of one melt."""
+
+    melt: int
+    mass_kg: float
+    cost_per_kg: float
+    t_h: float
+    tin_share: float
+    zinced: bool
+
+
+@dataclass(slots=True)
+class Order:
+    """A buyer who waits: a row with a deadline."""
+
+    crowd: int
+    person: int
+    need: int
+    choices: list[tuple[Alloy, float]]
+    """Alloys they take and the price quoted for each [currency/kg], the best first."""
+    mass_kg: float
+    tin_kg: float
+    tin_price: float
+    t_h: float
+    deadline_h: float
+    open: bool = True
+
+
+class Floor:
+    """Everything that changes during a run. Masses kg, money in the scenario's currency, times h."""
+
+    def __init__(
+        self,
+        business: Business,
+        world: World,
+        pricing: Pricing,
+        start_up: StartUp,
+        known: Premises,
+        tables: Tables,
+    ) -> None:
+        self.business, self.world, self.pricing = business, world, pricing
+        self.start_up, self.known, self.tables = start_up, known, tables
+        self.horizon_h = float(world.horizon.hours)
+        self.run = Run(business.cash.opening, world.horizon.days)
+        self.cash = business.cash.opening
+        self.lowest_cash = self.cash
+        self.raw: list[Lot] = []
+        """Lots that are not sorted (or wait for it)."""
+        self.piles: dict[Alloy, list[tuple[Portion, float]]] = {"hard": [], "soft": [], "mixed": []}
+        """Weights ready for the pot by the alloy they give, with the hour at which each is dry."""
+        self.lot_cost: dict[int, float] = {}
+        """Cost per kg of each lot."""
+        self.goods: dict[Good, float] = dict.fromkeys(("clips", "zinc", "steel", "dross"), 0.0)
+        self.rubbish_kg = 0.0
+        self.ingots: dict[Alloy, deque[Batch]] = {alloy: deque() for alloy in ALLOYS}
+        self.ingots_kg: dict[Alloy, float] = dict.fromkeys(ALLOYS, 0.0)
+        self.tin_kg = 0.0
+        """Tin in the pewter at hand."""
+        self.pewter_kg = 0.0
+        self.pewter_cost = 0.0
+        self.contents = Contents()
+        self.pot_alloy: Alloy | None = None
+        self.pot_cost = 0.0
+        self.cylinder_kg = business.melting.cylinder.content_kg * business.melting.cylinder.number
+        self.orders: list[Order] = []
+        self.messages_h = 0.0
+        self.asked_h = 0.0
+        self.shops: list[ShopState] = [ShopState(shop) for supply in world.supplies for shop in supply.shops]
+        self.last_trip_h = self.last_yard_h = -inf
+        self.lifts_today: tuple[int, int] = (-1, 0)
+        self.sold_kg = self.yard_kg = self.pewter_in_kg = 0.0
+        self.sold_recent: deque[tuple[float, float]] = deque()
+        self.next_lot = self.next_melt = 1
+        self.stopped_h = self._stopped_h()
+        self.first_weekday = world.horizon.start.weekday()
+        self.wake: Callable[[], None] = _nobody
+        self.open = self._openings()
+        self.spells = self._spells()
+        self.month_ends: list[float] = self._month_ends()
+
+    # -- money, hours, notes ---------------------------------------------------------------------------------------
+
+    def book(self, t_h: float, kind: str, amount: float, note: str = "", lot: int = 0, melt: int = 0) -> None:
+        """One movement of money: in if positive."""
+        if amount == 0.0:
+            return
+        self.run.ledger.append(Entry(t_h, kind, amount, note, lot, melt))
+        self.cash += amount
+        self.lowest_cash = min(self.lowest_cash, self.cash)
+
+    def costs(self, t_h: float, per: str, times: float = 1.0, lot: int = 0, melt: int = 0) -> None:
+        """Book the rows of the table of costs that fall due each time of ``per``."""
+        for cost in self.business.costs:
+            if cost.per == per:
+                self.book(t_h, cost.name, -cost.amount * times, per, lot, melt)
+
+    def spendable(self) -> float:
+        """Cash above the reserve."""
+        return self.cash - self.business.cash.reserve
+
+    def spend_time(self, start_h: float, end_h: float, what: str, helper: bool = False) -> None:
+        """The owner's time, and the helper's with it if present."""
+        if end_h <= start_h:
+            return
+        self.run.hours.append(HoursRow(start_h, end_h, "owner", what))
+        if helper and self.business.helper is not None:
+            self.run.hours.append(HoursRow(start_h, end_h, "helper", what))
+            self.book(end_h, "wages", -(end_h - start_h) * self.business.helper.wage_per_h, what)
+
+    def note(
+        self, t_h: float, what: str, who: str = "", cause: str = "", lot: int = 0, melt: int = 0
+    ) -> None:
+        """One line of the diary."""
+        self.run.notes.append(Note(t_h, what, who, cause, lot, melt))
+
+    def limit(self, t_h: float, hours: float, limit: str) -> None:
+        """Free time that could not be used, and what held it back."""
+        if hours > 0:
+            self.run.limits.append(LimitRow(t_h, hours, limit))
+
+    # -- looked up -------------------------------------------------------------------------------------------------
+
+    def helped(self, t_h: float) -> bool:
+        """Is the helper there today, and can the wage be paid?"""
+        helper = self.business.helper
+        if helper is None:
+            return False
+        day = min(whole(t_h / 24.0 + 1e-9), self.world.horizon.days - 1)
+        if self.weekday(t_h) not in helper.days:
+            return False
+        there = self.world.marks.helper_absent[day] >= helper.absent_share
+        return bool(there) and self.spendable() > 8.0 * helper.wage_per_h
+
+    def weekday(self, t_h: float) -> str:
+        """Weekday of ``t_h``: mon .. sun."""
+        return DAYS[(self.first_weekday + whole(t_h / 24.0 + 1e-9)) % 7]
+
+    def hands(self, helped: bool) -> float:
+        """Pace of handling over that of one person."""
+        return self.business.helper.hands if helped and self.business.helper is not None else 1.0
+
+    def weather(self) -> tuple[list[float], list[float]]:
+        """Temperature [degC] and wind [m/s] hour by hour, as plain lists."""
+        scratch = self.world.scratch
+        if "air" not in scratch:
+            w = self.world.weather
+            scratch["air"] = (w.temperature_c.tolist(), w.wind_m_s.tolist())
+        found: tuple[list[float], list[float]] = scratch["air"]
+        return found
+
+    def yard_price(self, t_h: float, good: Good) -> float:
+        """What the yard pays today [currency/kg]."""
+        day = min(whole(t_h / 24.0 + 1e-9), self.world.horizon.days - 1)
+        return float(self.world.rates.per_kg[good][day])
+
+    def view(self, t_h: float, alloy: Alloy) -> PriceView:
+        """What the owner knows when asked for a price."""
+        while self.sold_recent and self.sold_recent[0][0] < t_h - 720.0:
+            self.sold_recent.popleft()
+        batches = self.ingots[alloy]
+        return PriceView(
+            t_h,
+            self.ingots_kg,
+            self.yard_price(t_h, "lead"),
+            sum(kg for _, kg in self.sold_recent),
+            (t_h - batches[0].t_h) / 24.0 if batches else 0.0,
+        )
+
+    def ingot_total_kg(self) -> float:
+        """All ingots in stock."""
+        return sum(self.ingots_kg.values())
+
+    def weights_kg(self) -> float:
+        """All weights at home, sorted or not."""
+        return sum(lot.mass_kg for lot in self.raw) + sum(
+            p.mass_kg for pile in self.piles.values() for p, _ in pile
+        )
+
+    def lifts_left(self, t_h: float) -> int:
+        """Lifts the owner may still do today."""
+        day = whole(t_h / 24.0 + 1e-9)
+        done = self.lifts_today[1] if self.lifts_today[0] == day else 0
+        return self.business.lifting.most_a_day - done
+
+    def lifted(self, t_h: float, lifts: int) -> None:
+        """Count lifts of today."""
+        day = whole(t_h / 24.0 + 1e-9)
+        done = self.lifts_today[1] if self.lifts_today[0] == day else 0
+        self.lifts_today = (day, done + lifts)
+
+    # -- stock of ingots -------------------------------------------------------------------------------------------
+
+    def cast(self, alloy: Alloy, batch: Batch) -> None:
+        """Put ingots into stock."""
+        self.ingots[alloy].append(batch)
+        self.ingots_kg[alloy] += batch.mass_kg
+
+    def take(self, alloy: Alloy, mass_kg: float) -> list[tuple[Batch, float]]:
+        """Take ingots out of stock, oldest first: (batch, kg)."""
+        left, taken, batches = mass_kg, [], self.ingots[alloy]
+        while left > 1e-9 and batches:
+            batch = batches[0]
+            kg = min(left, batch.mass_kg)
+            taken.append((batch, kg))
+            batch.mass_kg -= kg
+            left -= kg
+            if batch.mass_kg <= 1e-9:
+                batches.popleft()
+        out = sum(kg for _, kg in taken)
+        self.ingots_kg[alloy] = self.ingots_kg[alloy] - out if batches else 0.0
+        return taken
+
+    # -- set up once -----------------------------------------------------------------------------------------------
+
+    def _stopped_h(self) -> float:
+        stopped = self.business.stopped.date
+        if stopped is None:
+            return inf
+        return max(0.0, (stopped - self.world.horizon.start).days * 24.0)
+
+    def _openings(self) -> dict[str, Openings]:
+        scratch, horizon = self.world.scratch, self.world.horizon
+        key = ("yard", self.business.yard.open)
+        if key not in scratch:
+            scratch[key] = Openings(windows(horizon, self.business.yard.open))
+        return {"yard": scratch[key]}
+
+    def _spells(self) -> Spells:
+        """Hours in which the weather allows lighting up where the pot stands."""
+        m = self.business.melting
+        key = ("weather", m.place, m.rain_from_mm, m.most_wind_m_s, m.coldest_c)
+        scratch = self.world.scratch
+        if key not in scratch:
+            w = self.world.weather
+            good = w.temperature_c >= m.coldest_c
+            if m.place != "enclosed":
+                good = good & (w.wind_m_s <= m.most_wind_m_s)
+            if m.place == "open air":
+                good = good & (w.rain_mm < m.rain_from_mm)
+            scratch[key] = Spells(good)
+        found: Spells = scratch[key]
+        return found
+
+    def _month_ends(self) -> list[float]:
+        dates = self.world.horizon.dates
+        ends = [i * 24.0 for i in range(1, len(dates)) if dates[i].day == 1]
+        return [*ends, self.horizon_h]
+
+
+def _nobody() -> None:
+    """Nobody waits to be woken."""

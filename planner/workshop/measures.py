@@ -1,0 +1,236 @@
+"""The figures of a run: one table that names them, one function that sums them up.
+
+In: a finished floor. Out: numbers by name. Must not know: other runs.
+
+Figures "a year" are sums over the horizon divided by its years; a horizon shorter than a year counts as one.
+"""
+
+from __future__ import annotations
+
+from math import nan
+from typing import Final, Literal, NamedTuple
+
+from planner.scenario.business import Business
+from planner.trade.cylinder import NET_HEATING_J_PER_KG
+from planner.trade.exposure import exposure_hours
+from planner.workshop.enquiries import Enquiries
+from planner.workshop.floor import Floor
+from planner.workshop.result import Run
+from planner.world.parts import ALLOYS
+
+Better = Literal["more", "less", "neither"]
+
+
+class Measure(NamedTuple):
+    """One figure of the results."""
+
+    name: str
+    label: str
+    unit: str
+    better: Better
+
+
+LIMITS: Final[tuple[tuple[str, str], ...]] = (
+    ("hours", "owner's hours"),
+    ("weather", "weather"),
+    ("daylight", "daylight"),
+    ("burner", "burner"),
+    ("buyers", "buyers"),
+    ("supply", "supply"),
+    ("pickups", "pickups"),
+    ("weights enough", "room for weights"),
+    ("lifting", "lifting"),
+    ("payload", "payload"),
+    ("cash", "cash"),
+    ("price", "price of buckets"),
+    ("shops shut", "shops' opening hours"),
+    ("wet", "wet weights"),
+    ("place", "place of melting"),
+    ("stand", "stand"),
+    ("stock", "stock"),
+    ("yard shut", "yard's opening hours"),
+    ("nothing to do", "nothing to do"),
+)
+
+
+def limit_measure(limit: str) -> str:
+    """Name of the measure that counts the free hours lost to a limit."""
+    return f"lost_{limit.replace(' ', '_')}_h"
+
+
+MONEY, MASS, TIME = "currency a year", "kg a year", "h a year"
+MEASURES: Final[tuple[Measure, ...]] = (
+    Measure("profit", "Money before your hours", MONEY, "more"),
+    Measure("profit_after_hours", "Money after your hours", MONEY, "more"),
+    Measure("profit_per_hour", "Money an hour", "currency/h", "more"),
+    Measure("takings", "Takings, private buyers", MONEY, "more"),
+    Measure("bulk_takings", "Takings, bulk buyer", MONEY, "more"),
+    Measure("post_takings", "Takings by post", MONEY, "more"),
+    Measure("tin_takings", "Takings for tin", MONEY, "more"),
+    Measure("yard_receipts", "Receipts from the yard", MONEY, "more"),
+    Measure("weights_cost", "Paid for weights", MONEY, "less"),
+    Measure("driving_cost", "Driving", MONEY, "less"),
+    Measure("fuel_cost", "Propane", MONEY, "less"),
+    Measure("wages_cost", "Wages", MONEY, "less"),
+    Measure("other_cost", "Other costs", MONEY, "less"),
+    Measure("stock_change", "Change of stock, at the yard's price", MONEY, "neither"),
+    Measure("stock_end_yard", "Stock at the end, at the yard's price", "currency", "neither"),
+    Measure("stock_end_sale", "Stock at the end, at expected net sale", "currency", "neither"),
+    Measure("lowest_cash", "Lowest cash", "currency", "more"),
+    Measure("buckets", "Buckets fetched", "a year", "neither"),
+    Measure("ingots_kg", "Ingots cast", MASS, "more"),
+    Measure("sold_kg", "Ingots sold to private buyers", MASS, "more"),
+    Measure("bulk_kg", "Ingots sold in bulk", MASS, "neither"),
+    Measure("post_kg", "Ingots sold by post", MASS, "neither"),
+    Measure("yard_lead_kg", "Ingots to the yard", MASS, "neither"),
+    Measure("stock_end_kg", "Ingots in stock at the end", "kg", "neither"),
+    Measure("fuel_kg", "Propane", MASS, "less"),
+    Measure("useful_share", "Useful heat over fuel", "share", "more"),
+    Measure("hours_h", "Your hours", TIME, "less"),
+    Measure("melt_hours_h", "Your hours at the pot", TIME, "less"),
+    Measure("fetch_hours_h", "Your hours fetching", TIME, "less"),
+    Measure("sort_hours_h", "Your hours sorting", TIME, "less"),
+    Measure("sell_hours_h", "Your hours selling and answering", TIME, "less"),
+    Measure("other_hours_h", "Your other hours", TIME, "less"),
+    Measure("helper_hours_h", "Helper's hours", TIME, "less"),
+    Measure("exposure_h", "Hours exposed to lead", TIME, "less"),
+    Measure("melts", "Melts", "a year", "neither"),
+    Measure("frozen_melts", "Melts broken off", "a year", "less"),
+    Measure("zinced_melts", "Zinced pots", "a year", "less"),
+    Measure("trips", "Trips", "a year", "neither"),
+    Measure("driven_km", "Driven", "km a year", "less"),
+    Measure("lifts", "Lifts", "a year", "less"),
+    Measure("highest_lifting_index", "Highest lifting index", "index", "less"),
+    Measure("highest_load_share", "Highest overload", "share", "less"),
+    Measure("enquiries", "Enquiries", "a year", "more"),
+    Measure("sales", "Sales", "a year", "more"),
+    Measure("lost_price_kg", "Lost to price", MASS, "less"),
+    Measure("lost_stock_kg", "Lost for lack of stock", MASS, "less"),
+    Measure("lost_time_kg", "Lost for lack of time", MASS, "less"),
+    Measure("free_hours_h", "Your free hours", TIME, "neither"),
+    *(
+        Measure(limit_measure(limit), f"Free hours lost to {label}", TIME, "neither")
+        for limit, label in LIMITS
+    ),
+)
+
+_HOURS: Final = {
+    "melt_hours_h": ("setting up", "melting", "cleaning up"),
+    "fetch_hours_h": ("fetching",),
+    "sort_hours_h": ("sorting",),
+    "sell_hours_h": ("selling", "messages"),
+    "other_hours_h": ("yard", "asking around"),
+}
+_COSTS: Final = {
+    "weights": "weights_cost",
+    "driving": "driving_cost",
+    "wear by overload": "driving_cost",
+    "propane": "fuel_cost",
+    "wages": "wages_cost",
+    "sales: private": "takings",
+    "sales: bulk": "bulk_takings",
+    "sales: post": "post_takings",
+    "sales: tin": "tin_takings",
+}
+
+
+def measures_of(f: Floor, enquiries: Enquiries) -> dict[str, float]:
+    """All measures of a finished run, in the order of the table."""
+    run, business = f.run, f.business
+    years = max(1.0, run.days / 365.0)
+    sums = _money(run) | _hours(run) | _masses(run)
+    opening, at_yard, at_sale = _stock_values(f, business)
+    sums["stock_change"] = at_yard - opening
+    cash = sum(entry.amount for entry in run.ledger)
+    sums["profit"] = cash + at_yard - opening
+    sums["profit_after_hours"] = sums["profit"] - sums["hours_h"] * business.owner.hour_price_per_h
+    sums["enquiries"], sums["sales"] = float(enquiries.asked), float(len(run.sales))
+    for row in run.lost:
+        key = f"lost_{row.cause}_kg"
+        sums[key] = sums.get(key, 0.0) + row.mass_kg
+    for limit in run.limits:
+        key = limit_measure(limit.limit)
+        sums[key] = sums.get(key, 0.0) + limit.hours
+    sums["free_hours_h"] = sums["hours_h"] + sum(limit.hours for limit in run.limits)
+    found = {m.name: sums.get(m.name, 0.0) / years for m in MEASURES}
+    hours, fuel_j = sums["hours_h"], sum(m.fuel_kg for m in run.melts) * NET_HEATING_J_PER_KG
+    found["profit_per_hour"] = sums["profit"] / hours if hours > 0 else nan
+    found["useful_share"] = sum(m.useful_j for m in run.melts) / fuel_j if fuel_j > 0 else nan
+    found["lowest_cash"] = f.lowest_cash
+    found["stock_end_yard"], found["stock_end_sale"] = at_yard, at_sale
+    found["stock_end_kg"] = f.ingot_total_kg()
+    found["highest_lifting_index"] = max((t.lifting_index for t in run.trips), default=0.0)
+    found["highest_load_share"] = max((t.overloaded_share for t in run.trips), default=0.0)
+    return found
+
+
+def _money(run: Run) -> dict[str, float]:
+    sums: dict[str, float] = {}
+    for entry in run.ledger:
+        name = _COSTS.get(entry.kind)
+        if name is None:
+            name = "yard_receipts" if entry.kind.startswith("yard: ") else "other_cost"
+        sign = -1.0 if name.endswith("_cost") else 1.0
+        sums[name] = sums.get(name, 0.0) + sign * entry.amount
+    return sums
+
+
+def _hours(run: Run) -> dict[str, float]:
+    what: dict[str, float] = {}
+    helper = 0.0
+    for row in run.hours:
+        if row.who == "owner":
+            what[row.what] = what.get(row.what, 0.0) + row.end_h - row.t_h
+        else:
+            helper += row.end_h - row.t_h
+    sums = {name: sum(what.get(w, 0.0) for w in names) for name, names in _HOURS.items()}
+    sums["hours_h"] = sum(what.values())
+    sums["helper_hours_h"] = helper
+    sums["exposure_h"] = exposure_hours(what)
+    return sums
+
+
+def _masses(run: Run) -> dict[str, float]:
+    sold = {"private": 0.0, "bulk": 0.0, "post": 0.0}
+    for sale in run.sales:
+        sold[sale.channel] += sale.mass_kg
+    return {
+        "sold_kg": sold["private"],
+        "bulk_kg": sold["bulk"],
+        "post_kg": sold["post"],
+        "yard_lead_kg": run.yard_lead_kg,
+        "buckets": float(sum(lot.source != "opening stock" for lot in run.lots)),
+        "ingots_kg": sum(m.poured_kg for m in run.melts),
+        "fuel_kg": sum(m.fuel_kg for m in run.melts),
+        "melts": float(len(run.melts)),
+        "frozen_melts": float(sum(bool(m.cause) for m in run.melts)),
+        "zinced_melts": float(sum(m.zinced for m in run.melts)),
+        "trips": float(len(run.trips)),
+        "driven_km": sum(t.km for t in run.trips),
+        "lifts": float(sum(t.lifts for t in run.trips)),
+    }
+
+
+def _stock_values(f: Floor, business: Business) -> tuple[float, float, float]:
+    """Opening stock and closing stock at the yard's price, and closing stock at expected net sale [currency]."""
+    stock = business.stock
+    start_kg = stock.hard_kg + stock.soft_kg + stock.mixed_kg
+    lots_kg = sum(lot.mass_kg for lot in stock.lots)
+    opening = start_kg * f.yard_price(0.0, "lead") + lots_kg * f.yard_price(0.0, "weights")
+    end_h = f.horizon_h - 1.0
+    goods = sum(kg * f.yard_price(end_h, good) for good, kg in f.goods.items())
+    other = (
+        goods
+        + f.weights_kg() * f.yard_price(end_h, "weights")
+        + f.contents.lead_kg * f.yard_price(end_h, "weights")
+    )
+    lead, zinced = f.yard_price(end_h, "lead"), f.yard_price(end_h, "weights")
+    at_yard = other
+    at_sale = other
+    for alloy in ALLOYS:
+        kg = f.ingots_kg[alloy]
+        yard = kg * (zinced if alloy == "zinced" else lead)
+        at_yard += yard
+        quote = f.pricing.quote(f.view(end_h, alloy), alloy, 10.0, "private") if kg > 0 else 0.0
+        at_sale += max(yard, kg * quote * stock.sale_share)
+    return opening, at_yard, at_sale

@@ -1,0 +1,117 @@
+"""The owner: free hours, and what comes first in them.
+
+In: a floor, enquiries, simpy's clock. Out: steps taken, and free time that could not be used with what held it back.
+Must not know: how a task is done.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Generator
+from math import inf
+from typing import Any, Final
+
+import simpy
+
+from planner.scenario.business import Task
+from planner.scenario.clock import days_of
+from planner.workshop import ask, fetch, melt, serve, sort, yard
+from planner.workshop.calendar import Window, windows
+from planner.workshop.enquiries import Enquiries
+from planner.workshop.floor import Floor, Held, Step
+
+LEAST_H: Final = 1.0 / 60.0
+"""A minute left is no time."""
+PATIENCE_H: Final = 1e-6
+
+GROWTH: tuple[Task, ...] = ("melt", "sort", "fetch")
+"""The chain from metal at hand back to its source: the first that is held tells what holds the business back."""
+
+
+class Owner:
+    """One person with a list of what comes first."""
+
+    def __init__(self, env: simpy.Environment, floor: Floor, enquiries: Enquiries) -> None:
+        self.env, self.floor, self.enquiries = env, floor, enquiries
+        self.finds = ask.Finds(floor)
+        self.idle: simpy.Event | None = None
+        floor.wake = self._woken
+        self.tasks: list[tuple[Task, Callable[[float, float], Step | Held | None]]] = [
+            (task, self._task(task)) for task in floor.business.owner.priority
+        ]
+
+    def _task(self, task: Task) -> Callable[[float, float], Step | Held | None]:
+        f = self.floor
+        if task == "serve":
+            return lambda t, until: serve.next_step(f, self.enquiries, t, until)
+        if task == "ask":
+            return lambda t, until: ask.next_step(f, self.finds, t, until)
+        module = {"fetch": fetch, "melt": melt, "sort": sort, "yard": yard}[task]
+        return lambda t, until: module.next_step(f, t, until)
+
+    def free_hours(self) -> list[Window]:
+        """The owner's windows over the horizon."""
+        owner, scratch = self.floor.business.owner, self.floor.world.scratch
+        key = ("owner", owner.hours, owner.holidays)
+        if key not in scratch:
+            scratch[key] = windows(self.floor.world.horizon, owner.hours, days_of(owner.holidays))
+        found: list[Window] = scratch[key]
+        return found
+
+    def process(self) -> Generator[simpy.Event, Any, None]:
+        """Go through the free hours, one after another."""
+        for start, end in self.free_hours():
+            if start > self.env.now:
+                yield self.env.timeout(start - self.env.now)
+            t = start
+            while end - t > LEAST_H:
+                step, limit, retry_h = self._choose(t, end)
+                if step is not None:
+                    yield self.env.timeout(max(0.0, step.end_h - self.env.now))
+                    t = step.end_h
+                    step.done()
+                    continue
+                yield self._wait(min(max(retry_h, t + LEAST_H), end))
+                now = min(max(self.env.now, t), end)
+                self.floor.limit(t, now - t, limit)
+                t = max(now, t + PATIENCE_H)
+
+    def _choose(self, t_h: float, end_h: float) -> tuple[Step | None, str, float]:
+        """The first task that can be done now; else what holds the business back and when to look again."""
+        held: dict[Task, Held] = {}
+        retry = inf
+        for task, next_step in self.tasks:
+            found = next_step(t_h, end_h)
+            if isinstance(found, Step):
+                return found, "", inf
+            if isinstance(found, Held):
+                held[task] = found
+                retry = min(retry, found.retry_h)
+        return None, self._limit(held), retry
+
+    @staticmethod
+    def _limit(held: dict[Task, Held]) -> str:
+        """What holds the business back: the pot's reason; where weights are lacking, the reason for that."""
+        for task in GROWTH:
+            if task in held and held[task].limit != "supply":
+                return held[task].limit
+        if any(task in held for task in GROWTH):
+            return "supply"
+        return held["serve"].limit if "serve" in held else "nothing to do"
+
+    def _wait(self, until_h: float) -> simpy.Event:
+        """An event that comes at ``until_h`` or when an order comes in, whichever is first."""
+        event = self.env.event()
+        self.idle = event
+        timer = self.env.timeout(max(0.0, until_h - self.env.now))
+
+        def over(_: simpy.Event) -> None:
+            if not event.triggered:
+                event.succeed()
+
+        if timer.callbacks is not None:
+            timer.callbacks.append(over)
+        return event
+
+    def _woken(self) -> None:
+        if self.idle is not None and not self.idle.triggered:
+            self.idle.succeed()

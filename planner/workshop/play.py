@@ -1,0 +1,144 @@
+"""One run: a business in a world, played from the first hour to the last.
+
+In: settings, a world, a pricing model, an option's start-up cost. Out: ``Run``.
+Must not know: other runs, chance, files. The same arguments give the same run to the bit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Generator
+from typing import Any
+
+import simpy
+
+from planner.scenario.business import Business
+from planner.workshop import fetch
+from planner.workshop.enquiries import Enquiries
+from planner.workshop.floor import Batch, Floor, Pricing
+from planner.workshop.measures import measures_of
+from planner.workshop.owner import Owner
+from planner.workshop.premises import Premises, StartUp, Tables, premises
+from planner.workshop.result import Balance, Run
+from planner.world.parts import ALLOYS, Alloy, World
+
+
+class RunError(Exception):
+    """A run failed. One string: simpy re-raises with the arguments alone."""
+
+
+def play(
+    business: Business,
+    world: World,
+    pricing: Pricing,
+    start_up: StartUp = StartUp(),
+    tables: Tables | None = None,
+    known: Premises | None = None,
+) -> Run:
+    """Play one business through one world.
+
+    Parameters
+    ----------
+    business : Business
+        Settings, option and outlook applied.
+    world : World
+        What happens by itself.
+    pricing : Pricing
+        Quotes prices.
+    start_up : StartUp
+        What the option costs to start, and what its gear brings at the end [currency].
+    tables : Tables, optional
+        Heat tables to share between runs.
+    known : Premises, optional
+        What follows from the settings; worked out if not given.
+
+    Returns
+    -------
+    Run
+        Rows, mass balance, measures.
+
+    Raises
+    ------
+    RunError
+        If the books do not add up, which would be a fault of the program.
+    """
+    known = known or premises(business)
+    env = simpy.Environment()
+    floor = Floor(business, world, pricing, start_up, known, tables or Tables())
+    _open(floor)
+    enquiries = Enquiries(env, floor)
+    owner = Owner(env, floor, enquiries)
+    enquiries.start()
+    env.process(owner.process())
+    env.process(_months(env, floor))
+    env.run(until=floor.horizon_h)
+    _close(floor)
+    run = floor.run
+    run.balance = _balance(floor)
+    if abs(run.balance.error_kg) > 1e-6:
+        raise RunError(f"{run.balance.error_kg:.6f} kg are missing from the mass balance")
+    run.measures = measures_of(floor, enquiries)
+    return run
+
+
+def _open(f: Floor) -> None:
+    """Opening stock, start-up cost."""
+    f.book(0.0, "start-up cost", -f.start_up.cost, "option")
+    f.costs(0.0, "start")
+    stock = f.business.stock
+    opening: tuple[tuple[Alloy, float], ...] = (
+        ("hard", stock.hard_kg),
+        ("soft", stock.soft_kg),
+        ("mixed", stock.mixed_kg),
+    )
+    for alloy, kg in opening:
+        if kg > 0:
+            f.cast(alloy, Batch(0, kg, stock.cost_per_kg, 0.0, 0.0, False))
+    for lot in stock.lots:
+        shares = (
+            lot.clip_on_share * (1.0 - lot.clip_share),
+            lot.clip_on_share * lot.clip_share,
+            lot.stick_on_share,
+            lot.zinc_share,
+            lot.steel_share,
+            lot.rubbish_share,
+        )
+        fetch.store(f, 0.0, "opening stock", lot.mass_kg, lot.cost, False, 0.5, shares)
+
+
+def _months(env: simpy.Environment, f: Floor) -> Generator[simpy.Event, Any, None]:
+    """Costs that fall due each month, the last on the horizon's last day."""
+    for t_h in f.month_ends:
+        if t_h >= f.horizon_h:
+            break
+        yield env.timeout(t_h - env.now)
+        f.costs(t_h, "month")
+
+
+def _close(f: Floor) -> None:
+    """The last month, and what the gear brings."""
+    if f.month_ends:
+        f.costs(f.horizon_h, "month")
+    f.book(f.horizon_h, "resale of gear", f.start_up.resale, "option")
+    if f.stopped_h < f.horizon_h:
+        f.book(f.stopped_h, "resale of gear", f.business.stopped.gear_resale, f.business.stopped.reason)
+
+
+def _balance(f: Floor) -> Balance:
+    stock = f.business.stock
+    opening = stock.hard_kg + stock.soft_kg + stock.mixed_kg
+    bought = sum(row.mass_kg for row in f.run.lots)
+    return Balance(
+        bought_kg=bought,
+        opening_kg=opening,
+        pewter_kg=f.pewter_in_kg,
+        sold_kg=f.sold_kg,
+        yard_kg=f.yard_kg,
+        ingots_kg=sum(batch.mass_kg for alloy in ALLOYS for batch in f.ingots[alloy]),
+        lots_kg=f.weights_kg(),
+        clips_kg=f.goods["clips"],
+        zinc_kg=f.goods["zinc"],
+        steel_kg=f.goods["steel"],
+        dross_kg=f.goods["dross"],
+        rubbish_kg=f.rubbish_kg,
+        in_pot_kg=f.contents.mass_kg,
+    )

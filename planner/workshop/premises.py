@@ -1,0 +1,246 @@
+"""What follows from the settings alone, worked out once: kit, lifts, payload, and what is refused.
+
+In: ``Business``. Out: ``Premises``, frozen. Must not know: worlds, runs, chance.
+
+Refusals are the hard limits: an option that breaks one is shown with the reason and never recommended.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil, inf, pi
+from typing import Final
+
+from planner.scenario.business import Business
+from planner.scenario.gear import Melting
+from planner.scenario.hauling import METHOD_CARRIED_SHARE, Lifting
+from planner.trade.cylinder import Cylinder
+from planner.trade.heat import HeatTable
+from planner.trade.lifting import Hands, Lift, recommended_weight_kg
+from planner.trade.melting import Kit
+from planner.trade.metals import LEAD
+from planner.trade.payload import Vehicle, may_still_load_kg
+from planner.trade.stove import Stove
+
+REFERENCE_C: Final = 60.0
+"""Mean pot temperature of the boiling tests in which burner efficiencies were measured (20 to 100 degC)."""
+LEAD_IN_POT_SHARE: Final = 2.0 / 3.0
+"""How full of lead a pot is when it is poured, unless said otherwise (assumed)."""
+
+
+@dataclass(frozen=True, slots=True)
+class StartUp:
+    """What an option costs to start, and what its gear brings at the end [currency]."""
+
+    cost: float = 0.0
+    resale: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """A hard limit that is broken."""
+
+    limit: str
+    reason: str
+    source: str
+
+
+class Tables:
+    """Heat tables by stove, kept as long as a worker lives, so that worlds and options share them."""
+
+    def __init__(self) -> None:
+        self._tables: dict[tuple[Stove, bool], HeatTable] = {}
+
+    def table(self, stove: Stove, lid: bool) -> HeatTable:
+        """The table of this stove; made at first use."""
+        key = (stove, lid)
+        if key not in self._tables:
+            self._tables[key] = HeatTable(stove, lid)
+        return self._tables[key]
+
+
+@dataclass(frozen=True, slots=True)
+class Premises:
+    """Numbers that follow from the settings without simulating. Masses kg, times h."""
+
+    stove: Stove
+    vehicle: Vehicle
+    carried_share: float
+    helper_carried_share: float
+    recommended_kg: float
+    """Recommended weight limit of one lift between floor and tailgate, at the worse end."""
+    portion_at_most_kg: float
+    """The heaviest portion that one person may lift under the limit."""
+    lift_h: float
+    split_h: float
+    full_pot_kg: float
+    """Pot, filled with lead to the pouring level, on the stand."""
+    lead_at_most_kg: float
+    refusals: tuple[Refusal, ...]
+
+    def portions(self, business: Business, mass_kg: float) -> int:
+        """How many lifts a bucket takes, one way."""
+        most = business.lifting.portion_kg
+        return 1 if most is None else max(1, ceil(mass_kg / most - 1e-9))
+
+    def lifting_index(self, portion_kg: float, helped: bool = False) -> float:
+        """Lifting index of a portion at the worse end of the lift."""
+        share = self.helper_carried_share if helped else self.carried_share
+        return portion_kg * share / self.recommended_kg if self.recommended_kg > 0 else inf
+
+
+def premises(business: Business) -> Premises:
+    """Work out what follows from the settings."""
+    lifting, melting = business.lifting, business.melting
+    carried = (
+        lifting.carried_share if lifting.carried_share is not None else METHOD_CARRIED_SHARE[lifting.method]
+    )
+    helper = business.helper
+    helped = min(carried, helper.lift_share) if helper is not None and helper.lifts else carried
+    recommended = min(recommended_weight_kg(lift) for lift in _lifts(lifting))
+    lead = lead_at_most_kg(melting)
+    full = melting.pot.mass_kg + lead
+    at_most = lifting.limit_index * recommended / carried if carried > 0 else inf
+    return Premises(
+        stove=stove_of(melting),
+        vehicle=vehicle_of(business),
+        carried_share=carried,
+        helper_carried_share=helped,
+        recommended_kg=recommended,
+        portion_at_most_kg=at_most,
+        lift_h=lifting.minutes_min / 60.0,
+        split_h=lifting.split_min / 60.0,
+        full_pot_kg=full,
+        lead_at_most_kg=lead,
+        refusals=tuple(_refusals(business, full, at_most, carried)),
+    )
+
+
+def kit_of(business: Business, known: Premises, tables: Tables, hands: float = 1.0) -> Kit:
+    """Pot, burner, moulds and hands for one melt; ``hands`` above 1 with a helper."""
+    m = business.melting
+    volume_l = pi / 4 * (m.pot.diameter_cm / 10) ** 2 * (m.pot.height_cm / 10) * m.pot.fill_share
+    return Kit(
+        table=tables.table(known.stove, m.lid),
+        pots=m.pots,
+        pot_mass_kg=m.pot.mass_kg,
+        pot_volume_l=volume_l,
+        lead_at_most_kg=known.lead_at_most_kg,
+        loose_kg_per_m3=m.loose_kg_per_m3,
+        heel_kg=m.heel_kg,
+        pour_c=m.pour_c,
+        hands=hands,
+        load_h=m.load_min / 60.0,
+        skim_h=m.skim_min / 60.0,
+        flux_h=m.flux_min / 60.0,
+        solid_h=m.solid_min / 60.0,
+        round_kg=m.moulds.count * m.moulds.holds_kg,
+        round_h=m.moulds.round_min / 60.0,
+        dross_share=m.dross_share,
+        dross_hourly_share=m.dross_hourly_share,
+        dross_at_most_share=m.dross_at_most_share,
+        zinc_hourly_share=m.zinc.hourly_share,
+        zinc_overheated_share=m.zinc.overheated_share,
+        least_lead_kg=m.least_lead_kg,
+        turned_down=m.burner.turned_down,
+    )
+
+
+def stove_of(m: Melting) -> Stove:
+    """The heat balance's stove: skirt, screen and cylinders counted in."""
+    c = m.cylinder
+    return Stove(
+        pot_diameter_m=m.pot.diameter_cm / 100.0,
+        pot_height_m=m.pot.height_cm / 100.0,
+        burner_w=m.burner.power_w,
+        efficiency_share=min(1.0, m.burner.efficiency_share * (m.skirt_gain if m.skirt else 1.0)),
+        gas_c=m.burner.gas_c,
+        reference_c=REFERENCE_C,
+        wind_half_m_s=m.burner.wind_half_m_s,
+        wind_at_pot_share=m.wind_at_pot_share * (m.screen_share if m.screen else 1.0),
+        contact_share=m.contact_share,
+        pool_share=m.pool_share,
+        gas_cover_share=m.skirt_cover_share if m.skirt else m.burner.gas_cover_share,
+        lid_share=m.lid_share,
+        emissivity_top=m.emissivity_top,
+        emissivity_side=m.emissivity_side,
+        cylinder=Cylinder(
+            content_kg=c.content_kg * c.number,
+            diameter_m=c.diameter_cm / 100.0,
+            height_m=c.height_cm / 100.0,
+            u_w_per_m2_k=c.transfer_w_per_m2_k * c.number,
+            liquid_min_c=c.liquid_min_c,
+            run_h=c.run_h,
+        ),
+    )
+
+
+def vehicle_of(business: Business) -> Vehicle:
+    """The vehicle as the rules of load see it."""
+    v = business.vehicle
+    rated = max(v.payload_kg - v.driver_kg, 1e-9)
+    most = v.overload_at_most_share
+    return Vehicle(
+        payload_kg=v.payload_kg,
+        driver_kg=v.driver_kg,
+        rear_axle_spare_kg=v.rear_axle_spare_kg if v.rear_axle_spare_kg is not None else 1e9,
+        rear_share=v.rear_share,
+        overload_accepted=v.overload_accepted,
+        overload_most_share=most,
+        overload_wear_per_kg_km=v.overload_wear_per_km / (most * rated) if most > 0 else 0.0,
+    )
+
+
+def lead_at_most_kg(m: Melting) -> float:
+    """Lead in one pot when it is poured [kg]."""
+    if m.pot.lead_at_most_kg is not None:
+        return m.pot.lead_at_most_kg
+    litres = pi / 4 * (m.pot.diameter_cm / 10) ** 2 * (m.pot.height_cm / 10)
+    return litres * LEAD_IN_POT_SHARE * LEAD.liquid_kg_per_m3 / 1000.0
+
+
+def _lifts(lifting: Lifting) -> tuple[Lift, Lift]:
+    """Up into the vehicle and down out of it."""
+    floor = Hands(lifting.reach_cm, lifting.floor_cm, lifting.turn_deg, lifting.grip)
+    tail = Hands(lifting.reach_cm, lifting.tailgate_cm, lifting.turn_deg, lifting.grip)
+    pace, hours = lifting.lifts_per_minute, min(8.0, lifting.most_a_day / lifting.lifts_per_minute / 60.0)
+    return Lift(floor, tail, pace, hours), Lift(tail, floor, pace, hours)
+
+
+def _refusals(business: Business, full_kg: float, at_most_kg: float, carried: float) -> list[Refusal]:
+    m, found = business.melting, []
+    if m.on and m.place == "enclosed" and not (m.extraction and m.co_alarm):
+        found.append(
+            Refusal(
+                "place",
+                "an enclosed place without extraction and a carbon monoxide alarm: nothing is melted there",
+                "burner makers' instructions; 29 CFR 1910.1025 for lead in air; this project's rule",
+            )
+        )
+    if m.on and full_kg > m.stand_kg:
+        found.append(
+            Refusal(
+                "stand",
+                f"a full pot weighs {full_kg:.0f} kg, the stand is rated for {m.stand_kg:.0f} kg",
+                "the stand's own rating",
+            )
+        )
+    portion = business.lifting.portion_kg
+    if business.fetching.on and portion is not None and portion > at_most_kg + 1e-9:
+        found.append(
+            Refusal(
+                "lifting",
+                f"portions of {portion:.0f} kg have a lifting index above {business.lifting.limit_index:.1f}; "
+                f"at most {at_most_kg:.0f} kg this way",
+                "revised NIOSH lifting equation, NIOSH 94-110; refusing above 3 is this project's rule",
+            )
+        )
+    if business.fetching.on and may_still_load_kg(vehicle_of(business)) <= 0:
+        found.append(
+            Refusal(
+                "payload",
+                "the vehicle's payload is used up by the people in it",
+                "the vehicle's plate; 49 CFR 567.4",
+            )
+        )
+    return found

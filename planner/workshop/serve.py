@@ -1,0 +1,137 @@
+"""Serving buyers: messages, appointments, weighing, parcels, bulk; a sale takes time.
+
+In: the floor and the time left. Out: a step, or why nobody can be served. Must not know: other tasks.
+"""
+
+from __future__ import annotations
+
+from math import floor as whole
+from typing import Final
+
+from planner.workshop.enquiries import Enquiries
+from planner.workshop.floor import Batch, Floor, Held, Order, Step
+from planner.workshop.result import LostRow, SaleRow
+from planner.world.parts import Alloy
+
+MESSAGES_FROM_H: Final = 0.25
+"""Messages are answered together once they add up to this (assumed)."""
+NO_SHOW_SHARE: Final = 0.5
+"""An appointment that is not kept costs this share of a sale's time (assumed)."""
+
+
+def next_step(f: Floor, enquiries: Enquiries, t_h: float, until_h: float) -> Step | Held | None:
+    """Serve the buyer who has waited longest and can be served now."""
+    if f.messages_h >= MESSAGES_FROM_H:
+        answer_h = min(f.messages_h, until_h - t_h)
+
+        def answered() -> None:
+            f.messages_h -= answer_h
+            f.spend_time(t_h, t_h + answer_h, "messages")
+
+        return Step(t_h + answer_h, "messages", answered)
+    short = stock = False
+    for order in f.orders:
+        found = _servable(f, order)
+        if found is None:
+            stock = True
+            continue
+        alloy, price, mass_kg = found
+        crowd = f.world.crowds[order.crowd]
+        hours = crowd.sale_h + crowd.trip_km / f.business.vehicle.speed_km_h
+        comes = bool(crowd.shows_up[order.person, order.need])
+        if not comes:
+            hours *= NO_SHOW_SHARE
+        if t_h + hours > until_h + 1e-9:
+            short = True
+            continue
+        order.open = False
+        f.orders.remove(order)
+        return _sale(f, enquiries, order, alloy, price, mass_kg, t_h, t_h + hours, comes)
+    if short:
+        return Held("hours")
+    return Held("stock") if stock else None
+
+
+def _servable(f: Floor, order: Order) -> tuple[Alloy, float, float] | None:
+    """What could be handed over now: alloy, price, kg."""
+    crowd = f.world.crowds[order.crowd]
+    selling = f.business.selling
+    keep = selling.bulk_keeps_kg if crowd.channel == "bulk" else 0.0
+    for alloy, price in order.choices:
+        kg = min(order.mass_kg, f.ingots_kg[alloy] - keep)
+        if crowd.parcel_kg > 0:
+            kg = whole(kg / crowd.parcel_kg + 1e-9) * crowd.parcel_kg
+        if kg < order.mass_kg - 1e-9 and not selling.part_orders:
+            continue
+        if kg > 1e-6 and kg >= min(crowd.least_kg, order.mass_kg) - 1e-9:
+            return alloy, price, kg
+    return None
+
+
+def _sale(
+    f: Floor,
+    enquiries: Enquiries,
+    order: Order,
+    alloy: Alloy,
+    price: float,
+    mass_kg: float,
+    start_h: float,
+    end_h: float,
+    comes: bool,
+) -> Step:
+    crowd = f.world.crowds[order.crowd]
+
+    def done() -> None:
+        f.spend_time(start_h, end_h, "selling")
+        if crowd.trip_km > 0:
+            f.book(end_h, "driving", -crowd.trip_km * f.business.vehicle.cost_per_km, f"to {crowd.name}")
+        if not comes:
+            f.run.lost.append(LostRow(end_h, crowd.name, order.person, order.mass_kg, "no-show"))
+            f.note(end_h, "appointment not kept", crowd.name, f"{order.mass_kg:.1f} kg stay in stock")
+            enquiries.ended(order, end_h, 1.0)
+            return
+        taken = f.take(alloy, mass_kg)
+        bad = _hand_over(f, order, alloy, price, taken, end_h)
+        served = sum(kg for _, kg in taken)
+        if served < order.mass_kg - 1e-9:
+            f.run.lost.append(LostRow(end_h, crowd.name, order.person, order.mass_kg - served, "stock"))
+        enquiries.served += 1
+        enquiries.ended(order, end_h, served / order.mass_kg, bad)
+
+    return Step(end_h, "selling", done)
+
+
+def _hand_over(
+    f: Floor, order: Order, alloy: Alloy, price: float, taken: list[tuple[Batch, float]], t_h: float
+) -> bool:
+    """Book a sale; true if the metal was spoiled and sold as good."""
+    crowd = f.world.crowds[order.crowd]
+    mass = sum(kg for _, kg in taken)
+    money = mass * price
+    premium = sum(kg * batch.tin_share for batch, kg in taken)
+    if premium > 0 and crowd.tin_most_per_kg > 0:
+        money += premium * min(crowd.tin_most_per_kg, f.pricing.tin(f.view(t_h, alloy)))
+    cost = sum(kg * batch.cost_per_kg for batch, kg in taken)
+    tin = min(order.tin_kg, f.tin_kg) if f.business.pewter.use == "beside" else 0.0
+    tin_money = tin * order.tin_price
+    if tin > 0:
+        share = tin / f.tin_kg
+        cost += f.pewter_cost * share
+        f.pewter_cost *= 1.0 - share
+        f.pewter_kg *= 1.0 - share
+        f.tin_kg -= tin
+    f.sold_kg += mass
+    f.sold_recent.append((t_h, mass))
+    f.book(t_h, f"sales: {crowd.channel}", money, f"{mass:.2f} kg {alloy} to {crowd.name}")
+    f.book(t_h, "sales: tin", tin_money, f"{tin:.2f} kg tin to {crowd.name}")
+    if crowd.parcel_kg > 0:
+        f.book(t_h, "postage", -round(mass / crowd.parcel_kg) * crowd.parcel_fee, crowd.name)
+    melts = tuple((batch.melt, kg) for batch, kg in taken)
+    f.run.sales.append(
+        SaleRow(
+            t_h, crowd.name, order.person, crowd.channel, alloy, mass, price, money, tin, tin_money, cost, melts,
+            t_h - order.t_h,
+        )
+    )  # fmt: skip
+    f.note(t_h, "sold", crowd.name, f"{mass:.2f} kg {alloy} at {price:.2f} a kg")
+    return alloy != "zinced" and any(batch.zinced for batch, _ in taken)

@@ -1,0 +1,80 @@
+"""Shops as the owner finds them: what is waiting there now, and whether they still give.
+
+In: a world's shop. Out: its state at a moment, looked up without waking anybody.
+Must not know: trips, money.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from planner.world.parts import Shop
+
+
+class ShopState:
+    """One shop during a run.
+
+    A full bucket waits only so long, then goes elsewhere; a shop that is left waiting too often stops giving; one
+    that is served forgets, and asks a little more.
+    """
+
+    __slots__ = ("_gone", "_i", "_n", "_ready", "alive", "known", "misses", "served", "shop", "waiting")
+
+    def __init__(self, shop: Shop) -> None:
+        self.shop = shop
+        self.known = shop.known
+        self.alive = True
+        self.misses = 0
+        self.served = 0
+        self.waiting: list[int] = []
+        """Numbers of the full buckets that stand there, oldest first."""
+        self._i = 0
+        self._ready: list[float] = shop.ready_h.tolist()
+        self._gone: list[float] = (shop.ready_h + shop.gone_after_h).tolist()
+        self._n = len(self._ready)
+
+    def update(self, t_h: float, missed: Callable[[float, str, bool], None]) -> None:
+        """Bring the shop up to ``t_h``; tell ``missed(t_h, shop, still_gives)`` of each bucket that went elsewhere."""
+        if not (self.alive and self.known):
+            return
+        ready, gone = self._ready, self._gone
+        i = self._i
+        while i < self._n and ready[i] <= t_h:
+            self.waiting.append(i)
+            i += 1
+        self._i = i
+        if not self.waiting:
+            return
+        lost = sorted(gone[k] for k in self.waiting if gone[k] <= t_h)
+        if not lost:
+            return
+        self.waiting = [k for k in self.waiting if gone[k] > t_h]
+        for when in lost:
+            self.misses += 1
+            if self.misses > self.shop.misses_borne:
+                self.alive = False
+                self.waiting = []
+                missed(when, self.shop.name, False)
+                return
+            missed(when, self.shop.name, True)
+
+    def next_full_h(self) -> float:
+        """When the next bucket will be full; inf if never."""
+        return self._ready[self._i] if self.alive and self._i < self._n else float("inf")
+
+    def found(self, t_h: float) -> None:
+        """The owner learns of it and it says yes; what was full before has gone elsewhere."""
+        self.known = True
+        while self._i < self._n and self._ready[self._i] < t_h:
+            self._i += 1
+
+    def price(self, bucket: int) -> float:
+        """Asked for this bucket now [currency]: creeps up with every bucket fetched."""
+        creep = (1.0 + self.shop.price_creep_share) ** self.served
+        return float(self.shop.price[bucket]) * creep
+
+    def fetched(self, bucket: int) -> None:
+        """A bucket was fetched: the shop is served and forgets what it waited."""
+        self.waiting.remove(bucket)
+        self.served += 1
+        self.misses = 0
