@@ -1,0 +1,79 @@
+"""The engine that starts here and calls processes in when there is enough work left for them.
+
+In: batches. Out: outcomes, as they are ready: the same for any number of workers. Must not know: what a run is made of.
+
+Starting processes costs one to two seconds (measured on two cores), so a short study never starts any: the first
+worlds are timed, and what is left decides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from time import perf_counter
+from types import TracebackType
+from typing import Final, Self
+
+from planner.engine.batch import Batch, Make, Outcome
+from planner.engine.here import Here
+from planner.engine.processes import Processes
+
+WORTH_STARTING_S: Final = 2.0
+"""Work left, in one process, above which processes are started [s]."""
+
+BATCH_S: Final = 0.3
+"""A batch is made about this long: short against a wait for the last, long against a message [s]."""
+
+
+class AsNeeded:
+    """Plays here first; in ``workers`` processes what would take longer than ``worth_starting_s``.
+
+    Parameters
+    ----------
+    make : Make
+        Picklable; called once in each process.
+    workers : int
+        Processes at most; 1 stays here.
+    worth_starting_s : float
+        Work left above which processes are started [s].
+    """
+
+    def __init__(self, make: Make, workers: int, worth_starting_s: float = WORTH_STARTING_S) -> None:
+        self._make = make
+        self._workers = workers
+        self._worth_starting_s = worth_starting_s
+        self._here = Here(make)
+        self._beside: Processes | None = None
+
+    def run(self, batches: Sequence[Batch]) -> Iterator[tuple[Outcome, ...]]:
+        """Play every batch."""
+        left = list(reversed(batches))
+        each_s = 0.0
+        started = perf_counter()
+        for played in range(len(batches)):
+            if self._beside is not None and self._beside.ready():
+                left.reverse()
+                yield from self._beside.run(left, self._size(each_s, len(left)))
+                return
+            yield self._here.play(left.pop())
+            if played == 0:
+                started = perf_counter()  # the first fills tables that the others find
+                continue
+            each_s = (perf_counter() - started) / played
+            if self._beside is None and self._workers > 1 and each_s * len(left) > self._worth_starting_s:
+                self._beside = Processes(self._make, self._workers)
+                self._beside.start()
+
+    def _size(self, each_s: float, left: int) -> int:
+        """Worlds a batch."""
+        share = left // (self._workers * 4)
+        return max(1, min(share, round(BATCH_S / each_s) if each_s > 0 else share))
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if self._beside is not None:
+            self._beside.__exit__(kind, error, trace)
+            self._beside = None

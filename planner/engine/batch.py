@@ -1,0 +1,91 @@
+"""What is handed to an engine and what comes back.
+
+In: names of options and outlooks, numbers of worlds. Out: the value types of the contract between a study and
+whatever executes its runs. Must not know: what a run is made of.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from types import TracebackType
+from typing import Literal, Protocol, Self
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """Worlds of one outlook, each to be played with every one of these options."""
+
+    outlook: str
+    replicates: tuple[int, ...]
+    options: tuple[str, ...]
+
+    @property
+    def runs(self) -> int:
+        """How many runs this asks for."""
+        return len(self.replicates) * len(self.options)
+
+    def singles(self) -> Iterator[Batch]:
+        """The same runs, one at a time."""
+        for replicate in self.replicates:
+            for option in self.options:
+                yield Batch(self.outlook, (replicate,), (option,))
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """Why a run has no result."""
+
+    kind: Literal["failed", "crashed"]
+    """``failed``: it raised; ``crashed``: the process that played it ended."""
+    summary: str
+    """One line: what was raised, and where."""
+    traceback: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """One run: one option in one world under one outlook."""
+
+    option: str
+    outlook: str
+    replicate: int
+    measures: tuple[float, ...]
+    """In the order of the table of measures; empty when the run failed."""
+    failure: Failure | None = None
+
+
+Play = Callable[[Batch], tuple[Outcome, ...]]
+"""Plays a batch: one outcome for each run, whatever happens in it. Lives as long as its process."""
+
+Make = Callable[[], Play]
+"""Makes a player; called once in each process, so it is picklable and holds what every run needs."""
+
+
+class Engine(Protocol):
+    """A way to execute runs. Used as a context; leaving it ends every process that it started."""
+
+    def run(self, batches: Sequence[Batch]) -> Iterator[tuple[Outcome, ...]]:
+        """Play every batch; outcomes come in whatever order they are ready. May be called again."""
+        ...
+
+    def __enter__(self) -> Self: ...
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None: ...
+
+
+def worlds(outlooks: Iterable[str], replicates: Iterable[int], options: Iterable[str]) -> tuple[Batch, ...]:
+    """One batch a world and outlook, each with every option: the grain in which an engine shares work out."""
+    numbers, names = tuple(replicates), tuple(options)
+    return tuple(Batch(outlook, (number,), names) for outlook in outlooks for number in numbers)
+
+
+def grouped(batches: Iterable[Batch], at_once: int) -> Iterator[Batch]:
+    """The same work in batches of up to ``at_once`` worlds."""
+    for (outlook, options), alike in groupby(batches, key=lambda one: (one.outlook, one.options)):
+        numbers = [number for batch in alike for number in batch.replicates]
+        for first in range(0, len(numbers), at_once):
+            yield Batch(outlook, tuple(numbers[first : first + at_once]), options)

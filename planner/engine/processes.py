@@ -1,0 +1,194 @@
+"""The engine that plays in processes of this machine, and outlives them.
+
+In: batches. Out: outcomes, as they are ready. Must not know: what a run is made of.
+
+Each process has its own pipe and one batch at a time, so when one ends we know what it was playing: those runs are
+played again one by one, and a run that ends its process twice is set aside as crashed while all others go on.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import pickle
+import signal
+from collections import deque
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass, field
+from multiprocessing.connection import Connection, wait
+from multiprocessing.context import SpawnProcess
+from types import TracebackType
+from typing import Any, Final, Self
+
+from planner.engine.batch import Batch, Failure, Make, Outcome, grouped
+from planner.engine.worker import READY, serve
+
+STRIKES: Final = 2
+"""A run that was being played this many times when its process ended is set aside."""
+
+PATIENCE_S: Final = 2.0
+"""How long a process may take to end by itself before it is killed [s]."""
+
+
+class EngineError(RuntimeError):
+    """No process could be made to work."""
+
+
+@dataclass(slots=True, eq=False)
+class _Worker:
+    process: SpawnProcess
+    channel: Connection[Any, Any]
+    ready: bool = False
+    batch: Batch | None = None
+
+
+@dataclass(slots=True)
+class _Work:
+    """What is still to be handed out, and how often a run has ended its process."""
+
+    queue: deque[Batch]
+    strikes: dict[Batch, int] = field(default_factory=dict)
+
+
+class Processes:
+    """Plays in ``workers`` processes, which are kept until the engine is left.
+
+    Parameters
+    ----------
+    make : Make
+        Picklable; called once in each process.
+    workers : int
+        Number of processes, 1 or more.
+    at_once : int, optional
+        Worlds in one batch. Left out: so that each process gets about eight batches.
+    """
+
+    def __init__(self, make: Make, workers: int, at_once: int | None = None) -> None:
+        self._recipe = pickle.dumps(make)
+        self._count = max(1, workers)
+        self._at_once = at_once
+        self._workers: list[_Worker] = []
+        self._stillborn = 0
+
+    def start(self) -> None:
+        """Start the processes that are missing; they get ready while we do something else."""
+        while len(self._workers) < self._count:
+            self._workers.append(self._spawn())
+
+    def ready(self) -> bool:
+        """Is a process ready for work? Never waits."""
+        for worker in list(self._workers):
+            if not worker.ready and worker.channel.poll():
+                self._greet(worker)
+        return any(worker.ready for worker in self._workers)
+
+    def run(self, batches: Sequence[Batch], at_once: int | None = None) -> Iterator[tuple[Outcome, ...]]:
+        """Play every batch, ``at_once`` worlds at a time; outcomes come as they are ready."""
+        for worker in [one for one in self._workers if one.batch is not None]:
+            worker.process.kill()  # an earlier call was left before its end: nobody waits for this
+            self._remove(worker)
+        number = sum(len(batch.replicates) for batch in batches)
+        size = at_once or self._at_once or max(1, number // (self._count * 8))
+        work = _Work(deque(grouped(batches, size)))
+        while work.queue or any(worker.batch for worker in self._workers):
+            self.start()
+            self._hand_out(work)
+            for channel in wait([worker.channel for worker in self._workers]):
+                worker = next(one for one in self._workers if one.channel is channel)
+                yield from self._hear(worker, work)
+
+    def _hand_out(self, work: _Work) -> None:
+        for worker in self._workers:
+            if worker.ready and worker.batch is None and work.queue:
+                worker.batch = work.queue.popleft()
+                with suppress(OSError):  # it has just ended: its pipe says so when we listen
+                    worker.channel.send(worker.batch)
+
+    def _hear(self, worker: _Worker, work: _Work) -> Iterator[tuple[Outcome, ...]]:
+        """What a process has to say: ready, outcomes, or that it has ended."""
+        if not worker.ready:
+            self._greet(worker)
+            return
+        try:
+            outcomes = worker.channel.recv()
+        except (EOFError, OSError):
+            yield from self._bury(worker, work)
+        else:
+            worker.batch = None
+            yield outcomes
+
+    def _greet(self, worker: _Worker) -> None:
+        try:
+            word = worker.channel.recv()
+        except (EOFError, OSError):
+            code = self._remove(worker)
+            self._stillborn += 1
+            if self._stillborn > self._count:
+                raise EngineError(
+                    f"processes end before they have started (exit code {code}); use one worker, or call this from "
+                    "below `if __name__ == '__main__':`"
+                ) from None
+            return
+        if word != READY:
+            raise EngineError(str(word))
+        worker.ready = True
+
+    def _bury(self, worker: _Worker, work: _Work) -> Iterator[tuple[Outcome, ...]]:
+        batch, code = worker.batch, self._remove(worker)
+        if batch is None:
+            return
+        if batch.runs > 1:
+            work.queue.extendleft(reversed(list(batch.singles())))
+            return
+        work.strikes[batch] = work.strikes.get(batch, 0) + 1
+        if work.strikes[batch] < STRIKES:
+            work.queue.append(batch)
+            return
+        failure = Failure("crashed", f"the process that played it ended (exit code {code})")
+        yield (Outcome(batch.options[0], batch.outlook, batch.replicates[0], (), failure),)
+
+    def _spawn(self) -> _Worker:
+        context = multiprocessing.get_context("spawn")
+        ours, theirs = context.Pipe()
+        process = context.Process(target=serve, args=(theirs, self._recipe), daemon=True)
+        with _interrupts_held():  # the child inherits this: Ctrl-C while it starts prints nothing
+            process.start()
+        theirs.close()
+        return _Worker(process, ours)
+
+    def _remove(self, worker: _Worker) -> int | None:
+        self._workers.remove(worker)
+        worker.process.join(PATIENCE_S)
+        if worker.process.is_alive():
+            worker.process.kill()
+            worker.process.join()
+        worker.channel.close()
+        return worker.process.exitcode
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        for worker in self._workers:
+            if kind is None and worker.ready and worker.batch is None:
+                with suppress(OSError):
+                    worker.channel.send(None)
+            else:
+                worker.process.kill()
+        for worker in list(self._workers):
+            self._remove(worker)
+
+
+@contextmanager
+def _interrupts_held() -> Iterator[None]:
+    """Hold Ctrl-C back for a moment, where the system can."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)

@@ -1,0 +1,105 @@
+"""Players whose outcomes are known, for the engines to play with. Importable by the processes that are started."""
+
+from __future__ import annotations
+
+import os
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+from planner.engine import Batch, Outcome, Play
+
+
+def outcomes(batch: Batch) -> tuple[Outcome, ...]:
+    return tuple(
+        Outcome(option, batch.outlook, replicate, (float(replicate), float(len(option))))
+        for replicate in batch.replicates
+        for option in batch.options
+    )
+
+
+@dataclass(frozen=True)
+class Plain:
+    seconds: float = 0.0
+
+    def __call__(self) -> Play:
+        def play(batch: Batch) -> tuple[Outcome, ...]:
+            time.sleep(self.seconds * len(batch.replicates))
+            return outcomes(batch)
+
+        return play
+
+
+@dataclass(frozen=True)
+class Signed:
+    """Says which process played: its number stands in the second measure."""
+
+    seconds: float = 0.0
+
+    def __call__(self) -> Play:
+        def play(batch: Batch) -> tuple[Outcome, ...]:
+            time.sleep(self.seconds * len(batch.replicates))
+            return tuple(
+                Outcome(one.option, one.outlook, one.replicate, (one.measures[0], float(os.getpid())))
+                for one in outcomes(batch)
+            )
+
+        return play
+
+
+@dataclass(frozen=True)
+class Deadly:
+    """One run ends the process that plays it: always, or only the first time."""
+
+    option: str
+    replicate: int
+    scar: Path | None = None
+
+    def __call__(self) -> Play:
+        def play(batch: Batch) -> tuple[Outcome, ...]:
+            if (
+                self.option in batch.options
+                and self.replicate in batch.replicates
+                and not (self.scar and self.scar.exists())
+            ):
+                if self.scar:
+                    self.scar.write_text("once")
+                os._exit(7)
+            return outcomes(batch)
+
+        return play
+
+
+@dataclass(frozen=True)
+class Unmakable:
+    def __call__(self) -> Play:
+        raise ValueError("the weather file is gone")
+
+
+@dataclass(frozen=True)
+class Stillborn:
+    def __call__(self) -> Play:
+        os._exit(3)
+
+
+@dataclass(frozen=True)
+class Endless:
+    """Writes down the number of its process, then never comes back."""
+
+    folder: Path
+
+    def __call__(self) -> Play:
+        def play(batch: Batch) -> tuple[Outcome, ...]:
+            (self.folder / str(os.getpid())).touch()
+            time.sleep(600)
+            return outcomes(batch)
+
+        return play
+
+
+def left_behind(folder: Path) -> None:
+    """Start endless work in two processes: for a test that kills whoever calls this."""
+    from planner.engine import Processes, worlds
+
+    with Processes(Endless(folder), 2) as engine:
+        list(engine.run(worlds(["expected"], range(8), ["as today"])))
