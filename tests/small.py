@@ -50,7 +50,9 @@ def settings(**changes: Any) -> dict[str, Any]:
     }
     for section, values in changes.items():
         here = base.get(section)
-        base[section] = _merged(here, values) if isinstance(here, dict) and isinstance(values, dict) else values
+        base[section] = (
+            _merged(here, values) if isinstance(here, dict) and isinstance(values, dict) else values
+        )
     return base
 
 
@@ -103,7 +105,11 @@ def crowd(days: int, people: int = 4, needs: int = 40, gap_days: float = 20.0, *
         "operational_h": np.arange(days + 1) * 24.0,
         "gap_h": gaps,
         "size_kg": np.full(shape, 10.0),
-        "most_per_kg": {"hard": np.full(shape, 4.5), "mixed": np.full(shape, 4.5), "soft": np.full(shape, 4.8)},
+        "most_per_kg": {
+            "hard": np.full(shape, 4.5),
+            "mixed": np.full(shape, 4.5),
+            "soft": np.full(shape, 4.8),
+        },
         "patience_h": np.full(shape, 14 * 24.0),
         "shows_up": np.ones(shape, bool),
         "brings_friend": np.zeros(shape, bool),

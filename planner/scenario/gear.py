@@ -10,7 +10,7 @@ from typing import Literal
 from pydantic import Field
 
 from planner.scenario.section import Section
-from planner.scenario.spread import SpreadShare, Spread
+from planner.scenario.spread import Spread, SpreadShare
 from planner.scenario.units import (
     Count,
     DensityKgPerM3,
@@ -94,12 +94,12 @@ class CylinderSettings(Section):
     transfer_w_per_m2_k: TransferWPerM2K = Field(
         14.0,
         gt=0,
-        description="Heat from the air through the wetted wall (assumed; printed draw tables give 13 to 18 at 4 to 21 degC).",
+        description="Heat from the air through its wetted wall (assumed; draw tables give 13 to 18 at 4 to 21 degC).",
     )
     liquid_min_c: TemperatureC = Field(
         -28.9,
         ge=-42,
-        description="Coldest liquid that still feeds the regulator (assumed; -28.9 in printed draw tables, it boils at -42).",
+        description="Coldest liquid that still feeds the regulator (assumed, as in draw tables; it boils at -42).",
     )
     run_h: DurationH = Field(
         2.0, gt=0, description="The liquid's own warmth is spread over a run of this length (assumed)."
@@ -133,7 +133,7 @@ class Zinc(Section):
     )
     overheats_share: Share = Field(
         0.3,
-        description="Chance a day that a cold start without heel or thermometer on a strong burner overheats (assumed).",
+        description="Chance a day that a cold start overheats: no heel, no thermometer, a strong burner (assumed).",
     )
     strong_w: PowerW = Field(
         6000.0, gt=0, description="A burner counts as strong from this power up (assumed)."

@@ -16,7 +16,6 @@ from planner.scenario.units import (
     Count,
     DistanceKm,
     DurationDays,
-    DurationH,
     DurationMin,
     LengthCm,
     MassKg,
@@ -43,7 +42,7 @@ class Lifting(Section):
     portion_kg: MassKg | None = Field(
         None,
         gt=0,
-        description="The most that is lifted at once: fuller buckets are split into equal portions. Left out: never split.",
+        description="Most lifted at once: fuller buckets are split into equal portions. Left out: never split.",
     )
     limit_index: float = Field(
         3.0,
@@ -157,7 +156,7 @@ class Yard(Section):
     weights: Literal["keep", "surplus", "all"] = Field(
         "keep",
         description=(
-            "Mixed weights as they came: kept for melting; sold where they exceed `fetching.scrap_at_most`; or all sold."
+            "Mixed weights as they came: kept for melting; sold above half of `fetching.scrap_at_most`; or all sold."
         ),
     )
     downgraded_share: Share = Field(

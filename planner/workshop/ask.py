@@ -5,7 +5,8 @@ In: the floor and the time left. Out: a step, or None. Must not know: other task
 
 from __future__ import annotations
 
-from typing import Final
+from functools import partial
+from typing import Final, NamedTuple
 
 from planner.workshop.floor import Floor, Held, Step
 
@@ -16,20 +17,22 @@ FIND_WAITS_H: Final = 14 * 24.0
 MONTH_H: Final = 730.0
 
 
+class Find(NamedTuple):
+    """Second-hand pewter: when it turns up [h], mass [kg], tin in it, what is asked [currency]."""
+
+    t_h: float
+    mass_kg: float
+    tin_share: float
+    price: float
+
+
 class Finds:
     """Pewter finds of a run, in order."""
 
     def __init__(self, floor: Floor) -> None:
         finds = floor.world.finds
-        self.rows = list(
-            zip(
-                finds.t_h.tolist(),
-                finds.mass_kg.tolist(),
-                finds.tin_share.tolist(),
-                finds.price.tolist(),
-                strict=True,
-            )
-        )
+        columns = (finds.t_h, finds.mass_kg, finds.tin_share, finds.price)
+        self.rows = [Find(*row) for row in zip(*(column.tolist() for column in columns), strict=True)]
         self.i = 0
 
 
@@ -39,33 +42,30 @@ def next_step(f: Floor, finds: Finds, t_h: float, until_h: float) -> Step | Held
 
 
 def _pewter(f: Floor, finds: Finds, t_h: float, until_h: float) -> Step | None:
+    """Buy the next find that is still there and can be paid."""
     pewter = f.business.pewter
-    if pewter.use == "no" or t_h >= f.stopped_h:
+    hours = pewter.minutes_min / 60.0
+    if pewter.use == "no" or t_h >= f.stopped_h or t_h + hours > until_h + 1e-9:
         return None
-    while finds.i < len(finds.rows):
-        found_h, mass, tin_share, price = finds.rows[finds.i]
-        if found_h > t_h:
-            return None
-        hours = pewter.minutes_min / 60.0
-        if t_h > found_h + FIND_WAITS_H or price > f.spendable():
-            finds.i += 1
-            f.note(
-                t_h, "pewter not bought", "", "gone" if price <= f.spendable() else "cash: not enough money"
-            )
-            continue
-        if t_h + hours > until_h + 1e-9:
-            return None
+    while finds.i < len(finds.rows) and finds.rows[finds.i].t_h <= t_h:
+        find = finds.rows[finds.i]
         finds.i += 1
-
-        def done() -> None:
-            f.spend_time(t_h, t_h + hours, "asking around")
-            f.pewter_kg += mass
-            f.tin_kg += mass * tin_share
-            f.pewter_cost += price
-            f.book(t_h + hours, "pewter", -price, f"{mass:.2f} kg, {100 * tin_share:.0f} % tin")
-
-        return Step(t_h + hours, "asking around", done)
+        if t_h > find.t_h + FIND_WAITS_H:
+            f.note(t_h, "pewter not bought", "", "gone")
+        elif find.price > f.spendable():
+            f.note(t_h, "pewter not bought", "", "cash: not enough money")
+        else:
+            return Step(t_h + hours, "asking around", partial(_bought, f, find, t_h, t_h + hours))
     return None
+
+
+def _bought(f: Floor, find: Find, start_h: float, end_h: float) -> None:
+    f.spend_time(start_h, end_h, "asking around")
+    f.pewter_kg += find.mass_kg
+    f.tin_kg += find.mass_kg * find.tin_share
+    f.pewter_cost += find.price
+    f.book(end_h, "pewter", -find.price, f"{find.mass_kg:.2f} kg, {100 * find.tin_share:.0f} % tin")
+    f.note(end_h, "pewter bought", "", f"{find.mass_kg:.2f} kg")
 
 
 def _asking(f: Floor, t_h: float, until_h: float) -> Step | None:
@@ -82,10 +82,9 @@ def _asking(f: Floor, t_h: float, until_h: float) -> Step | None:
         f.spend_time(t_h, t_h + hours, "asking around")
         f.asked_h += hours
         for state in hidden:
-            if state.shop.asking_h <= f.asked_h:
-                if state.shop.says_yes:
-                    state.found(t_h + hours)
-                    f.note(t_h + hours, "new shop", state.shop.name, "found by asking around")
+            if state.shop.says_yes and state.shop.asking_h <= f.asked_h:
+                state.found(t_h + hours)
+                f.note(t_h + hours, "new shop", state.shop.name, "found by asking around")
 
     return Step(t_h + hours, "asking around", done)
 

@@ -6,6 +6,7 @@ In: the floor and the time left. Out: a step, or what held the trip back. Must n
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 from math import hypot, inf
 from typing import NamedTuple
 
@@ -188,7 +189,7 @@ def _route(ready: list[ShopState], stops: int) -> list[ShopState]:
 
 def _length(route: list[ShopState]) -> float:
     points = [(0.0, 0.0), *((s.shop.x_km, s.shop.y_km) for s in route), (0.0, 0.0)]
-    return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in zip(points, points[1:], strict=False))
+    return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(points))
 
 
 def _open(f: Floor, state: ShopState) -> Openings:

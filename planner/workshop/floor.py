@@ -13,7 +13,7 @@ from math import inf
 from typing import NamedTuple, Protocol
 
 from planner.scenario.business import Business
-from planner.trade.melting import Contents, Portion
+from planner.trade.pot import Contents, Portion
 from planner.workshop.calendar import DAYS, Openings, Spells, windows
 from planner.workshop.premises import Premises, StartUp, Tables
 from planner.workshop.result import Entry, HoursRow, LimitRow, Note, Run

@@ -13,8 +13,9 @@ from typing import Final
 
 from planner.trade.alloys import tin_to_blend_kg
 from planner.trade.heat import HourRow
-from planner.trade.melting import Contents, Melt, Portion, melt
+from planner.trade.melting import Melt, melt
 from planner.trade.metals import ZINCED_SHARE
+from planner.trade.pot import Contents, Portion
 from planner.workshop.floor import Batch, Floor, Held, Step
 from planner.workshop.premises import kit_of
 from planner.workshop.result import MeltRow
@@ -108,7 +109,17 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
             break
         ready = [p for p, dry in session.piles[alloy] if dry <= t_h]
         overheats = _overheats(f, now)
-        args = (kit, hours, ready, contents, air[min(whole(now), len(air) - 1)], now, last_h, breaks, overheats)
+        args = (
+            kit,
+            hours,
+            ready,
+            contents,
+            air[min(whole(now), len(air) - 1)],
+            now,
+            last_h,
+            breaks,
+            overheats,
+        )
         got = melt(*args)
         if isinstance(got, str) and f.cylinder_kg < CHANGED_BELOW_SHARE * full_kg:
             f.cylinder_kg = full_kg

@@ -30,7 +30,7 @@ def play(
     business: Business,
     world: World,
     pricing: Pricing,
-    start_up: StartUp = StartUp(),
+    start_up: StartUp | None = None,
     tables: Tables | None = None,
     known: Premises | None = None,
 ) -> Run:
@@ -44,7 +44,7 @@ def play(
         What happens by itself.
     pricing : Pricing
         Quotes prices.
-    start_up : StartUp
+    start_up : StartUp, optional
         What the option costs to start, and what its gear brings at the end [currency].
     tables : Tables, optional
         Heat tables to share between runs.
@@ -63,7 +63,7 @@ def play(
     """
     known = known or premises(business)
     env = simpy.Environment()
-    floor = Floor(business, world, pricing, start_up, known, tables or Tables())
+    floor = Floor(business, world, pricing, start_up or StartUp(), known, tables or Tables())
     _open(floor)
     enquiries = Enquiries(env, floor)
     owner = Owner(env, floor, enquiries)

@@ -17,9 +17,9 @@ from planner.scenario.hauling import METHOD_CARRIED_SHARE, Lifting
 from planner.trade.cylinder import Cylinder
 from planner.trade.heat import HeatTable
 from planner.trade.lifting import Hands, Lift, recommended_weight_kg
-from planner.trade.melting import Kit
 from planner.trade.metals import LEAD
 from planner.trade.payload import Vehicle, may_still_load_kg
+from planner.trade.pot import Kit
 from planner.trade.stove import Stove
 
 REFERENCE_C: Final = 60.0

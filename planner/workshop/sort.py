@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from planner.trade.melting import Portion
+from planner.trade.pot import Portion
 from planner.workshop.floor import Floor, Held, Lot, Step
 from planner.workshop.result import SortRow
 from planner.world.parts import Alloy

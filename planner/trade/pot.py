@@ -1,0 +1,95 @@
+"""What a melt is done with: weights that lie ready, what is in the pot, and the kit.
+
+In: masses [kg], shares, sizes. Out: values, and the heat capacity of what is in a pot. Must not know: the course of a
+melt, hours, weather.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import inf
+from typing import Final, NamedTuple
+
+from planner.trade.charge import Charge
+from planner.trade.heat import HeatTable
+from planner.trade.metals import IRON, LEAD, ZINC
+
+RUBBISH_J_PER_KG_K: Final = 1200.0
+"""Rubber, paper, grit: assumed."""
+
+
+class Portion(NamedTuple):
+    """Weights of one lot that lie ready: mass [kg] and shares; ``key`` says whose they are."""
+
+    key: int
+    mass_kg: float
+    lead_share: float
+    clip_share: float
+    zinc_share: float
+    steel_share: float
+    rubbish_share: float
+
+
+class Contents(NamedTuple):
+    """What is in the pot [kg]: metal, and what has not been skimmed; ``left_h`` is when it was left."""
+
+    lead_kg: float = 0.0
+    clip_kg: float = 0.0
+    zinc_kg: float = 0.0
+    steel_kg: float = 0.0
+    rubbish_kg: float = 0.0
+    zinc_in_lead_kg: float = 0.0
+    temperature_c: float = 20.0
+    left_h: float = -inf
+
+    @property
+    def mass_kg(self) -> float:
+        """Everything in the pot [kg]."""
+        return self.lead_kg + self.clip_kg + self.zinc_kg + self.steel_kg + self.rubbish_kg
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """What a melt is done with. Times [h] are for one person; ``hands`` divides them."""
+
+    table: HeatTable
+    pots: int
+    pot_mass_kg: float
+    pot_volume_l: float
+    """Usable volume: to the height it is filled."""
+    lead_at_most_kg: float
+    loose_kg_per_m3: float
+    heel_kg: float
+    pour_c: float
+    hands: float
+    load_h: float
+    skim_h: float
+    flux_h: float
+    solid_h: float
+    round_kg: float
+    """Ingots from one round of all moulds."""
+    round_h: float
+    dross_share: float
+    dross_hourly_share: float
+    dross_at_most_share: float
+    zinc_hourly_share: float
+    zinc_overheated_share: float
+    least_lead_kg: float
+    turned_down: bool
+
+
+def capacity_j_per_k(
+    lead: float, clip: float, zinc: float, steel: float, rubbish: float
+) -> tuple[float, float]:
+    """Heat capacity [J/K] of what is in the pot (masses kg), with the lead solid and with it liquid."""
+    rest = (
+        (clip + steel) * IRON.solid_j_per_kg_k + zinc * ZINC.solid_j_per_kg_k + rubbish * RUBBISH_J_PER_KG_K
+    )
+    return rest + lead * LEAD.solid_j_per_kg_k, rest + lead * LEAD.liquid_j_per_kg_k
+
+
+def charge_of(pot_kg: float, lead: float, clip: float, zinc: float, steel: float, rubbish: float) -> Charge:
+    """The heat balance's charge for a steel pot [kg] and what is in it [kg]."""
+    solid, liquid = capacity_j_per_k(lead, clip, zinc, steel, rubbish)
+    pot = pot_kg * IRON.solid_j_per_kg_k
+    return Charge(solid + pot, liquid + pot, lead * LEAD.fusion_j_per_kg, LEAD.melting_c)
