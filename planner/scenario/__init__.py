@@ -12,17 +12,19 @@ from typing import Any
 _HOMES = {
     "InputError": "errors",
     "Problem": "errors",
-    "Scenario": "load",
-    "Registry": "load",
-    "UnknownModel": "load",
-    "load": "load",
+    "Scenario": "loading",
+    "Registry": "registry",
+    "UnknownModel": "registry",
+    "load": "loading",
     "Section": "section",
     "Choice": "section",
+    "DataFile": "data",
     "Spread": "spread",
 }
 
 __all__ = [
     "Choice",
+    "DataFile",
     "InputError",
     "Problem",
     "Registry",

@@ -212,6 +212,8 @@ class Spread:
     def written(self, symbol: str, currency: str = "EUR") -> Any:
         """The spread as a file holds it, in this unit."""
         texts = [written(value, symbol, currency) for value in self.numbers]
+        if symbol == "count":
+            texts = [int(value) if value == int(value) else value for value in texts]
         if self.kind == "constant":
             return texts[0]
         if self.kind == "choice":

@@ -97,6 +97,8 @@ class Section(BaseModel):
             key = key_of(cls.__name__, name, field)
             if field.alias is None:
                 field.alias = field.validation_alias = field.serialization_alias = key
+            if any(isinstance(unit, SpreadOf) for unit in units_of(field)):
+                field.validate_default = True  # so that a default spread has its field's bounds too
         keys = Counter(field.alias or name for name, field in cls.model_fields.items())
         if doubled := [key for key, times in keys.items() if times > 1]:
             raise TypeError(

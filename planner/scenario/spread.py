@@ -98,7 +98,9 @@ def read_spread(value: Any, form: SpreadOf, currency: str | None = None) -> Spre
     PartError, PartsError
         In plain words, pointing at the keys inside the value.
     """
-    if isinstance(value, Mapping):
+    if isinstance(value, Spread):
+        spread = value  # a default
+    elif isinstance(value, Mapping):
         spread = _read_distribution(value, form, currency)
     else:
         spread = Spread("constant", (quantity(value, form.symbol, currency),))

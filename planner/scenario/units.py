@@ -322,6 +322,16 @@ def written(value: float, symbol: str, currency: str = "EUR") -> Any:
     return f"{found_number(value)} {symbol.replace('money', currency)}"
 
 
+def split_written(text: str, currency: str = "EUR") -> tuple[float, str] | None:
+    """Take apart what `written` wrote: the number and its unit; None for any other text."""
+    found = _WRITTEN.fullmatch(text)
+    if not found or not found[2]:
+        return None
+    symbol = found[2].replace(currency, "money")
+    symbol = f"1/{symbol[4:]}" if symbol.startswith("per ") else symbol
+    return (float(found[1]), symbol) if symbol in KINDS else None
+
+
 def in_words(value: float, symbol: str, currency: str | None = None) -> str:
     """A value with its unit for a message: `60 kg`, `0.25`."""
     if symbol in BARE:

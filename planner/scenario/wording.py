@@ -39,6 +39,9 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
     if _key(name) in by_key:
         return by_key[_key(name)]
     found = difflib.get_close_matches(_key(name), list(by_key), n=1, cutoff=0.6)
+    if not found and len(_key(name)) > 2:
+        # part of a longer name: `cost` for `start_up_cost`, `fill` for `fill_share`
+        found = [other for other in by_key if set(_key(name).split()) < set(other.split())][:1]
     return by_key[found[0]] if found else None
 
 

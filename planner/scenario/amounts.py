@@ -1,0 +1,88 @@
+"""Amounts made larger or smaller, in the form in which a file holds them.
+
+In: a written value (a number, `60 kg`, a spread, a table or a list of these) and a factor or an amount.
+Out: the new value, written the same way. Knows no fields; bounds are checked later, by the model.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from planner.scenario.distribution import PARAMETERS
+from planner.scenario.units import quantity, split_written, written
+from planner.scenario.wording import explain_number, quoted
+
+_NOT_MOVED = {"sd", "weights"}
+
+
+def times(value: Any, factor: Any, currency: str) -> Any:
+    """Multiply a written value.
+
+    Every number in a spread is multiplied (mean and sd alike), weights are not; whole numbers stay whole,
+    rounded to the nearest.
+
+    Raises
+    ------
+    ValueError
+        Where there is no number to multiply.
+    """
+    if isinstance(factor, bool) or not isinstance(factor, (int, float)) or not math.isfinite(factor):
+        reason = explain_number(factor) if isinstance(factor, str) else None
+        raise ValueError(f"{reason or quoted(factor)}; times needs a number, such as {{times: 0.7}}")
+
+    def one(number: float, symbol: str) -> float:
+        if symbol == "degC":
+            raise ValueError("a temperature cannot be multiplied; use plus, such as {plus: 5 degC}")
+        return number * factor
+
+    return _each(value, one, currency, {"weights"}, "multiplied")
+
+
+def plus(value: Any, amount: Any, currency: str) -> Any:
+    """Add to a written value. In a spread the place moves and the width stays: sd and weights are kept.
+
+    Raises
+    ------
+    ValueError
+        Where there is nothing to add to, or the amount has another unit.
+    """
+
+    def one(number: float, symbol: str) -> float:
+        return number + quantity(amount, symbol, currency, difference=True)
+
+    return _each(value, one, currency, _NOT_MOVED, "added to")
+
+
+def _each(value: Any, one: Any, currency: str, kept: set[str], verb: str) -> Any:
+    if isinstance(value, dict) and value:
+        kept = kept if is_spread(value) else set()
+        return {
+            key: _each_part(part, one, currency, kept, verb)
+            if kept
+            else _each(part, one, currency, kept, verb)
+            for key, part in value.items()
+        }
+    if isinstance(value, list) and value:
+        return [_each(part, one, currency, kept, verb) for part in value]
+    if isinstance(value, int) and not isinstance(value, bool):
+        return round(one(value, "count"))
+    if isinstance(value, float):
+        return one(value, "number")
+    if isinstance(value, str) and (found := split_written(value, currency)):
+        number, symbol = found
+        return written(one(number, symbol), symbol, currency)
+    what = "is not set" if value is None else f"is {quoted(value)}, which is not a number"
+    raise ValueError(f"the value {what}, so it cannot be {verb}; write the new value itself")
+
+
+def _each_part(parts: Any, one: Any, currency: str, kept: set[str], verb: str) -> Any:
+    return {
+        name: part if name in kept else _each(part, one, currency, set(), verb)
+        for name, part in parts.items()
+    }
+
+
+def is_spread(value: Any) -> bool:
+    """True for a block such as `{normal: {mean: 60 kg, sd: 5 kg}}`."""
+    return isinstance(value, dict) and len(value) == 1 and next(iter(value)) in PARAMETERS

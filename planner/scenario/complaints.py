@@ -1,0 +1,215 @@
+"""What pydantic found wrong, in words that the owner of a side business understands.
+
+In: a validation error, the tree it was found in, the model. Out: one `Problem` for each error, at the
+deepest key that is really in the file. Knows how models are built, not what they are about.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+from planner.scenario.errors import Problem
+from planner.scenario.outline import allowed_in_words, example_value, fields_of, homes_of, kind_in_words, walk
+from planner.scenario.part import PartError, PartsError
+from planner.scenario.section import Section
+from planner.scenario.tree import Steps, Tree, at, dotted
+from planner.scenario.wording import explain_number, listed, nearest, quoted, shown
+
+Homes = Callable[[str], list[str]]
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """What was validated: a part of a tree, against a model.
+
+    Attributes
+    ----------
+    tree : Tree
+        All values and their places.
+    above : Steps
+        Path of the part that was validated.
+    model : type[Section]
+        What it was validated against.
+    currency : str or None
+        For examples in messages.
+    also_known : tuple of str
+        Further keys allowed at the top of the part, read elsewhere.
+    whole : tuple of type[Section]
+        The models of the whole file, where a misplaced key may belong.
+    """
+
+    tree: Tree
+    above: Steps
+    model: type[Section]
+    currency: str | None = None
+    also_known: tuple[str, ...] = ()
+    whole: tuple[type[Section], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Complaint:
+    """One error: the path in the file as far as it exists, and words.
+
+    `at_key` points at the key itself; `meant` and `lacks` are the keys that a misspelt or a missing one stands for.
+    """
+
+    steps: Steps
+    message: str
+    at_key: bool = False
+    meant: Steps | None = None
+    lacks: Steps | None = None
+
+
+def complaints(error: ValidationError, subject: Subject) -> Iterator[Complaint]:
+    """Every error of one validation, nested ones unrolled; a misspelt key is not called missing as well."""
+    details = error.errors(include_url=False)
+    found = [complaint for detail in details for complaint in _complaints_of(detail, subject)]
+    meant = {complaint.meant for complaint in found if complaint.meant}
+    yield from (complaint for complaint in found if complaint.lacks not in meant)
+
+
+def problem(complaint: Complaint, tree: Tree) -> Problem:
+    """A complaint at its place."""
+    place = tree.place(complaint.steps, key=complaint.at_key)
+    return Problem(
+        place.file, place.line, place.column, dotted(complaint.steps, tree.value), complaint.message
+    )
+
+
+def problems(error: ValidationError, subject: Subject) -> list[Problem]:
+    """Every error of one validation, at its place."""
+    return [problem(complaint, subject.tree) for complaint in complaints(error, subject)]
+
+
+def _complaints_of(detail: ErrorDetails, subject: Subject) -> Iterator[Complaint]:
+    location = tuple(step for step in detail["loc"] if step != "[key]")
+    kind, inner = detail["type"], detail.get("ctx", {}).get("error")
+    steps = real_steps(subject.tree.value, (*subject.above, *location))
+    if isinstance(inner, ValidationError):
+        yield from complaints(inner, Subject(subject.tree, steps, subject.model, subject.currency))
+    elif isinstance(inner, PartsError):
+        for part in inner.found:
+            yield Complaint(real_steps(subject.tree.value, (*steps, *part.at)), str(part))
+    elif isinstance(inner, PartError):
+        yield Complaint(real_steps(subject.tree.value, (*steps, *inner.at)), str(inner))
+    elif kind in {"value_error", "assertion_error"}:
+        at_key = "[key]" in detail["loc"]
+        yield Complaint(steps, str(inner) or "this value is not possible", at_key)
+    elif kind == "missing":
+        yield Complaint(steps, _missing(location, subject), at_key=True, lacks=location)
+    elif kind == "extra_forbidden":
+        words, near = unknown_key(location, subject)
+        yield Complaint(steps, words, at_key=True, meant=(*location[:-1], near) if near else None)
+    else:
+        yield Complaint(steps, _in_words(detail, location, subject))
+
+
+def real_steps(tree: Any, steps: Steps) -> Steps:
+    """The part of a path that is in the file: pydantic adds steps of its own."""
+    real: list[str | int] = []
+    for step in steps:
+        try:
+            tree = at(tree, (step,))
+        except KeyError:
+            continue
+        real.append(step)
+    return tuple(real)
+
+
+def _missing(location: Steps, subject: Subject) -> str:
+    section, field, _ = walk(subject.model, location)
+    key = str(location[-1])
+    if field is None and section is not None:
+        field = fields_of(_section_above(location, subject.model)).get(key)
+    if field is None:
+        return f"'{key}' is missing"
+    what = (field.description or "").strip().rstrip(".")
+    meaning = f" ({what[0].lower()}{what[1:]})" if what else ""
+    return (
+        f"'{key}' is missing{meaning}; add a line such as `{key}: {example_value(field, subject.currency)}`"
+    )
+
+
+def _section_above(location: Steps, model: type[Section]) -> type[Section]:
+    section, _, _ = walk(model, location[:-1])
+    return section or model
+
+
+def unknown_key(location: Steps, subject: Subject) -> tuple[str, str | None]:
+    """What to say of a key that its section does not have, and the key that was meant."""
+    key = str(location[-1])
+    section = _section_above(location, subject.model)
+    own = [*fields_of(section), *(subject.also_known if len(location) == 1 else ())]
+    start = f"the key '{shown(key)}' is not known here"
+    near = nearest(key, own)
+    attribute = next((alias for alias, name in _attributes(section) if name == key), None)
+    if near or attribute:
+        return f"{start}; did you mean {attribute or near}?", attribute or near
+    homes = [home for model in subject.whole or (subject.model,) for home in homes_of(key, model)]
+    if homes:
+        return f"{start}; it belongs to {' or '.join(homes[:3])}", None
+    return f"{start}; the keys here are {listed(own)}" if own else f"{start}; nothing can be set here", None
+
+
+def _attributes(section: type[Section]) -> Iterator[tuple[str, str]]:
+    for name, field in section.model_fields.items():
+        yield field.alias or name, name
+
+
+def _in_words(detail: ErrorDetails, location: Steps, subject: Subject) -> str:
+    """Words for the errors that pydantic finds itself."""
+    kind, context = detail["type"], detail.get("ctx", {})
+    try:
+        value = at(subject.tree.value, (*subject.above, *location))
+    except KeyError:
+        value = detail["input"]
+    _, field, _ = walk(subject.model, location)
+    allowed = allowed_in_words(field, subject.currency) if field else ""
+    needed = kind_in_words(field) if field else "a block of keys"
+    example = example_value(field, subject.currency) if field else "key: value"
+    found = quoted(value)
+    if value is None:
+        otherwise = "" if field and field.is_required() else ", or delete the key"
+        return f"nothing is written here; write {needed}, such as {example}{otherwise}"
+    match kind:
+        case "greater_than_equal" | "greater_than" | "less_than_equal" | "less_than":
+            return f"{shown(value)} is not possible; it must be {allowed or 'within its bounds'}"
+        case "literal_error" | "enum":
+            words = re.findall(r"'([^']*)'", str(context.get("expected", "")))
+            near = nearest(shown(value), words)
+            return f"{found} is not known here; {f'did you mean {near}? ' if near else ''}write one of: {listed(words)}"
+        case "int_type" | "int_from_float" | "int_parsing" | "float_type" | "float_parsing" | "finite_number":
+            number = "a whole number" if kind.startswith("int") else "a number"
+            reason = explain_number(value) if isinstance(value, str) else None
+            return f"{reason or f'{found} was found where {number} is needed'}; write {number} without quotes"
+        case "bool_type" | "bool_parsing":
+            guess = {"no": "false", "off": "false", "yes": "true", "on": "true"}.get(str(value).lower())
+            return f"{found} was understood as text; write {guess or 'true or false'}"
+        case "string_type":
+            return (
+                f'{found} was found where text is needed; put it in quotes, such as "{shown(value)}"'
+                if not isinstance(value, (dict, list))
+                else f"{found} was found where text is needed"
+            )
+        case "model_type" | "dict_type" | "model_attributes_type" | "mapping_type":
+            return f"{found} was found where a block of keys is needed; indent keys below, such as {example}"
+        case "tuple_type" | "list_type" | "set_type" | "frozen_set_type":
+            return f"{found} was found where a list is needed; write {needed}, such as {example}"
+        case "too_short" | "too_long":
+            limit = (
+                f"at least {context['min_length']}"
+                if kind == "too_short"
+                else f"at most {context['max_length']}"
+            )
+            return f"the list has {context.get('actual_length', 'too few')} entries; write {limit}"
+        case "string_too_short":
+            return f"the text is too short; write at least {context['min_length']} character(s)"
+        case "string_too_long":
+            return f"the text is too long; write at most {context['max_length']} characters"
+    return f"{found} is not understood here ({detail['msg'].rstrip('.')}); write {needed}, such as {example}"

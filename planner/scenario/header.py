@@ -1,0 +1,96 @@
+"""What stands in a scenario file beside the business itself: title, currency, options, outlooks, study.
+
+In: the top keys of the file. Out: frozen values. Must not know what an option changes.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Final, Literal
+
+from pydantic import AfterValidator, Field
+
+from planner.scenario.currencies import CODES
+from planner.scenario.section import Named, Section
+from planner.scenario.units import Count, Money, Share
+from planner.scenario.wording import nearest, quoted
+
+AS_TODAY: Final = "as today"
+EXPECTED: Final = "expected"
+
+
+def _currency(code: str) -> str:
+    if code in CODES:
+        return code
+    near = nearest(code, CODES)
+    guess = f"; did you mean {near}?" if near else ""
+    raise ValueError(
+        f"{quoted(code)} is not a currency's code of three letters (ISO 4217), such as EUR or USD{guess}"
+    )
+
+
+Summary = Annotated[str, Field(max_length=400)]
+
+
+class Option(Section):
+    """Something the owner could do."""
+
+    summary: Summary = Field("", description="In one sentence.")
+    start_up_cost: Money = Field(0.0, ge=0, description="What it costs to start.")
+    resale: Money = Field(0.0, ge=0, description="What the gear bought for it still brings at the end.")
+    changes: dict[str, Any] = Field(
+        default_factory=dict,
+        description=(
+            "What is different: a path such as `melting.pot.diameter`, and the new value; or `{times: 0.7}`, "
+            "`{plus: 5 kg}`, `{append: {...}}`, `{remove: a name}`."
+        ),
+    )
+
+
+class Outlook(Section):
+    """Something that might happen."""
+
+    summary: Summary = Field("", description="In one sentence.")
+    probability: Share | None = Field(None, description="How likely it is, where somebody dares to say.")
+    changes: dict[str, Any] = Field(
+        default_factory=dict, description="What is different, written as for an option."
+    )
+
+
+class Study(Section):
+    """How many years are played and how sure the answer must be."""
+
+    seed: Count = Field(
+        1, le=2**32 - 1, description="Start of all chance; the same seed gives the same numbers."
+    )
+    replicates: Count = Field(50, ge=2, le=100_000, description="Worlds that every option meets.")
+    confidence: Share = Field(
+        0.95, ge=0.5, lt=1, description="How sure a statement must be before it is made."
+    )
+    worth_caring_about: Money = Field(
+        100.0, gt=0, description="Differences below this, a year, do not matter to the owner (assumed)."
+    )
+
+
+class Header(Section):
+    """The top of a scenario file."""
+
+    title: str = Field(..., min_length=1, max_length=120, description="What the scenario is called.")
+    summary: Summary = Field("", description="What it is about, in a sentence or two.")
+    currency: Annotated[str, AfterValidator(_currency)] = Field(
+        ..., description="The one currency of all amounts, by its code (ISO 4217), such as EUR."
+    )
+    units: Literal["metric", "us"] = Field(
+        "metric", description="Units in reports: kg, km and degC, or lb, miles and degF."
+    )
+    extends: str | None = Field(
+        None,
+        description="Another file, in the same folder or below it, whose keys this one takes over and overrides.",
+    )
+    options: Named[Option] = Field(default_factory=dict, description="What the owner could do, by name.")
+    outlooks: Named[Outlook] = Field(default_factory=dict, description="What might happen, by name.")
+    study: Study = Field(
+        default_factory=lambda: Study.model_validate({}), description="How the question is studied."
+    )
+
+
+HEADER_KEYS: Final = tuple(field.alias or name for name, field in Header.model_fields.items())

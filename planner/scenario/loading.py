@@ -1,0 +1,158 @@
+"""A scenario file loaded: every value checked, every option and outlook applied once.
+
+In: the path of a file, and a registry that knows the settings of models. Out: a frozen `Scenario`, or an
+`InputError` with every problem found. Draws nothing, plays nothing, knows no model.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, cast
+
+from planner.scenario.errors import InputError, Problem
+from planner.scenario.extends import read_whole
+from planner.scenario.header import AS_TODAY, EXPECTED, Option, Outlook, Study
+from planner.scenario.registry import Asked, Registry, UnknownModel
+from planner.scenario.section import Section
+from planner.scenario.variants import Variants, read_header
+from planner.scenario.wording import listed, nearest, shown
+
+if TYPE_CHECKING:
+    from planner.scenario.business import Business
+
+__all__ = ["Registry", "Scenario", "UnknownModel", "load"]
+
+
+@dataclass(frozen=True)
+class Scenario:
+    """A scenario file, validated.
+
+    Attributes
+    ----------
+    title, summary, currency, units : str
+        As the file says; units are "metric" or "us", for reports only.
+    path : Path
+        The file, resolved.
+    files : tuple of Path
+        It and the files it extends.
+    study : Study
+        Seed, replicates, confidence, and what difference is worth caring about.
+    options, outlooks : dict
+        By name; "as today" and "expected" come first.
+    warnings : tuple of Problem
+        What is allowed but deserves a look.
+    """
+
+    title: str
+    summary: str
+    currency: str
+    units: str
+    path: Path
+    files: tuple[Path, ...]
+    study: Study
+    options: dict[str, Option]
+    outlooks: dict[str, Outlook]
+    warnings: tuple[Problem, ...]
+    variants: Variants = field(repr=False, compare=False)
+
+    def business(self, option: str = AS_TODAY, outlook: str = EXPECTED) -> Business:
+        """The business under one option and one outlook.
+
+        Raises
+        ------
+        InputError
+            Where a name is not known, or the two together make no possible business.
+        """
+        self._check(option, self.options, "option")
+        self._check(outlook, self.outlooks, "outlook")
+        return cast("Business", self.variants.business(option, outlook))
+
+    def skipped(self, option: str, outlook: str) -> tuple[str, ...]:
+        """Changes of the outlook that have nothing to work on under this option."""
+        self.business(option, outlook)
+        return self.variants.skipped.get((option, outlook), ())
+
+    def _check(self, name: str, known: dict[str, Any], what: str) -> None:
+        if name not in known:
+            near = nearest(name, known)
+            guess = f"; did you mean {near}?" if near else f"; there are {listed(known)}"
+            raise InputError.of(
+                [Problem(str(self.path), 0, 0, "", f"there is no {what} '{shown(name)}'{guess}")]
+            )
+
+    def business_digest(self, option: str = AS_TODAY, outlook: str = EXPECTED) -> str:
+        """Digest of one resolved business, data files included: the same values, the same digest."""
+        self.business(option, outlook)
+        return _digest(self.variants.written(option, outlook, digest=True))
+
+    @cached_property
+    def digest(self) -> str:
+        """Digest of all resolved values. Titles, summaries and the study's settings are not part of it."""
+        options = {
+            name: [option.start_up_cost, option.resale, self.business_digest(name)]
+            for name, option in self.options.items()
+        }
+        outlooks = {
+            name: [outlook.probability, self.business_digest(AS_TODAY, name)]
+            for name, outlook in self.outlooks.items()
+        }
+        return _digest({"currency": self.currency, "options": options, "outlooks": outlooks})
+
+
+def _digest(value: Any) -> str:
+    text = json.dumps(value, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def load(path: str | Path, registry: Registry, *, business_class: type[Section] | None = None) -> Scenario:
+    """Load a scenario.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file.
+    registry : Registry
+        Knows the settings class of each model.
+    business_class : type[Section], optional
+        What the keys below the header are read as; `Business` if left out.
+
+    Raises
+    ------
+    InputError
+        With every problem found.
+    """
+    if business_class is None:
+        from planner.scenario.business import Business
+
+        business_class = Business
+    file = Path(path)
+    tree, files = read_whole(file)
+    header, problems = read_header(tree, business_class)
+    variants = Variants(
+        tree=tree,
+        business_class=business_class,
+        asked=Asked(registry),
+        currency=header.currency if header else None,
+        folder=files[0].parent,
+    )
+    problems += variants.check_base()
+    problems += variants.check_options()
+    if problems or header is None:
+        raise InputError.of(problems)
+    return Scenario(
+        title=header.title,
+        summary=header.summary,
+        currency=header.currency,
+        units=header.units,
+        path=files[0],
+        files=files,
+        study=header.study,
+        options={AS_TODAY: Option.model_validate({}), **header.options},
+        outlooks={EXPECTED: Outlook.model_validate({}), **header.outlooks},
+        warnings=tuple(variants.warnings(header)),
+        variants=variants,
+    )

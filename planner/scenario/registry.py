@@ -1,0 +1,58 @@
+"""Who knows the settings of models: asked by name, never imported from here.
+
+In: a kind of model and its name. Out: the class of its settings. The scenario is loaded with a registry
+that somebody else keeps.
+"""
+
+from __future__ import annotations
+
+from typing import Final, Protocol
+
+from planner.scenario.section import Section
+
+MODEL_KINDS: Final = ("supply", "demand", "weather", "rates", "pricing")
+
+
+class UnknownModel(Exception):  # noqa: N818  (part of the contract with registries)
+    """There is no such model; the message says which there are."""
+
+
+class Registry(Protocol):
+    """Knows the settings class of each model."""
+
+    def settings_class(self, kind: str, model: str) -> type[Section]:
+        """Class of the settings of a model.
+
+        Parameters
+        ----------
+        kind : str
+            One of `MODEL_KINDS`.
+        model : str
+            The model's name, such as `core.steady`.
+
+        Raises
+        ------
+        UnknownModel
+            In plain words, with the nearest right name.
+        """
+        ...
+
+
+class Asked:
+    """Remembers what a registry answered; carries the answers, not the registry, to other processes."""
+
+    def __init__(self, registry: Registry | None) -> None:
+        self._registry = registry
+        self._known: dict[tuple[str, str], type[Section]] = {}
+
+    def settings_class(self, kind: str, model: str) -> type[Section]:
+        """Class of the settings of a model; see `Registry`."""
+        key = (kind, model)
+        if key not in self._known:
+            if self._registry is None:
+                raise UnknownModel(f"the model {model} was not asked for when the scenario was loaded")
+            self._known[key] = self._registry.settings_class(kind, model)
+        return self._known[key]
+
+    def __getstate__(self) -> dict[str, object]:
+        return {"_registry": None, "_known": self._known}

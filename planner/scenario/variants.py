@@ -1,0 +1,175 @@
+"""One business for each option and outlook, made out of one tree.
+
+In: the scenario's tree. Out: validated businesses, or problems at the place of the change that causes
+them. Relative changes read the base with every default written out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from planner.scenario.changes import apply
+from planner.scenario.complaints import Complaint, Subject, problem, problems
+from planner.scenario.errors import InputError, Problem
+from planner.scenario.header import AS_TODAY, EXPECTED, HEADER_KEYS, Header
+from planner.scenario.reading import Reading, cut_spreads, read_business
+from planner.scenario.registry import Asked
+from planner.scenario.section import Section
+from planner.scenario.tree import Steps, Tree
+
+Pair = tuple[str, str]
+
+
+def read_header(tree: Tree, business_class: type[Section]) -> tuple[Header | None, list[Problem]]:
+    """Read the header of a file, and what is wrong with it."""
+    own = {key: value for key, value in tree.value.items() if key in HEADER_KEYS}
+    currency = own.get("currency")
+    context = {"currency": currency if isinstance(currency, str) else None}
+    subject = Subject(tree, (), Header, context["currency"], whole=(Header, business_class))
+    found: list[Problem] = []
+    header = None
+    try:
+        header = Header.model_validate(own, context=context)
+    except ValidationError as error:
+        found += problems(error, subject)
+    found += _reserved(tree)
+    return header, found
+
+
+def _reserved(tree: Tree) -> Iterator[Problem]:
+    for steps, what in (
+        (("options", AS_TODAY), "the business without changes"),
+        (("outlooks", EXPECTED), "what the file itself says"),
+    ):
+        here: Any = tree.value
+        for step in steps:
+            here = here.get(step) if isinstance(here, dict) else None
+        for key in here if isinstance(here, dict) else ():
+            if key != "summary" and here[key]:
+                words = f"'{steps[1]}' is {what}, so it has only a summary; give this another name"
+                yield problem(Complaint((*steps, key), words, at_key=True), tree)
+
+
+@dataclass
+class Variants:
+    """All businesses of one scenario; each is made once.
+
+    Attributes
+    ----------
+    tree : Tree
+        The scenario's file.
+    skipped : dict
+        By option and outlook, changes of the outlook that have nothing to work on under the option.
+    """
+
+    tree: Tree
+    business_class: type[Section]
+    asked: Asked
+    currency: str | None
+    folder: Path
+    skipped: dict[Pair, tuple[str, ...]] = field(default_factory=dict)
+    _made: dict[Pair, Section] = field(default_factory=dict)
+    _written: dict[Pair, Tree] = field(default_factory=dict)
+    _base_problems: list[Problem] = field(default_factory=list)
+
+    @property
+    def _context(self) -> dict[str, Any]:
+        return {"currency": self.currency, "folder": self.folder}
+
+    def _read(self, tree: Tree, header_class: type[Section] | None = None) -> Reading:
+        return read_business(tree, self.business_class, self.asked, self._context, header_class)
+
+    def check_base(self) -> list[Problem]:
+        """Read the business as the file says it; its problems."""
+        part = self._business_part()
+        reading = self._read(part, Header)
+        self._base_problems = reading.problems
+        if reading.business is not None and not reading.problems:
+            self._keep((AS_TODAY, EXPECTED), reading.business, part)
+        return reading.problems
+
+    def _keep(self, pair: Pair, business: Section, tree: Tree) -> None:
+        self._made[pair] = business
+        value = business.model_dump(mode="json", by_alias=True, context=self._context)
+        self._written[pair] = Tree(value, tree.keys, tree.values)
+
+    def check_options(self) -> list[Problem]:
+        """Make every option alone and every outlook alone; their problems."""
+        found: list[Problem] = []
+        for kind, of in (("options", AS_TODAY), ("outlooks", EXPECTED)):
+            bodies = self.tree.value.get(kind)
+            for name, body in bodies.items() if isinstance(bodies, dict) else ():
+                if name == of or not isinstance(body, dict) or not isinstance(body.get("changes", {}), dict):
+                    continue
+                pair = (name, EXPECTED) if kind == "options" else (AS_TODAY, name)
+                found += self._make(pair, (AS_TODAY, EXPECTED), (kind, name, "changes"))
+        return found
+
+    def _make(self, pair: Pair, base: Pair, where: Steps) -> list[Problem]:
+        """Make one business by changing another; its problems."""
+        sound = base in self._written
+        start = self._written[base] if sound else self._business_part()
+        as_written = self._written[AS_TODAY, EXPECTED].value if base != (AS_TODAY, EXPECTED) else None
+        changed = apply(
+            start, self.tree, where, self.currency or "EUR", as_written, HEADER_KEYS, complete=sound
+        )
+        self.skipped[pair] = tuple(changed.skipped)
+        found = [problem(Complaint(steps, words), self.tree) for steps, words in changed.wrong]
+        reading = self._read(changed.tree)
+        if sound and reading.business is not None and not reading.problems:
+            self._keep(pair, reading.business, changed.tree)
+            return found
+        label = ".".join(map(str, where[:2]))
+        known = {(base.file, base.line, base.column) for base in self._base_problems}
+        for one in reading.problems:
+            new = (one.file, one.line, one.column) not in known
+            if new and (sound or "is missing" not in one.message):
+                found.append(Problem(one.file, one.line, one.column, f"{label}: {one.path}", one.message))
+        return found
+
+    def _business_part(self) -> Tree:
+        own = {key: value for key, value in self.tree.value.items() if key not in HEADER_KEYS}
+        return Tree(own, self.tree.keys, self.tree.values)
+
+    def business(self, option: str, outlook: str) -> Section:
+        """The business under one option and one outlook; made at the first call."""
+        pair = (option, outlook)
+        if pair not in self._made:
+            found = self._make(pair, (option, EXPECTED), ("outlooks", outlook, "changes"))
+            if found:
+                words = f"option '{option}' under outlook '{outlook}'"
+                raise InputError.of(
+                    Problem(one.file, one.line, one.column, f"{words}: {one.path}", one.message)
+                    for one in found
+                )
+        return self._made[pair]
+
+    def written(self, option: str, outlook: str, *, digest: bool = False) -> Any:
+        """Every value of one business as a file would hold it; data files by their content for a digest."""
+        context = {**self._context, "digest": digest}
+        return self.business(option, outlook).model_dump(mode="json", by_alias=True, context=context)
+
+    def warnings(self, header: Header) -> Iterator[Problem]:
+        """What is allowed but deserves a look: spreads that are cut, options that do the same."""
+        seen: set[tuple[Any, ...]] = set()
+        for pair, business in self._made.items():
+            tree = self._written[pair]
+            for complaint in cut_spreads(business, self.currency):
+                one = problem(complaint, tree)
+                if (key := (one.file, one.line, one.column, one.message)) not in seen:
+                    seen.add(key)
+                    yield one
+        alike: dict[str, str] = {}
+        for name, option in header.options.items():
+            if name == AS_TODAY or (name, EXPECTED) not in self._made:
+                continue
+            text = f"{option.start_up_cost} {option.resale} {self._written[name, EXPECTED].value}"
+            if text in alike:
+                words = f"this option does the same as '{alike[text]}'; they will not differ in any result"
+                yield problem(Complaint(("options", name), words, at_key=True), self.tree)
+            alike.setdefault(text, name)
