@@ -7,9 +7,9 @@ Must not know: how anything is drawn or played.
 from __future__ import annotations
 
 from datetime import date
-from typing import Literal
+from typing import Final, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from planner.scenario.clock import Day, DayRanges, WeekdayWindows
 from planner.scenario.gear import Melting, Sorting
@@ -29,6 +29,7 @@ from planner.scenario.units import (
     Share,
 )
 
+SUM_TOLERANCE: Final = 1e-6
 Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 Task = Literal["serve", "fetch", "melt", "sort", "yard", "ask"]
 TASKS: tuple[Task, ...] = ("serve", "fetch", "yard", "melt", "sort", "ask")
@@ -119,6 +120,26 @@ class OpeningLot(Section):
     zinc_share: Share = Field(0.0, description="Zinc weights.")
     steel_share: Share = Field(0.0, description="Steel weights.")
     rubbish_share: Share = Field(0.0, description="Valve stems, stickers, grit.")
+
+    @property
+    def shares(self) -> tuple[float, float, float, float, float, float]:
+        """Hard lead, clips, soft lead, zinc, steel, rubbish."""
+        clip = self.clip_on_share * self.clip_share
+        return (
+            self.clip_on_share - clip,
+            clip,
+            self.stick_on_share,
+            self.zinc_share,
+            self.steel_share,
+            self.rubbish_share,
+        )
+
+    @model_validator(mode="after")
+    def _sums_to_one(self) -> Self:
+        total = sum(self.shares)
+        if abs(total - 1.0) > SUM_TOLERANCE:
+            raise ValueError(f"the five shares of a lot sum to {total:.6g}; they must sum to 1")
+        return self
 
 
 class Stock(Section):

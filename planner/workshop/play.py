@@ -94,15 +94,7 @@ def _open(f: Floor) -> None:
         if kg > 0:
             f.cast(alloy, Batch(0, kg, stock.cost_per_kg, 0.0, 0.0, False))
     for lot in stock.lots:
-        shares = (
-            lot.clip_on_share * (1.0 - lot.clip_share),
-            lot.clip_on_share * lot.clip_share,
-            lot.stick_on_share,
-            lot.zinc_share,
-            lot.steel_share,
-            lot.rubbish_share,
-        )
-        fetch.store(f, 0.0, "opening stock", lot.mass_kg, lot.cost, False, 0.5, shares)
+        fetch.store(f, 0.0, "opening stock", lot.mass_kg, lot.cost, False, 0.5, lot.shares)
 
 
 def _months(env: simpy.Environment, f: Floor) -> Generator[simpy.Event, Any, None]:
