@@ -20,7 +20,7 @@ __all__ = ["MeasuredSettings", "MeasuredWeather", "planner_models"]
 
 def _builder(read: Callable[[Path], Rows]) -> Callable[[MeasuredSettings], MeasuredWeather]:
     def build(settings: MeasuredSettings) -> MeasuredWeather:
-        year = assemble(read(settings.file.path), settings.rain, settings.wind_height_m)
+        year = assemble(read(settings.file), settings.rain, settings.wind_height_m)
         return MeasuredWeather.of(
             year, settings.as_measured, int(settings.block_days), int(settings.season_days)
         )

@@ -9,7 +9,7 @@ from typing import Annotated
 
 from pydantic import AfterValidator, Field
 
-from planner.scenario import DataFile
+from planner.scenario.data import DataFile
 from planner.scenario.section import Section
 from planner.scenario.units import DurationDays, LengthM
 from planner_measured_weather.year import REFERENCE_HEIGHT_M, RainUnit
