@@ -15,7 +15,7 @@ __version__ = "0.1.0"
 _HOME = {
     "Scenario": "planner.scenario",
     "load": "planner.scenario",
-    "World": "planner.world",
+    "World": "planner.world.parts",
 }
 
 __all__ = ["Scenario", "World", "__version__", "load"]
