@@ -12,7 +12,7 @@ freezes in the pot, and the next one starts from there.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import ceil, floor, inf
 from typing import Final
 
@@ -20,12 +20,12 @@ from planner.trade.charge import Charge, Heat, mixed, without
 from planner.trade.cylinder import fuel_kg
 from planner.trade.heat import HourRow, advance, heating_h
 from planner.trade.metals import LEAD, dross_kg, zinc_dissolved_kg
-from planner.trade.pot import Contents, Kit, Portion, capacity_j_per_k, charge_of
+from planner.trade.pot import Contents, Kit, Pile, Portion, capacity_j_per_k, charge_of
 
 LEAST_LOAD_SHARE: Final = 0.25
 """A further load smaller than this share of the first is left for another day (assumed)."""
 COLD_AFTER_H: Final = 10.0
-"""A pot left longer than this is at air temperature (assumed; the balance cools it below 60 degC well before)."""
+"""A pot left longer than this is taken to be at air temperature (assumed)."""
 
 AT_MELTING_K: Final = 0.01
 """So close below the melting point that melting begins [K]."""
@@ -102,7 +102,9 @@ def melt(
         What came of it, or in one word why nothing was lit: ``supply``, ``heat`` (in this weather it never melts)
         or ``hours`` (not enough time left).
     """
-    return _Melting(kit, hours, list(pile), contents, air_c, t_h, until_h, breaks_h, overheats).play()
+    course = _Melting(kit, hours, Pile(pile, kit.pots), air_c, t_h, until_h, breaks_h)
+    course.start(contents, overheats)
+    return course.play()
 
 
 class _Melting:
@@ -112,35 +114,34 @@ class _Melting:
         self,
         kit: Kit,
         hours: Hours,
-        pile: list[Portion],
-        contents: Contents,
+        pile: Pile,
         air_c: float,
         t_h: float,
         until_h: float,
         breaks_h: float,
-        overheats: bool,
     ) -> None:
         self.kit, self.hours, self.pile, self.air_c = kit, hours, pile, air_c
-        self.until_h, self.stop_h = until_h, min(until_h - kit.solid_h, breaks_h)
+        self.t_h, self.until_h = t_h, until_h
+        self.stop_h = min(until_h - kit.solid_h, breaks_h)
         self.weather_breaks = breaks_h <= self.stop_h
-        n = kit.pots
-        self.lead, self.clip = contents.lead_kg / n, contents.clip_kg / n
-        self.zinc, self.steel, self.rubbish = (
-            contents.zinc_kg / n,
-            contents.steel_kg / n,
-            contents.rubbish_kg / n,
-        )
-        self.zinc_in_lead = contents.zinc_in_lead_kg / n
-        warm = contents.temperature_c if t_h - contents.left_h < COLD_AFTER_H else air_c
-        self.heel = contents.lead_kg > 0
-        self.charge = charge_of(kit.pot_mass_kg, self.lead, self.clip, self.zinc, self.steel, self.rubbish)
-        molten = warm >= LEAD.melting_c
-        self.heat = Heat(warm, self.charge.latent_j if molten else 0.0, self.heel)
-        self.overheats = overheats and not self.heel
-        self.t_h = t_h
         self.first_kg = 0.0
-        self.hot_from_h = self.molten_from_h = t_h if molten else inf
         self.out = Melt(t_h, t_h)
+
+    def start(self, contents: Contents, overheats: bool) -> None:
+        """What is in the pot, cooled since it was left."""
+        kit, n = self.kit, self.kit.pots
+        self.lead, self.clip, self.zinc, self.steel, self.rubbish, self.zinc_in_lead = (
+            kg / n for kg in contents[:6]
+        )
+        self.overheats = overheats and contents.lead_kg <= 0
+        self.charge = charge_of(kit.pot_mass_kg, self.lead, self.clip, self.zinc, self.steel, self.rubbish)
+        self.heat = Heat(self.air_c, 0.0, contents.lead_kg > 0)
+        if self.t_h - contents.left_h < COLD_AFTER_H:
+            warm = replace(self.heat, temperature_c=contents.temperature_c)
+            _, self.heat, _ = advance(
+                self.hours, self.charge, warm, contents.left_h, self.t_h, self.air_c - 1.0, "off"
+            )
+        self.hot_from_h = self.molten_from_h = inf
 
     # -- the course ------------------------------------------------------------------------------------------------
 
@@ -162,23 +163,21 @@ class _Melting:
     def _load(self) -> str:
         """Add the largest load that can still be finished; empty string if one was added, else why not."""
         kit, n = self.kit, self.kit.pots
-        ready = sum(p.mass_kg for p in self.pile) / n
+        ready = self.pile.ready_kg
         if ready <= 1e-9:
             return "supply"
         room_l = kit.pot_volume_l - self.lead / LEAD.liquid_kg_per_m3 * 1e3
         room_l -= (self.clip + self.zinc + self.steel + self.rubbish) / kit.loose_kg_per_m3 * 1e3
-        head = self.pile[0]
         lead_room = kit.lead_at_most_kg - self.lead
         most = min(ready, room_l * kit.loose_kg_per_m3 / 1e3)
-        if head.lead_share > 0:
-            most = min(most, lead_room / head.lead_share)
+        lead_share = self.pile.lead_share
+        if lead_share > 0:
+            most = min(most, lead_room / lead_share)
         least = LEAST_LOAD_SHARE * self.first_kg
         if self.first_kg == 0.0:
-            lead_share = sum(p.mass_kg * p.lead_share for p in self.pile) / (ready * n)
             least = max(0.0, kit.least_lead_kg / n - self.lead) / max(lead_share, 1e-9)
             if lead_share * ready + self.lead < kit.least_lead_kg / n - 1e-9:
                 return "supply"
-            most = max(most, 0.0)
         if most < min(max(least, 0.5), ready) and most < ready:
             return "full" if self.first_kg else "hours"
         fits, why = self._fitting(most, min(least, most))
@@ -207,7 +206,7 @@ class _Melting:
 
     def _need_h(self, load: float) -> float:
         """Time to melt this load and finish [h], if this hour's weather lasts."""
-        parts = self._first(load)
+        parts = self.pile.first(load)
         charge, heat = self._with(parts)
         load_h = self.kit.load_h * self.kit.pots / self.kit.hands
         return load_h + self._finish_h(charge, heat, self.lead + parts[0])
@@ -225,17 +224,8 @@ class _Melting:
     def _take(self, load: float) -> None:
         """Move a load from the pile into the pot; time passes, and the charge cools what is there."""
         kit, n = self.kit, self.kit.pots
-        parts = self._first(load)
-        left = load * n
-        while left > 1e-9 and self.pile:
-            p = self.pile[0]
-            kg = min(left, p.mass_kg)
-            self.out.used.append((p.key, kg))
-            left -= kg
-            if p.mass_kg - kg > 1e-9:
-                self.pile[0] = p._replace(mass_kg=p.mass_kg - kg)
-            else:
-                self.pile.pop(0)
+        parts = self.pile.first(load)
+        self.out.used += self.pile.take(load)
         hold_h = kit.load_h * n / kit.hands
         if self.out.loads:
             self._hold(hold_h)
@@ -364,29 +354,12 @@ class _Melting:
             self.steel * n,
             self.rubbish * n,
             self.zinc_in_lead * n,
-            self.heat.temperature_c,
+            min(self.heat.temperature_c, LEAD.melting_c - AT_MELTING_K),
             self.t_h,
         )
         return out
 
     # -- small steps -----------------------------------------------------------------------------------------------
-
-    def _first(self, load: float) -> tuple[float, float, float, float, float]:
-        """Lead, clips, zinc, steel, rubbish [kg a pot] of the first ``load`` kg a pot of the pile."""
-        left = load * self.kit.pots
-        lead = clip = zinc = steel = rubbish = 0.0
-        for p in self.pile:
-            kg = min(left, p.mass_kg)
-            lead += kg * p.lead_share
-            clip += kg * p.clip_share
-            zinc += kg * p.zinc_share
-            steel += kg * p.steel_share
-            rubbish += kg * p.rubbish_share
-            left -= kg
-            if left <= 0:
-                break
-        n = self.kit.pots
-        return lead / n, clip / n, zinc / n, steel / n, rubbish / n
 
     def _with(self, parts: tuple[float, float, float, float, float]) -> tuple[Charge, Heat]:
         """Charge and heat after these parts [kg a pot] fall into the pot at air temperature."""

@@ -6,6 +6,7 @@ melt, hours, weather.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import inf
 from typing import Final, NamedTuple
@@ -28,6 +29,56 @@ class Portion(NamedTuple):
     zinc_share: float
     steel_share: float
     rubbish_share: float
+
+
+class Pile:
+    """Weights that go into pots alike, in order. Masses are per pot."""
+
+    def __init__(self, portions: Sequence[Portion], pots: int) -> None:
+        self._portions = [p for p in portions if p.mass_kg > 0]
+        self._pots = pots
+
+    @property
+    def ready_kg(self) -> float:
+        """All that lies ready [kg a pot]."""
+        return sum(p.mass_kg for p in self._portions) / self._pots
+
+    @property
+    def lead_share(self) -> float:
+        """Lead in all of it."""
+        mass = sum(p.mass_kg for p in self._portions)
+        return sum(p.mass_kg * p.lead_share for p in self._portions) / mass if mass > 0 else 0.0
+
+    def first(self, load_kg: float) -> tuple[float, float, float, float, float]:
+        """Lead, clips, zinc, steel, rubbish [kg a pot] of the first ``load_kg`` a pot."""
+        left = load_kg * self._pots
+        lead = clip = zinc = steel = rubbish = 0.0
+        for p in self._portions:
+            kg = min(left, p.mass_kg)
+            lead += kg * p.lead_share
+            clip += kg * p.clip_share
+            zinc += kg * p.zinc_share
+            steel += kg * p.steel_share
+            rubbish += kg * p.rubbish_share
+            left -= kg
+            if left <= 0:
+                break
+        n = self._pots
+        return lead / n, clip / n, zinc / n, steel / n, rubbish / n
+
+    def take(self, load_kg: float) -> list[tuple[int, float]]:
+        """Take the first ``load_kg`` a pot away: (key, kg) over all pots."""
+        left, taken = load_kg * self._pots, []
+        while left > 1e-9 and self._portions:
+            p = self._portions[0]
+            kg = min(left, p.mass_kg)
+            taken.append((p.key, kg))
+            left -= kg
+            if p.mass_kg - kg > 1e-9:
+                self._portions[0] = p._replace(mass_kg=p.mass_kg - kg)
+            else:
+                self._portions.pop(0)
+        return taken
 
 
 class Contents(NamedTuple):
