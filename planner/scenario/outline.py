@@ -10,14 +10,15 @@ import types
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, Literal, Union, get_args, get_origin
 
+from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
 from planner.scenario.clock import Table, Written
 from planner.scenario.section import Section, units_of
-from planner.scenario.spread import SpreadOf
+from planner.scenario.spread import Spread, SpreadOf
 from planner.scenario.tree import Steps
-from planner.scenario.units import KINDS, bounds_in_words, example_of, in_words
+from planner.scenario.units import KINDS, Unit, bounds_in_words, example_of, in_words, written
 
 Shape = Literal["one", "list", "map"]
 
@@ -160,7 +161,7 @@ def kind_in_words(field: FieldInfo) -> str:
         what = KINDS[marker.symbol].what
         what += ", or a spread" if isinstance(marker, SpreadOf) else ""
     elif get_origin(inner) is Literal:
-        what = "one of the words allowed"
+        what = "a word"
     else:
         what = {bool: "true or false", int: "a whole number", float: "a number", str: "text"}.get(
             inner, "a value"
@@ -214,3 +215,26 @@ def homes_of(key: str, model: type[Section], above: Sequence[str] = ()) -> Itera
 def default_of(field: FieldInfo) -> Any:
     """A field's default; `PydanticUndefined` where the user must write it."""
     return PydanticUndefined if field.is_required() else field.get_default(call_default_factory=True)
+
+
+def written_default(field: FieldInfo, currency: str = "EUR") -> Any:
+    """A field's default as a file would hold it: `60 kg`, not 60.0."""
+    return _written(default_of(field), marker_of(field), currency)
+
+
+def _written(value: Any, marker: Any, currency: str) -> Any:
+    if isinstance(value, BaseModel):
+        return value.model_dump(mode="json", by_alias=True, context={"currency": currency})
+    if value is None or value is PydanticUndefined:
+        return None
+    if isinstance(marker, Table):
+        return marker.write(value, currency)
+    if isinstance(marker, Written):
+        return marker.write(value)
+    if isinstance(value, Spread):
+        return value.written(marker.symbol, currency)
+    if isinstance(value, (list, tuple)):
+        return [_written(part, marker, currency) for part in value]
+    if isinstance(value, dict):
+        return {key: _written(part, marker, currency) for key, part in value.items()}
+    return written(value, marker.symbol, currency) if isinstance(marker, Unit) else value

@@ -6,6 +6,7 @@ that somebody else keeps.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Final, Protocol
 
 from planner.scenario.section import Section
@@ -35,6 +36,14 @@ class Registry(Protocol):
         UnknownModel
             In plain words, with the nearest right name.
         """
+        ...
+
+
+class Catalogue(Registry, Protocol):
+    """A registry that can also name all of its models, for the JSON Schema and the table of fields."""
+
+    def model_names(self, kind: str) -> Iterable[str]:
+        """Name every model of a kind, such as `core.steady`."""
         ...
 
 

@@ -214,6 +214,7 @@ def _tidy(unit: str) -> str:
     unit = unit.strip().replace("²", "^2").replace("³", "^3").replace("**", "^").replace("·", "*")
     unit = re.sub(r"(?<=[A-Za-z])([23])\b", r"^\1", unit)
     unit = re.sub(r"\s*(?:\bper\b|/)\s*", "/", unit)
+    unit = "day" if unit == "days" else unit
     return "1" + unit if unit.startswith("/") else unit
 
 
@@ -319,7 +320,8 @@ def written(value: float, symbol: str, currency: str = "EUR") -> Any:
         return value
     if symbol.startswith("1/"):
         return f"{found_number(value)} per {symbol[2:]}"
-    return f"{found_number(value)} {symbol.replace('money', currency)}"
+    unit = "days" if symbol == "day" and value != 1 else symbol.replace("money", currency)
+    return f"{found_number(value)} {unit}"
 
 
 def split_written(text: str, currency: str = "EUR") -> tuple[float, str] | None:
@@ -327,8 +329,7 @@ def split_written(text: str, currency: str = "EUR") -> tuple[float, str] | None:
     found = _WRITTEN.fullmatch(text)
     if not found or not found[2]:
         return None
-    symbol = found[2].replace(currency, "money")
-    symbol = f"1/{symbol[4:]}" if symbol.startswith("per ") else symbol
+    symbol = _tidy(found[2]).replace(currency, "money")
     return (float(found[1]), symbol) if symbol in KINDS else None
 
 
