@@ -20,6 +20,7 @@ from planner.scenario.units import (
     LengthCm,
     MassKg,
     MoneyPerKg,
+    Number,
     PowerW,
     RainMm,
     RateKgPerH,
@@ -233,6 +234,12 @@ class Melting(Section):
     dross_hourly_share: Share = Field(0.004, description="And for each hour molten (assumed).")
     dross_at_most_share: Share = Field(0.03, description="At most (common practice).")
     least_lead_kg: MassKg = Field(8.0, ge=0, description="Not worth lighting for less lead than this.")
+    slack_share: Number = Field(
+        0.3,
+        ge=0,
+        le=5,
+        description="Time kept in hand when planning a melt, as a share of its heating (assumed).",
+    )
     stop_above_kg: MassKg = Field(
         150.0, ge=0, description="Melt no more while at least this mass of ingots is unsold."
     )

@@ -5,7 +5,7 @@ that lie ready, what is in the pot, and when the owner must be done. Out: ``Melt
 Must not know: calendars, money, simpy; where the weather comes from.
 
 The owner decides with what can be known at the moment: before each load, whether a melt of that size can be finished
-in the time left *if this hour's weather lasts*. What follows may surprise; a melt that time or weather breaks off
+in the time left *if this hour's weather lasts*, with some slack. What follows may surprise; a melt that time or weather breaks off
 freezes in the pot, and the next one starts from there.
 """
 
@@ -214,12 +214,8 @@ class _Melting:
     def _finish_h(self, charge: Charge, heat: Heat, lead: float) -> float:
         kit = self.kit
         heating = heating_h(self.hours(floor(self.t_h)), charge, heat, kit.pour_c)
-        return (
-            heating
-            + (kit.skim_h + kit.flux_h) * kit.pots / kit.hands
-            + self._rounds(lead) * self._round_h()
-            + kit.solid_h
-        )
+        handling = (kit.skim_h + kit.flux_h) * kit.pots / kit.hands + self._rounds(lead) * self._round_h()
+        return heating * (1.0 + kit.slack_share) + handling + kit.solid_h
 
     def _take(self, load: float) -> None:
         """Move a load from the pile into the pot; time passes, and the charge cools what is there."""

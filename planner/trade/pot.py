@@ -127,6 +127,8 @@ class Kit:
     zinc_overheated_share: float
     least_lead_kg: float
     turned_down: bool
+    slack_share: float = 0.0
+    """Time kept in hand when a melt is planned, as a share of the heating that this hour's weather would take."""
 
 
 def capacity_j_per_k(

@@ -143,6 +143,7 @@ def kit_of(business: Business, known: Premises, tables: Tables, hands: float = 1
         zinc_overheated_share=m.zinc.overheated_share,
         least_lead_kg=m.least_lead_kg,
         turned_down=m.burner.turned_down,
+        slack_share=m.slack_share,
     )
 
 
