@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from hashlib import blake2b
+from random import getstate
 
 import numpy as np
 
@@ -51,3 +52,9 @@ class Draw:
         key = f"{self.seed}\n{self.replicate}\n{self.prefix}{name}".encode()
         number = int.from_bytes(blake2b(key, digest_size=16).digest(), "little")
         return np.random.Generator(np.random.Philox(key=number))
+
+
+def global_chance() -> tuple[object, ...]:
+    """Where Python's and numpy's global generators stand; it moves when somebody draws from them or seeds them."""
+    of_numpy = np.random.get_state(legacy=False)["state"]  # noqa: NPY002  (looked at, not used)
+    return getstate(), of_numpy["key"].tobytes(), of_numpy["pos"]

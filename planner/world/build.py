@@ -1,0 +1,257 @@
+"""One world: the models that a scenario names, asked in turn, each with streams of its own.
+
+In: chance, a business, its models ready to draw. Out: ``World``, read-only.
+Must not know: who offers the models (they are typed by what they do), options, what the owner does.
+
+Options that leave a part alone share it: with a ``cache`` for the replicate the same part, and where nothing differs
+the same world, is handed out again.
+"""
+
+from __future__ import annotations
+
+import traceback
+from collections.abc import Callable, Hashable, MutableMapping
+from dataclasses import dataclass, fields, replace
+from pathlib import PurePath
+from typing import Any, Final, Generic, Protocol, TypeVar
+
+import numpy as np
+
+from planner.scenario.business import Business, Pewter
+from planner.trade.daylight import daylight
+from planner.world.arrivals import arrivals
+from planner.world.draw import Draw, global_chance
+from planner.world.inspection import inspect
+from planner.world.parts import (
+    Alloy,
+    Channel,
+    Crowd,
+    Finds,
+    FloatArray,
+    Horizon,
+    Marks,
+    PriceView,
+    Rates,
+    Supply,
+    Weather,
+    World,
+)
+
+YEAR_H: Final = 365.0 * 24.0
+Cache = MutableMapping[Hashable, Any]
+"""What was drawn for one replicate, by what it was drawn from. Starts as an empty dict; the caller keeps it."""
+P = TypeVar("P")
+Q = TypeVar("Q", Finds, Marks)
+P_co = TypeVar("P_co", covariant=True)
+
+
+class ModelError(Exception):
+    """A model failed. One string, so that it stays whole wherever it is raised again."""
+
+
+class Drawing(Protocol[P_co]):
+    """Whatever draws a part of the world, once a replicate."""
+
+    def draw(self, draw: Draw, horizon: Horizon) -> P_co:
+        """Draw the part."""
+        ...
+
+
+class Pricing(Protocol):
+    """Whatever quotes prices."""
+
+    def quote(self, view: PriceView, alloy: Alloy, mass_kg: float, channel: Channel) -> float:
+        """Price asked [currency/kg]."""
+        ...
+
+    def tin(self, view: PriceView) -> float:
+        """Price asked for tin [currency/kg]."""
+        ...
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Source(Generic[P]):
+    """A model that is ready to draw.
+
+    Parameters
+    ----------
+    stream : str
+        Put before the names of its streams, such as ``supply/tyre shops``.
+    name : str
+        What the scenario calls it.
+    label : str
+        For messages: model, package and version.
+    key : str
+        The same for the same model with the same settings.
+    model : Drawing
+        The model.
+    outside : bool
+        It comes from a package, and is watched more closely.
+    """
+
+    stream: str
+    name: str
+    label: str
+    key: str
+    model: Drawing[P]
+    outside: bool = False
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Models:
+    """What a business is played with, the same in every replicate."""
+
+    horizon: Horizon
+    sunrise_h: FloatArray
+    sunset_h: FloatArray
+    weather: Source[Weather]
+    rates: Source[Rates]
+    supplies: tuple[Source[Supply], ...]
+    demands: tuple[Source[Crowd], ...]
+    pricing: Pricing
+
+
+def horizon_of(business: Business) -> Horizon:
+    """Days that a business is played, and where."""
+    calendar = business.calendar
+    days = 365 * calendar.years if calendar.days is None else calendar.days
+    horizon = Horizon(calendar.start, int(days), calendar.latitude_deg)
+    for array in (horizon.day_of_year, horizon.month, horizon.weekday):
+        array.setflags(write=False)
+    return horizon
+
+
+def daylight_of(horizon: Horizon) -> tuple[FloatArray, FloatArray]:
+    """Sunrise and sunset [h of day] of each day, shape (days,) each."""
+    sunrise_h, sunset_h = daylight(horizon.latitude_deg, horizon.day_of_year)
+    sunrise_h.setflags(write=False)
+    sunset_h.setflags(write=False)
+    return sunrise_h, sunset_h
+
+
+def build(draw: Draw, business: Business, models: Models, cache: Cache | None = None) -> World:
+    """Draw everything that happens to a business by itself.
+
+    Parameters
+    ----------
+    draw : Draw
+        Chance of one replicate.
+    business : Business
+        Settings, option and outlook applied.
+    models : Models
+        Its models, made once by ``planner.plugin.models.models_for``.
+    cache : Cache, optional
+        What this replicate's other options have drawn already.
+
+    Returns
+    -------
+    World
+        Read-only; the same for the same arguments, to the bit.
+
+    Raises
+    ------
+    ModelError
+        A model failed or returned something unsound; names the model, the replicate and the line.
+    """
+    kept = {} if cache is None else cache
+    horizon = models.horizon
+    weather = _drawn(models.weather, Weather, draw, horizon, kept)
+    rates = _drawn(models.rates, Rates, draw, horizon, kept)
+    supplies = tuple(_drawn(source, Supply, draw, horizon, kept) for source in models.supplies)
+    crowds = tuple(_drawn(source, Crowd, draw, horizon, kept) for source in models.demands)
+    finds = _once(
+        kept, ("pewter", business.pewter, horizon, draw), lambda: _finds(business.pewter, draw, horizon)
+    )
+    marks = _once(kept, ("marks", horizon, draw), lambda: _marks(draw, horizon))
+    parts = (weather, rates, *supplies, *crowds, finds, marks)
+    return _once(
+        kept,
+        ("world", horizon, len(supplies), *map(id, parts)),
+        lambda: World(
+            horizon=horizon,
+            weather=weather,
+            rates=rates,
+            supplies=supplies,
+            crowds=crowds,
+            finds=finds,
+            marks=marks,
+            sunrise_h=models.sunrise_h,
+            sunset_h=models.sunset_h,
+        ),
+    )
+
+
+def _once(kept: Cache, key: Hashable, make: Callable[[], P]) -> P:
+    """What was kept under this key, or what ``make`` gives, kept from now on."""
+    if key not in kept:
+        kept[key] = make()
+    found: P = kept[key]
+    return found
+
+
+def _drawn(source: Source[P], kind: type[P], draw: Draw, horizon: Horizon, kept: Cache) -> P:
+    """One part, named as the scenario calls it, looked at and read-only."""
+    key = (kind, source.stream, source.key, horizon, draw)
+    return _once(kept, key, lambda: _asked(source, kind, draw, horizon))
+
+
+def _asked(source: Source[P], kind: type[P], draw: Draw, horizon: Horizon) -> P:
+    where = f"{source.label}, draw, replicate {draw.replicate}"
+    before = global_chance() if source.outside else None
+    try:
+        part = source.model.draw(draw.within(source.stream), horizon)
+    except (Exception, SystemExit) as error:
+        raise ModelError(f"{where}: {told(error)}") from error
+    if before is not None and global_chance() != before:
+        raise ModelError(
+            f"{where}: it used Python's or numpy's global random numbers; a model takes its chance from the "
+            "streams it is handed, or runs could not be repeated"
+        )
+    try:
+        inspect(part, kind, horizon)
+    except ValueError as error:
+        raise ModelError(f"{where}: {error}") from error
+    if isinstance(part, (Supply, Crowd)):
+        part = replace(part, name=source.name)
+    return part
+
+
+def told(error: BaseException) -> str:
+    """One plain line about an error: what it was, and in which line of which file."""
+    frames = traceback.extract_tb(error.__traceback__)
+    place = f" ({PurePath(frames[-1].filename).name}, line {frames[-1].lineno})" if frames else ""
+    words = " ".join(str(error).split()) or "no message"
+    return f"{words}{place}" if type(error) is ValueError else f"{type(error).__name__}: {words}{place}"
+
+
+def _finds(pewter: Pewter, draw: Draw, horizon: Horizon) -> Finds:
+    """Pewter that turns up by chance, so many times a year on average."""
+    if pewter.finds_per_year == 0.0:
+        none = np.empty(0)
+        return _sealed(Finds(none, none, none, none))
+    gap_h = YEAR_H / pewter.finds_per_year
+    u, t_h = arrivals(
+        draw.within("pewter"),
+        "finds",
+        4,
+        lambda gap_u: -gap_h * np.log1p(-gap_u),
+        gap_h,
+        float(horizon.hours),
+    )
+    mass_kg = pewter.mass_kg.from_uniform(u[:, 1])
+    price_per_kg = pewter.price_per_kg.from_uniform(u[:, 3])
+    return _sealed(Finds(t_h, mass_kg, pewter.tin_share.from_uniform(u[:, 2]), mass_kg * price_per_kg))
+
+
+def _marks(draw: Draw, horizon: Horizon) -> Marks:
+    """Uniform marks of each calendar day."""
+    chance = draw.within("marks")
+    return _sealed(
+        Marks(*(chance.uniform(name, horizon.days) for name in ("overheated", "helper absent", "downgraded")))
+    )
+
+
+def _sealed(part: Q) -> Q:
+    for array in (getattr(part, one.name) for one in fields(part)):
+        array.setflags(write=False)
+    return part

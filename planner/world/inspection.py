@@ -1,0 +1,175 @@
+"""What a model handed over, looked at before anybody relies on it.
+
+In: a part of the world as a model returned it. Out: nothing where it is sound, its arrays made read-only; else a
+``ValueError`` that names the column, what was found and what is needed.
+Must not know: which model it was, how the part is used.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any, Final, NamedTuple
+
+import numpy as np
+
+from planner.world.parts import ALLOYS, CHANNELS, GOODS, PARTS, Crowd, Horizon, Rates, Shop, Supply, Weather
+
+SUM_TOLERANCE: Final = 1e-6
+
+
+class Column(NamedTuple):
+    """What an array must be like: its name, its shape, its lowest and highest value, what it holds."""
+
+    name: str
+    shape: tuple[int, ...]
+    low: float = 0.0
+    high: float = float("inf")
+    holds: str = "f"
+
+
+def inspect(part: object, kind: type, horizon: Horizon) -> None:
+    """Check a part of the world and make its arrays read-only.
+
+    Parameters
+    ----------
+    part : object
+        What a model's ``draw`` returned.
+    kind : type
+        `Weather`, `Rates`, `Supply` or `Crowd`.
+    horizon : Horizon
+        Days that it must cover.
+
+    Raises
+    ------
+    ValueError
+        In plain words.
+    """
+    if type(part) is not kind:
+        raise ValueError(f"it returned {type(part).__name__}, not {kind.__name__}")
+    if isinstance(part, Weather):
+        _weather(part, horizon)
+    elif isinstance(part, Rates):
+        _rates(part, horizon)
+    elif isinstance(part, Supply):
+        _supply(part)
+    elif isinstance(part, Crowd):
+        _crowd(part, horizon)
+
+
+def _weather(weather: Weather, horizon: Horizon) -> None:
+    hours = (horizon.hours,)
+    _check(weather, Column("temperature_c", hours, -90.0, 60.0))
+    for name, high in (("wind_m_s", 110.0), ("rain_mm", 400.0), ("sun_w_m2", 2000.0)):
+        _check(weather, Column(name, hours, 0.0, high))
+
+
+def _rates(rates: Rates, horizon: Horizon) -> None:
+    if missing := [good for good in GOODS if good not in rates.per_kg]:
+        raise ValueError(f"a price is missing for {', '.join(missing)}")
+    for good in GOODS:
+        _check_array(rates.per_kg[good], Column(f"per_kg[{good!r}]", (horizon.days,)))
+
+
+def _supply(supply: Supply) -> None:
+    """Checks all shops' buckets in one go, since there are many small arrays."""
+    names = [shop.name for shop in supply.shops]
+    if doubled := sorted({name for name in names if names.count(name) > 1}):
+        raise ValueError(f"two shops are called {doubled[0]!r}")
+    for shop in supply.shops:
+        _shop_shapes(shop)
+    if not any(shop.ready_h.size for shop in supply.shops):
+        return
+    for name in ("ready_h", "gone_after_h", "mass_kg", "price"):
+        _check_values(_all(supply.shops, name), Column(name, ()))
+    _check_values(_all(supply.shops, "missed_u"), Column("missed_u", (), 0.0, 1.0))
+    shares = _all(supply.shops, "shares")
+    _check_values(shares, Column("shares", (), 0.0, 1.0 + SUM_TOLERANCE))
+    if np.abs(shares.sum(axis=1) - 1.0).max() > SUM_TOLERANCE:
+        raise ValueError("the shares of a bucket must sum to 1")
+
+
+def _all(shops: Sequence[Shop], name: str) -> np.ndarray[Any, Any]:
+    return np.concatenate([getattr(shop, name) for shop in shops])
+
+
+def _shop_shapes(shop: Shop) -> None:
+    where = f"shop {shop.name!r}: "
+    buckets = np.shape(shop.ready_h)[:1]
+    for name in ("ready_h", "gone_after_h", "mass_kg", "price", "missed_u"):
+        _check_shape(getattr(shop, name), Column(where + name, buckets))
+    _check_shape(shop.wet, Column(where + "wet", buckets, holds="b"))
+    _check_shape(shop.shares, Column(where + "shares", (*buckets, len(PARTS))))
+    if shop.ready_h.size > 1 and (shop.ready_h[1:] < shop.ready_h[:-1]).any():
+        raise ValueError(where + "ready_h must be in order of time")
+    if len(shop.open_hours) != 7:
+        raise ValueError(f"{where}open_hours must have seven weekdays, not {len(shop.open_hours)}")
+
+
+def _crowd(crowd: Crowd, horizon: Horizon) -> None:
+    needs = np.shape(crowd.gap_h)
+    if len(needs) != 2:
+        raise ValueError(f"gap_h has the shape {needs}; (people, needs) is needed")
+    people = needs[:1]
+    if not 0 <= crowd.known <= people[0]:
+        raise ValueError(f"{crowd.known} people are known of {people[0]}")
+    if crowd.channel not in CHANNELS:
+        raise ValueError(f"the channel is {crowd.channel!r}; it must be one of {', '.join(CHANNELS)}")
+    _check(crowd, Column("operational_h", (horizon.days + 1,)))
+    if (np.diff(crowd.operational_h) < 0.0).any():
+        raise ValueError("operational_h must never fall")
+    for name in ("gap_h", "size_kg", "patience_h", "tin_kg"):
+        _check(crowd, Column(name, needs))
+    for name in ("shows_up", "brings_friend"):
+        _check(crowd, Column(name, needs, holds="b"))
+    _check(crowd, Column("returns_at_share", people, 0.0, 1.0))
+    _check(crowd, Column("misses_borne", people, holds="i"))
+    _alloys(crowd.most_per_kg, needs)
+    for name in ("tin_most_per_kg", "sale_h", "message_h", "trip_km", "parcel_kg", "parcel_fee", "least_kg"):
+        value = getattr(crowd, name)
+        if not 0.0 <= value < float("inf"):
+            raise ValueError(f"{name} is {value}; it must be a number from 0 up")
+
+
+def _alloys(most_per_kg: Mapping[Any, Any], needs: tuple[int, ...]) -> None:
+    if not most_per_kg or set(most_per_kg) - set(ALLOYS):
+        raise ValueError(
+            f"most_per_kg has {', '.join(map(str, most_per_kg)) or 'no alloy'}; possible are {', '.join(ALLOYS)}"
+        )
+    for alloy, values in most_per_kg.items():
+        _check_array(values, Column(f"most_per_kg[{alloy!r}]", needs))
+
+
+def _check(part: object, column: Column) -> None:
+    _check_array(getattr(part, column.name), column)
+
+
+def _check_array(array: Any, column: Column) -> None:
+    _check_shape(array, column)
+    if column.holds != "b":
+        _check_values(array, column)
+
+
+_HOLDS: Final = {"f": np.float64, "b": np.bool_, "i": np.int64}
+
+
+def _check_shape(array: Any, column: Column) -> None:
+    """Kind and shape; from here on nobody can write into it."""
+    if not isinstance(array, np.ndarray) or array.dtype != _HOLDS[column.holds]:
+        found = f"an array of {array.dtype}" if isinstance(array, np.ndarray) else type(array).__name__
+        raise ValueError(f"{column.name} is {found}; an array of {_HOLDS[column.holds].__name__} is needed")
+    if array.shape != column.shape:
+        raise ValueError(f"{column.name} has the shape {array.shape}; {column.shape} is needed")
+    array.setflags(write=False)
+
+
+def _check_values(array: Any, column: Column) -> None:
+    """Range; what is not a number is in no range."""
+    if not array.size:
+        return
+    low, high = array.min(), array.max()
+    if not (low >= column.low and high <= column.high) or high == float("inf"):
+        wrong = array[~((array >= column.low) & (array <= column.high) & np.isfinite(array))]
+        raise ValueError(
+            f"{column.name} holds {wrong.flat[0]}; it must be from {column.low:g} to {column.high:g}, "
+            f"and {wrong.size} of {array.size} values are not"
+        )
