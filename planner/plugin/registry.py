@@ -1,0 +1,210 @@
+"""Which models there are, found without importing what nobody named.
+
+In: entry points of installed packages. Out: settings classes, providers and models that are ready to draw.
+Must not know: scenarios, how models are used, what they model.
+
+A namespace is loaded when a scenario names it, and only then: an installed but unnamed package can change no result,
+and a broken one cannot stop the others.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any, Final, NamedTuple
+
+import pluggy
+from pydantic import ValidationError
+
+from planner.plugin.packages import BUILT_IN, LoadError, Package, find_packages, load_package
+from planner.plugin.protocol import KINDS, Kind, ModelHooks, Provider
+from planner.scenario.registry import UnknownModel
+from planner.scenario.section import Choice, Section
+from planner.scenario.wording import listed, nearest, shown
+from planner.world.build import ModelError, told
+
+_MODEL: Final = re.compile(r"([a-z][a-z0-9_]*)\.([a-z][a-z0-9_]*)")
+
+
+class Row(NamedTuple):
+    """One row a model on offer, or a package that cannot be used: then ``kind`` and ``summary`` are empty."""
+
+    kind: str
+    model: str
+    package: str
+    version: str
+    summary: str
+    problem: str
+
+
+class Registry:
+    """Knows the models of the planner and of installed packages; holds everything itself, nothing is global."""
+
+    def __init__(self) -> None:
+        self._manager = pluggy.PluginManager("planner")
+        self._manager.add_hookspecs(ModelHooks)
+        self._packages: dict[str, list[Package]] | None = None
+        self._loaded: dict[str, dict[tuple[str, str], Provider] | LoadError] = {}
+        self._built: dict[tuple[str, str, str], Any] = {}
+
+    def settings_class(self, kind: str, model: str) -> type[Section]:
+        """Class of the settings of a model.
+
+        Parameters
+        ----------
+        kind : str
+            One of `KINDS`.
+        model : str
+            Its name, such as ``core.shops``.
+
+        Raises
+        ------
+        UnknownModel
+            In plain words, with the nearest right name.
+        """
+        return self.provider(kind, model).settings
+
+    def provider(self, kind: str, model: str) -> Provider:
+        """What a package offers under this name; see `settings_class`."""
+        found = _MODEL.fullmatch(model)
+        if not found:
+            raise UnknownModel(self._malformed(kind, model))
+        namespace, name = found.groups()
+        offered = self._providers(namespace)
+        if (kind, name) in offered:
+            return offered[kind, name]
+        raise UnknownModel(_not_offered(kind, namespace, name, offered))
+
+    def package(self, model: str) -> Package:
+        """The package that a known model comes from."""
+        return self._found()[model.partition(".")[0]][0]
+
+    def label(self, model: str) -> str:
+        """A known model with its package and version, for messages and manifests."""
+        package = self.package(model)
+        return f"{model} ({package.name} {package.version})"
+
+    def available(self) -> list[Row]:
+        """Every model of every installed package, for ``planner plugins``; loads all of them, each on its own."""
+        return [
+            row for namespace, packages in self._found().items() for row in self._rows(namespace, packages)
+        ]
+
+    def model_names(self, kind: str) -> list[str]:
+        """Every model of a kind that can be used, such as ``core.shops``; loads all packages, each on its own."""
+        return [row.model for row in self.available() if row.kind == kind]
+
+    def build(self, kind: str, choice: Choice) -> Any:
+        """A model that is ready to draw; made once for each distinct settings.
+
+        Raises
+        ------
+        ModelError
+            In one line, with model, package, version and hook.
+        UnknownModel
+            There is no such model.
+        """
+        provider = self.provider(kind, choice.model)
+        settings = self._settings(provider, choice)
+        key = (kind, choice.model, key_of(settings))
+        if key not in self._built:
+            try:
+                self._built[key] = provider.build(settings)
+            except (Exception, SystemExit) as error:
+                what = str(error) if type(error) is ValueError else told(error)
+                raise ModelError(f"{self.label(choice.model)}, build: {what}") from error
+        return self._built[key]
+
+    def _settings(self, provider: Provider, choice: Choice) -> Section:
+        """Settings as the model's own class: those of a `Choice` that was never read may still be a mapping."""
+        settings = choice.settings
+        if isinstance(settings, provider.settings):
+            return settings
+        try:
+            return provider.settings.model_validate(settings)
+        except ValidationError as error:
+            first = error.errors(include_url=False)[0]
+            place = ".".join(map(str, first["loc"]))
+            raise ModelError(f"{self.label(choice.model)}, settings: {place}: {first['msg']}") from error
+
+    def _found(self) -> dict[str, list[Package]]:
+        if self._packages is None:
+            self._packages = find_packages()
+        return self._packages
+
+    def _providers(self, namespace: str) -> dict[tuple[str, str], Provider]:
+        """Everything that a namespace offers, loaded when it is named for the first time."""
+        if namespace not in self._loaded:
+            packages = self._found().get(namespace)
+            if not packages:
+                raise UnknownModel(self._not_installed(namespace))
+            try:
+                self._loaded[namespace] = load_package(self._manager, packages)
+            except LoadError as error:
+                self._loaded[namespace] = error
+        offered = self._loaded[namespace]
+        if isinstance(offered, LoadError):
+            raise UnknownModel(str(offered)) from offered
+        return offered
+
+    def _rows(self, namespace: str, packages: list[Package]) -> Iterator[Row]:
+        try:
+            offered = self._providers(namespace)
+        except UnknownModel as error:
+            for package in packages:
+                yield Row("", f"{namespace}.*", package.name, package.version, "", str(error))
+            return
+        package, *others = packages
+        order = sorted(offered.values(), key=lambda one: (KINDS.index(one.kind), one.name))
+        for one in order:
+            yield Row(one.kind, f"{namespace}.{one.name}", package.name, package.version, one.summary, "")
+        for other in others:
+            problem = f"the name {namespace} belongs to the planner itself; its models cannot be reached"
+            yield Row("", f"{namespace}.*", other.name, other.version, "", problem)
+
+    def _malformed(self, kind: str, model: str) -> str:
+        known = [f"{BUILT_IN}.{name}" for of, name in self._providers(BUILT_IN) if of == kind]
+        near = nearest(f"{BUILT_IN}.{model}", known)
+        guess = f"; did you mean {near}?" if near else f", such as {known[0]}" if known else ""
+        return f"'{shown(model)}' is not the name of a model; write package and model with a dot between them{guess}"
+
+    def _not_installed(self, namespace: str) -> str:
+        names = sorted(self._found())
+        near = nearest(namespace, names)
+        guess = f"did you mean {near}? " if near else ""
+        return f"no installed package offers models called '{shown(namespace)}'; {guess}installed are {listed(names)}"
+
+
+def key_of(settings: Section) -> str:
+    """The same text for settings that hold the same values, in the same order."""
+    return repr(_plain(settings))
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Section):
+        return type(value).__qualname__, [(name, _plain(inner)) for name, inner in value]
+    if isinstance(value, dict):
+        return [(name, _plain(inner)) for name, inner in value.items()]
+    if isinstance(value, (list, tuple)):
+        return [_plain(inner) for inner in value]
+    return value
+
+
+def _not_offered(kind: str, namespace: str, name: str, offered: dict[tuple[str, str], Provider]) -> str:
+    same_kind = [f"{namespace}.{other}" for of, other in offered if of == kind]
+    other_kinds = [of for of, other in offered if other == name]
+    model = f"{namespace}.{name}"
+    if other_kinds:
+        start = f"{model} is a {' or '.join(other_kinds)} model, but a {kind} model is needed here"
+    else:
+        near = nearest(model, same_kind)
+        start = f"there is no {kind} model {model}" + (f"; did you mean {near}?" if near else "")
+    rest = (
+        f"{kind} models of {namespace}: {listed(same_kind)}"
+        if same_kind
+        else f"{namespace} has no {kind} model"
+    )
+    return f"{start}{' ' if start.endswith('?') else '; '}{rest}"
+
+
+__all__ = ["Kind", "Registry", "Row", "UnknownModel", "key_of"]
