@@ -191,20 +191,15 @@ def _plain(value: Any) -> Any:
 
 
 def _not_offered(kind: str, namespace: str, name: str, offered: dict[tuple[str, str], Provider]) -> str:
-    same_kind = [f"{namespace}.{other}" for of, other in offered if of == kind]
+    same_kind = sorted(f"{namespace}.{other}" for of, other in offered if of == kind)
     other_kinds = [of for of, other in offered if other == name]
     model = f"{namespace}.{name}"
+    choice = f"{kind} models are {listed(same_kind)}" if same_kind else f"{namespace} offers no {kind} model"
     if other_kinds:
-        start = f"{model} is a {' or '.join(other_kinds)} model, but a {kind} model is needed here"
-    else:
-        near = nearest(model, same_kind)
-        start = f"there is no {kind} model {model}" + (f"; did you mean {near}?" if near else "")
-    rest = (
-        f"{kind} models of {namespace}: {listed(same_kind)}"
-        if same_kind
-        else f"{namespace} has no {kind} model"
-    )
-    return f"{start}{' ' if start.endswith('?') else '; '}{rest}"
+        return f"{model} is a {' or '.join(other_kinds)} model, but a {kind} model is needed here; {choice}"
+    near = nearest(model, same_kind)
+    guess = f"did you mean {near}? " if near else ""
+    return f"there is no {kind} model {model}; {guess}{choice}"
 
 
 __all__ = ["Kind", "Registry", "Row", "UnknownModel", "key_of"]
