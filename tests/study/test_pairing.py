@@ -1,0 +1,42 @@
+"""What it saves to play all options in the same worlds."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from planner.engine.player import Player, Setting
+from planner.plugin.registry import Registry
+from planner.scenario import load
+from planner.world.build import Cache
+
+EXAMPLE = Path(__file__).parents[2] / "scenarios" / "example.yaml"
+WORLDS = 40
+OPTIONS = ("as today", "more pickups", "bigger pot")
+
+
+@cache
+def results() -> dict[tuple[str, str], np.ndarray]:
+    """Each measure of each option in the same worlds, by (option, measure)."""
+    player = Player(Setting(load(EXAMPLE, Registry()), seed=3))
+    rows: dict[tuple[str, str], list[float]] = {}
+    for replicate in range(WORLDS):
+        cache_of_world: Cache = {}
+        for option in OPTIONS:
+            found = player.run(option, "expected", replicate, cache_of_world).measures
+            for measure in ("profit", "profit_after_hours"):
+                rows.setdefault((option, measure), []).append(found[measure])
+    return {key: np.array(values) for key, values in rows.items()}
+
+
+@pytest.mark.parametrize("measure", ["profit", "profit_after_hours"])
+@pytest.mark.parametrize("option", OPTIONS[1:])
+def test_the_same_worlds_cut_the_variance_of_a_difference_ten_times(option: str, measure: str) -> None:
+    today, changed = results()[OPTIONS[0], measure], results()[option, measure]
+    apart = np.var(today, ddof=1) + np.var(changed, ddof=1)
+    together = np.var(changed - today, ddof=1)
+    assert together > 0
+    assert apart / together >= 10.0
