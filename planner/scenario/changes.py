@@ -172,6 +172,7 @@ def position_of(entries: list[Any], word: str, called: str) -> int:
 
 def _change(tree: Tree, path: str, value: Any, source: Tree, written_at: Steps, currency: str) -> None:
     steps, old = find(tree.value, path)
+    _stand_at(tree, steps, source, written_at)
     operation = _operation(value)
     if operation is None:
         _set(tree, steps, copy.deepcopy(value), source, written_at)
@@ -179,7 +180,7 @@ def _change(tree: Tree, path: str, value: Any, source: Tree, written_at: Steps, 
     if len(value) > 1:
         raise ValueError(f"{listed(value)} are written together; write one of them")
     if old is _MISSING:
-        near = nearest(path, paths_of(tree.value))
+        near = nearest(path, (other for other in paths_of(tree.value) if not path.startswith(f"{other}.")))
         guess = f"; did you mean {near}?" if near else f", so there is nothing for {operation} to work on"
         raise ValueError(f"there is no {quoted(path)}{guess}")
     operand, inner = value[operation], (*written_at, operation)
@@ -190,6 +191,13 @@ def _change(tree: Tree, path: str, value: Any, source: Tree, written_at: Steps, 
     else:
         make = times if operation == "times" else plus
         _set(tree, steps, make(old, operand, currency), source, written_at)
+
+
+def _stand_at(tree: Tree, steps: Steps, source: Tree, written_at: Steps) -> None:
+    """Let all that a path leads through stand where the change is written: what is wrong there, it caused."""
+    place = source.keys[written_at]
+    for end in range(len(steps) + 1):
+        tree.keys[steps[:end]] = tree.values[steps[:end]] = place
 
 
 def _set(tree: Tree, steps: Steps, value: Any, source: Tree, written_at: Steps) -> None:

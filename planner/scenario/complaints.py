@@ -15,7 +15,15 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from planner.scenario.errors import Problem
-from planner.scenario.outline import allowed_in_words, example_value, fields_of, homes_of, kind_in_words, walk
+from planner.scenario.outline import (
+    allowed_in_words,
+    example_block,
+    example_value,
+    fields_of,
+    homes_of,
+    kind_in_words,
+    walk,
+)
 from planner.scenario.part import PartError, PartsError
 from planner.scenario.section import Section
 from planner.scenario.tree import Steps, Tree, at, dotted
@@ -93,11 +101,9 @@ def _complaints_of(detail: ErrorDetails, subject: Subject) -> Iterator[Complaint
     steps = real_steps(subject.tree.value, (*subject.above, *location))
     if isinstance(inner, ValidationError):
         yield from complaints(inner, Subject(subject.tree, steps, subject.model, subject.currency))
-    elif isinstance(inner, PartsError):
-        for part in inner.found:
-            yield Complaint(real_steps(subject.tree.value, (*steps, *part.at)), str(part))
-    elif isinstance(inner, PartError):
-        yield Complaint(real_steps(subject.tree.value, (*steps, *inner.at)), str(inner))
+    elif isinstance(inner, (PartError, PartsError)):
+        for part in inner.found if isinstance(inner, PartsError) else (inner,):
+            yield _of_part(part, steps, subject.tree)
     elif kind in {"value_error", "assertion_error"}:
         at_key = "[key]" in detail["loc"]
         yield Complaint(steps, str(inner) or "this value is not possible", at_key)
@@ -108,6 +114,16 @@ def _complaints_of(detail: ErrorDetails, subject: Subject) -> Iterator[Complaint
         yield Complaint(steps, words, at_key=True, meant=(*location[:-1], near) if near else None)
     else:
         yield Complaint(steps, _in_words(detail, location, subject))
+
+
+def _of_part(part: PartError, steps: Steps, tree: Tree) -> Complaint:
+    """A complaint inside a value; where another key is at odds with it, that key's line as well."""
+    here = real_steps(tree.value, (*steps, *part.at))
+    other = real_steps(tree.value, (*steps, *part.against))
+    message = str(part)
+    if part.against and tree.place(other).line != tree.place(here).line:
+        message += f" (see line {tree.place(other).line})"
+    return Complaint(here, message)
 
 
 def real_steps(tree: Any, steps: Steps) -> Steps:
@@ -172,7 +188,9 @@ def _in_words(detail: ErrorDetails, location: Steps, subject: Subject) -> str:
     _, field, _ = walk(subject.model, location)
     allowed = allowed_in_words(field, subject.currency) if field else ""
     needed = kind_in_words(field) if field else "a block of keys"
-    example = example_value(field, subject.currency) if field else "key: value"
+    example = (
+        example_value(field, subject.currency) if field else example_block(subject.model, subject.currency)
+    )
     found = quoted(value)
     if value is None:
         otherwise = "" if field and field.is_required() else ", or delete the key"
@@ -207,7 +225,7 @@ def _in_words(detail: ErrorDetails, location: Steps, subject: Subject) -> str:
                 if kind == "too_short"
                 else f"at most {context['max_length']}"
             )
-            return f"the list has {context.get('actual_length', 'too few')} entries; write {limit}"
+            return f"the list has {context.get('actual_length', 'other')} entries; write {limit}"
         case "string_too_short":
             return f"the text is too short; write at least {context['min_length']} character(s)"
         case "string_too_long":

@@ -39,6 +39,7 @@ class Option(Section):
     resale: Money = Field(0.0, ge=0, description="What the gear bought for it still brings at the end.")
     changes: dict[str, Any] = Field(
         default_factory=dict,
+        examples=["{melting.pot.diameter: 40 cm}"],
         description=(
             "What is different: a path such as `melting.pot.diameter`, and the new value; or `{times: 0.7}`, "
             "`{plus: 5 kg}`, `{append: {...}}`, `{remove: a name}`."
@@ -74,10 +75,18 @@ class Study(Section):
 class Header(Section):
     """The top of a scenario file."""
 
-    title: str = Field(..., min_length=1, max_length=120, description="What the scenario is called.")
+    title: str = Field(
+        ...,
+        min_length=1,
+        max_length=120,
+        examples=["My business"],
+        description="What the scenario is called.",
+    )
     summary: Summary = Field("", description="What it is about, in a sentence or two.")
     currency: Annotated[str, AfterValidator(_currency)] = Field(
-        ..., description="The one currency of all amounts, by its code (ISO 4217), such as EUR."
+        ...,
+        examples=["EUR"],
+        description="The one currency of all amounts, by its code (ISO 4217), such as EUR.",
     )
     units: Literal["metric", "us"] = Field(
         "metric", description="Units in reports: kg, km and degC, or lb, miles and degF."

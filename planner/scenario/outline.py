@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import types
 from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
 from typing import Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
@@ -163,27 +164,23 @@ def kind_in_words(field: FieldInfo) -> str:
     elif get_origin(inner) is Literal:
         what = "a word"
     else:
-        what = {bool: "true or false", int: "a whole number", float: "a number", str: "text"}.get(
-            inner, "a value"
-        )
+        what = {
+            bool: "true or false",
+            int: "a whole number",
+            float: "a number",
+            str: "text",
+            Path: "a file's name",
+        }.get(inner, "a value")
     return {"one": what, "list": f"a list of: {what}", "map": f"{what} under each name"}[shape]
 
 
 def example_value(field: FieldInfo, currency: str | None = None) -> str:
     """A value as a user would write it for this field."""
+    if field.examples:
+        return str(field.examples[0])
     shape, section = section_in(field.annotation)
     if section is not None:
-        needed = [
-            f"{key}: {example_value(inner, currency)}"
-            for key, inner in fields_of(section).items()
-            if inner.is_required()
-        ]
-        if not needed:
-            key, inner_field = next(iter(fields_of(section).items()), ("key", field))
-            needed = [
-                f"{key}: {example_value(inner_field, currency)}" if inner_field is not field else "key: value"
-            ]
-        block = "{" + ", ".join(needed[:3]) + (", ..." if len(needed) > 3 else "") + "}"
+        block = example_block(section, currency)
         return {"one": block, "list": f"[{block}]", "map": f"{{a name: {block}}}"}[shape]
     marker = marker_of(field)
     shape, inner = shape_of(field.annotation)
@@ -196,10 +193,18 @@ def example_value(field: FieldInfo, currency: str | None = None) -> str:
     elif get_origin(inner) is Literal:
         one = str(get_args(inner)[0])
     else:
-        one = {bool: "true", int: "1", float: "1.5"}.get(inner, "some text")
+        one = {bool: "true", int: "1", float: "1.5", Path: "data/year.csv"}.get(inner, "some text")
     return {"one": one, "list": f"[{one}]", "map": f"{{a name: {one}}}"}[
         "one" if isinstance(marker, (Table, Written)) else shape
     ]
+
+
+def example_block(section: type[Section], currency: str | None = None) -> str:
+    """A section as a user would write it, on one line: the keys that must be there, or else the first."""
+    fields = fields_of(section)
+    keys = [key for key, field in fields.items() if field.is_required()] or list(fields)[:1]
+    parts = [f"{key}: {example_value(fields[key], currency)}" for key in keys[:3]]
+    return "{" + ", ".join(parts) + (", ..." if len(keys) > 3 else "") + "}"
 
 
 def homes_of(key: str, model: type[Section], above: Sequence[str] = ()) -> Iterator[str]:
@@ -207,9 +212,9 @@ def homes_of(key: str, model: type[Section], above: Sequence[str] = ()) -> Itera
     for name, field in fields_of(model).items():
         if name == key:
             yield ".".join([*above, name])
-        _, section = section_in(field.annotation)
+        shape, section = section_in(field.annotation)
         if section is not None and section is not model:
-            yield from homes_of(key, section, [*above, name])
+            yield from homes_of(key, section, [*above, name, *([] if shape == "one" else ["<name>"])])
 
 
 def default_of(field: FieldInfo) -> Any:

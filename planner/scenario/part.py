@@ -14,11 +14,14 @@ class PartError(ValueError):
         What is wrong and what to write.
     at : sequence of str or int
         Keys below the field that lead to the part that is wrong.
+    against : sequence of str or int
+        Keys that lead to another part with which it is at odds.
     """
 
-    def __init__(self, message: str, at: Sequence[str | int] = ()) -> None:
+    def __init__(self, message: str, at: Sequence[str | int] = (), against: Sequence[str | int] = ()) -> None:
         super().__init__(message)
         self.at = tuple(at)
+        self.against = tuple(against)
 
 
 class PartsError(ValueError):

@@ -17,7 +17,7 @@ from planner.scenario.distribution import Spread
 from planner.scenario.errors import Problem
 from planner.scenario.outline import fields_of, marker_of
 from planner.scenario.registry import MODEL_KINDS, Registry, UnknownModel
-from planner.scenario.section import Section
+from planner.scenario.section import Choice, Section
 from planner.scenario.spread import SpreadOf, cut_warning
 from planner.scenario.tree import Steps, Tree
 from planner.scenario.wording import shown
@@ -89,14 +89,11 @@ def _with_settings(
     reading: Reading,
 ) -> Any:
     """The entry with its model's settings read; problems go to `reading`."""
-    of = (
-        entry
-        if isinstance(entry, dict)
-        else {"model": entry.model, "settings": entry.settings}
-        if entry
-        else {}
-    )
-    model, settings = of.get("model"), of.get("settings")
+    model = settings = None
+    if isinstance(entry, Choice):
+        model, settings = entry.model, entry.settings
+    elif isinstance(entry, dict):
+        model, settings = entry.get("model"), entry.get("settings")
     if not isinstance(model, str):
         return entry
     currency = context.get("currency")

@@ -132,7 +132,7 @@ class Choice(Section):
 
     name: Annotated[str, AfterValidator(lambda name: name and checked_name(name))] = ""
     """What the scenario calls this entry; changes find it by this name."""
-    model: str
-    """Which model, such as `core.steady`."""
+    model: str = Field(examples=["core.fixed"])
+    """Which model, by its package and name."""
     settings: SerializeAsAny[Any] = Field(default_factory=dict)
     """The model's own settings; a mapping until the model is known, then its `Section`."""

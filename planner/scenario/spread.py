@@ -18,6 +18,7 @@ from planner.scenario.distribution import PARAMETERS
 from planner.scenario.distribution import Spread as Spread
 from planner.scenario.part import PartError, PartsError
 from planner.scenario.units import (
+    BARE,
     KINDS,
     bounds_in_words,
     currency_of,
@@ -130,7 +131,7 @@ def _read_distribution(value: Mapping[str, Any], form: SpreadOf, currency: str |
         raise PartError(f"{shown(inner)} was found where a block of keys is needed; write {example}", [kind])
     names = PARAMETERS[kind]
     found = [
-        PartError(f"a {kind} spread has no '{shown(key)}'; write {example}", [kind, key])
+        PartError(f"{kind} has no '{shown(key)}'; write {example}", [kind, key])
         for key in inner
         if key not in names
     ]
@@ -190,19 +191,18 @@ def _refuse_shape(kind: str, of: dict[str, float], form: SpreadOf, currency: str
         return in_words(of[name], form.symbol, currency)
 
     if "low" in of and of["low"] > of["high"]:
-        raise PartError(f"low ({text('low')}) is above high ({text('high')})", [kind, "low"])
+        raise PartError(f"low ({text('low')}) is above high ({text('high')})", [kind, "low"], [kind, "high"])
     if "mode" in of and not of["low"] <= of["mode"] <= of["high"]:
-        raise PartError(
-            f"the mode ({text('mode')}) lies outside low ({text('low')}) to high ({text('high')})",
-            [kind, "mode"],
-        )
+        limit = "low" if of["mode"] < of["low"] else "high"
+        words = f"the mode ({text('mode')}) lies outside low ({text('low')}) to high ({text('high')})"
+        raise PartError(words, [kind, "mode"], [kind, limit])
     if of.get("sd", 0.0) < 0:
         raise PartError(f"a standard deviation of {text('sd')} is below 0; write 0 or more", [kind, "sd"])
     if kind in {"lognormal", "gamma", "exponential"} and of["mean"] <= 0:
-        raise PartError(f"a {kind} spread needs a mean above 0, not {text('mean')}", [kind, "mean"])
+        raise PartError(f"the mean of {kind} must be above 0, not {text('mean')}", [kind, "mean"])
     if kind == "beta":
         if not 0 < of["mean"] < 1:
-            raise PartError(f"a beta spread needs a mean between 0 and 1, not {text('mean')}", [kind, "mean"])
+            raise PartError(f"the mean of beta must be between 0 and 1, not {text('mean')}", [kind, "mean"])
         most = math.sqrt(of["mean"] * (1 - of["mean"]))
         if of["sd"] >= most:
             raise PartError(f"with a mean of {text('mean')} the sd must be below {most:.3g}", [kind, "sd"])
@@ -223,10 +223,17 @@ def _refuse_outside(spread: Spread, form: SpreadOf, currency: str | None) -> Non
             )
 
 
+_EXAMPLE_FACTORS = {"low": 0.5, "mode": 1.0, "high": 1.5, "mean": 1.0, "sd": 0.1}
+
+
 def _example(kind: str, form: SpreadOf, currency: str | None) -> str:
-    value = example_of(form.symbol, currency)
-    parts = {"values": f"[{value}, ...]", "weights": "[1, ...]"}
-    return f"{{{kind}: {{{', '.join(f'{name}: {parts.get(name, value)}' for name in PARAMETERS[kind])}}}}}"
+    value = quantity(example_of(form.symbol, currency), form.symbol) if form.symbol not in BARE else 0.5
+    value = 12.0 if form.symbol == "count" else value
+    one = in_words(value, form.symbol, currency)
+    parts = {"values": f"[{one}, ...]", "weights": "[1, ...]"}
+    for name, factor in _EXAMPLE_FACTORS.items():
+        parts[name] = in_words(round(value * factor, 9), form.symbol, currency)
+    return f"{{{kind}: {{{', '.join(f'{name}: {parts[name]}' for name in PARAMETERS[kind])}}}}}"
 
 
 def cut_warning(spread: Spread, form: SpreadOf, currency: str | None = None) -> str | None:

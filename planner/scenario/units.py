@@ -18,7 +18,7 @@ from pydantic import Field, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import core_schema
 
 from planner.scenario.currencies import CODES
-from planner.scenario.wording import explain_number, nearest, shown
+from planner.scenario.wording import explain_number, nearest, quoted, shown
 
 if TYPE_CHECKING:
     import pint
@@ -177,13 +177,18 @@ def _bare(value: Any, symbol: str) -> float:
             reason = f"'{shown(value)}' is in quotes, which make it text"
         if reason is None and isinstance(value, str) and re.match(rf"{NUMBER}\s*[^\W\d_]", value):
             reason = f"'{shown(value)}' has a unit, but {kind.what} is a number without one"
-        reason = reason or f"{shown(value)} was found where {kind.what} is needed"
-        raise ValueError(f"{reason}; write it like {kind.example}")
+        reason = reason or f"{quoted(value)} was found where {kind.what} is needed"
+        if "percentage" in reason and symbol == "share":
+            raise ValueError(reason)
+        subject = "it" if kind.what in reason else kind.what
+        raise ValueError(f"{reason}; {subject} is written like {kind.example}")
     if not math.isfinite(value):
-        raise ValueError(f"{value} is not a number that can be used; write it like {kind.example}")
+        raise ValueError(
+            f"{value} is not a number that can be used; {kind.what} is written like {kind.example}"
+        )
     if symbol == "count":
         if value != int(value):
-            raise ValueError(f"{shown(value)} is not a whole number; write it like {kind.example}")
+            raise ValueError(f"{shown(value)} is not a whole number; write one such as {kind.example}")
         return int(value)
     return float(value)
 
@@ -196,8 +201,12 @@ def parse(text: str, symbol: str, currency: str | None = None, difference: bool 
     reason = explain_number(text)
     if reason or not found:
         reason = reason or f"'{shown(text)}' is not one number and one unit"
-        raise ValueError(f"{reason}; write {kind.what} like {example}")
+        raise ValueError(f"{reason}; {kind.what} is written like {example}")
     number, unit = float(found[1]), found[2]
+    if unit and re.search(r"(?<![A-Za-z^-])\d", unit):
+        raise ValueError(
+            f"'{shown(text)}' is more than one number and one unit; write one of each, such as {example}"
+        )
     if not unit:
         raise ValueError(f"{text} has no unit; write {kind.what} with its unit, such as {example}")
     name = _in_currency(_tidy(unit), text, currency)
@@ -205,7 +214,7 @@ def parse(text: str, symbol: str, currency: str | None = None, difference: bool 
         return number
     value = _converted(number, name, unit, text, symbol, currency, difference)
     if not math.isfinite(value):
-        raise ValueError(f"'{shown(text)}' is too large a number; write {kind.what} like {example}")
+        raise ValueError(f"'{shown(text)}' is too large a number; {kind.what} is written like {example}")
     return value
 
 
@@ -247,7 +256,7 @@ def _converted(
         source = source if body == name else units.parse_units(f"1/({body})")
         if symbol != "deg" and (not source.dimensionality or _NO_DIMENSION.search(body)):
             raise pint.UndefinedUnitError(body)
-    except (pint.PintError, ValueError, TypeError, AttributeError, ArithmeticError, SyntaxError):
+    except Exception:  # the parser of units raises nearly anything, assertions too, at odd text
         raise ValueError(_unknown_unit(unit, symbol, currency)) from None
     target = units.parse_units(symbol)
     if source.dimensionality != target.dimensionality or (symbol == "deg" and not _is_angle(body)):

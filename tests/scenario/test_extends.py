@@ -1,0 +1,82 @@
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.scenario import InputError
+from planner.scenario.compose import compose
+from planner.scenario.extends import merge, read_whole
+from planner.scenario.tree import Place
+
+
+def merged(base: str, over: str) -> Any:
+    return merge(compose(base, "base.yaml"), compose(over, "over.yaml")).value
+
+
+def test_a_file_says_only_what_differs() -> None:
+    assert merged(
+        "melting: {power: 9 kW, pot: {lid: true}}\ntitle: A\n", "melting: {pot: {lid: false}}\n"
+    ) == {
+        "melting": {"power": "9 kW", "pot": {"lid": False}},
+        "title": "A",
+    }
+
+
+@pytest.mark.parametrize(
+    ("base", "over"),
+    [
+        ("x: [1, 2]", "x: [3]"),
+        ("x: {normal: {mean: 1, sd: 2}}", "x: {gamma: {mean: 3, sd: 1}}"),
+        ("x: {model: a.b, settings: {y: 1}}", "x: {model: a.c}"),
+        ("x: {changes: {a.b: {times: 2}}}", "x: {changes: {a.b: {plus: 3}}}"),
+        ("x: {y: 1}", "x: 5"),
+        ("x: 5", "x: {y: 1}"),
+    ],
+)
+def test_what_makes_no_sense_in_parts_is_replaced_whole(base: str, over: str) -> None:
+    assert merged(base, over) == compose(over, "o").value
+
+
+def test_the_same_kind_of_spread_and_model_may_be_changed_in_part() -> None:
+    assert merged("x: {normal: {mean: 1, sd: 2}}", "x: {normal: {sd: 3}}") == {
+        "x": {"normal": {"mean": 1, "sd": 3}}
+    }
+    assert merged("x: {model: a.b, settings: {y: 1, z: 2}}", "x: {settings: {y: 3}}") == {
+        "x": {"model": "a.b", "settings": {"y": 3, "z": 2}}
+    }
+
+
+def test_each_key_stands_in_the_file_that_says_it() -> None:
+    tree = merge(compose("a: 1\nb: {c: 2, d: 3}\n", "base.yaml"), compose("b: {c: 5}\n", "over.yaml"))
+    assert tree.place(("a",)).file == "base.yaml"
+    assert tree.place(("b", "c")) == Place("over.yaml", 1, 8)
+    assert tree.place(("b", "d")) == Place("base.yaml", 2, 14)
+
+
+def test_a_chain_of_bases_is_followed_from_folder_to_folder(tmp_path: Path) -> None:
+    (tmp_path / "data").mkdir()
+    (tmp_path / "top.yaml").write_text("extends: data/mid.yaml\na: 1\n")
+    (tmp_path / "data" / "mid.yaml").write_text("extends: low.yaml\na: 2\nb: 2\n")
+    (tmp_path / "data" / "low.yaml").write_text("a: 3\nb: 3\nc: 3\n")
+    tree, files = read_whole(tmp_path / "top.yaml")
+    assert {key: tree.value[key] for key in "abc"} == {"a": 1, "b": 2, "c": 3}
+    assert [file.name for file in files] == ["top.yaml", "mid.yaml", "low.yaml"]
+    assert tree.place(("c",)).file == str(tmp_path / "data" / "low.yaml")
+
+
+def test_a_base_that_is_a_link_out_of_the_folder_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "inside").mkdir()
+    (tmp_path / "outside.yaml").write_text("a: 1\n")
+    (tmp_path / "inside" / "base.yaml").symlink_to(tmp_path / "outside.yaml")
+    (tmp_path / "inside" / "top.yaml").write_text("extends: base.yaml\n")
+    with pytest.raises(InputError, match="is a link that leads out of the scenario's folder"):
+        read_whole(tmp_path / "inside" / "top.yaml")
+
+
+def test_an_endless_chain_is_cut(tmp_path: Path) -> None:
+    for number in range(12):
+        (tmp_path / f"{number}.yaml").write_text(f"extends: {number + 1}.yaml\n")
+    with pytest.raises(InputError, match=r"more than 10 files extend one another: 0\.yaml -> 1\.yaml -> "):
+        read_whole(tmp_path / "0.yaml")
