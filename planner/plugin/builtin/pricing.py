@@ -24,7 +24,11 @@ POUND_PRICE_PER_KG: Final = 4.4
 class Asked(Section):
     """Price by alloy for one way of selling."""
 
-    hard_per_kg: MoneyPerKg = Field(POUND_PRICE_PER_KG, gt=0, description="Hard lead, from clip-on weights.")
+    hard_per_kg: MoneyPerKg = Field(
+        POUND_PRICE_PER_KG,
+        gt=0,
+        description="Hard lead, from clip-on weights (2.00 a pound: common practice).",
+    )
     soft_per_kg: MoneyPerKg | None = Field(
         None, gt=0, description="Soft lead, from stick-on weights. Left out: as hard."
     )

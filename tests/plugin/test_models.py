@@ -1,0 +1,150 @@
+"""The models of a business, made ready, and what a package's model may not do."""
+
+from __future__ import annotations
+
+import pickle
+import random
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from planner.plugin.models import models_for
+from planner.plugin.registry import Registry
+from planner.scenario.business import Business
+from planner.world.build import ModelError, Models, build
+from planner.world.draw import Draw
+from planner.world.parts import PriceView, Weather, World
+from tests.plugin.packages import Asks, Entry, Still, install, offer, plugin
+from tests.small import business
+
+SHOPS = {"shops": {"A": {"x": "1 km", "y": "2 km"}}}
+VIEW = PriceView(0.0, {}, 1.3, 0.0, 0.0)
+
+
+def with_acme(monkeypatch: pytest.MonkeyPatch, *offers: Any) -> Registry:
+    install(monkeypatch, Entry("acme", "planner-acme", lambda: plugin(*offers)))
+    return Registry()
+
+
+def world_of(models: Models, of: Business, replicate: int = 3) -> World:
+    return build(Draw(1, replicate), of, models)
+
+
+def test_two_entries_of_a_list_need_two_names() -> None:
+    same = {"name": "town", "model": "core.shops", "settings": SHOPS}
+    with pytest.raises(ModelError, match="two entries of supply are called 'town'"):
+        models_for(Registry(), business(supply=[same, same]))
+
+
+def test_an_entry_without_a_name_is_called_by_its_model() -> None:
+    models = models_for(Registry(), business(supply=[{"model": "core.shops", "settings": SHOPS}]))
+    assert [source.name for source in models.supplies] == ["core.shops"]
+
+
+def test_models_can_be_sent_to_another_process() -> None:
+    of = business(supply=[{"model": "core.shops", "settings": SHOPS}])
+    models = models_for(Registry(), of)
+    sent: Models = pickle.loads(pickle.dumps(models))
+    here, there = world_of(models, of), world_of(sent, of)
+    assert np.array_equal(here.weather.temperature_c, there.weather.temperature_c)
+    assert np.array_equal(here.supplies[0].shops[0].ready_h, there.supplies[0].shops[0].ready_h)
+
+
+def test_a_packages_model_draws_like_a_built_in_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    of = business(weather={"model": "acme.still"})
+    drawn = world_of(models_for(with_acme(monkeypatch, offer()), of), of)
+    assert (drawn.weather.wind_m_s == 2.0).all()
+
+
+def not_a_number(weather: Weather) -> Weather:
+    weather.wind_m_s[7] = np.nan
+    return weather
+
+
+def use_python_dice(weather: Weather) -> Weather:
+    random.random()
+    return weather
+
+
+def use_numpy_dice(weather: Weather) -> Weather:
+    np.random.random_sample()  # noqa: NPY002  (what a package must not do)
+    return weather
+
+
+def leave(weather: Weather) -> Weather:
+    raise SystemExit(2)
+
+
+def stumble(weather: Weather) -> Weather:
+    return {"wind": weather}["rain"]
+
+
+@pytest.mark.parametrize(
+    ("misbehave", "words"),
+    [
+        (not_a_number, "wind_m_s holds nan; it must be from 0 to 110, and 1 of 2880 values are not"),
+        (lambda w: replace(w, rain_mm=w.rain_mm - 0.1), "rain_mm holds -0.1"),
+        (lambda w: replace(w, rain_mm=w.rain_mm[:-1]), "rain_mm has the shape (2879,); (2880,) is needed"),
+        (lambda w: replace(w, rain_mm=w.rain_mm.tolist()), "rain_mm is list; an array of float64 is needed"),
+        (lambda w: replace(w, rain_mm=w.rain_mm.astype("f4")), "rain_mm is an array of float32"),
+        (lambda w: None, "it returned NoneType, not Weather"),
+        (use_python_dice, "it used Python's or numpy's global random numbers"),
+        (use_numpy_dice, "it used Python's or numpy's global random numbers"),
+        (leave, "SystemExit: 2 (test_models.py, line "),
+        (stumble, "KeyError: 'rain' (test_models.py, line "),
+    ],
+)
+def test_a_model_that_misbehaves_is_told_with_package_hook_and_replicate(
+    misbehave: Callable[[Weather], Weather], words: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    of = business(weather={"model": "acme.still"})
+    models = models_for(with_acme(monkeypatch, offer(build=lambda settings: Still(misbehave))), of)
+    with pytest.raises(ModelError) as caught:
+        world_of(models, of)
+    assert str(caught.value).startswith(f"acme.still (planner-acme 1.2), draw, replicate 3: {words}")
+    assert caught.value.args == (str(caught.value),)
+
+
+def test_a_package_cannot_write_into_its_horizon(monkeypatch: pytest.MonkeyPatch) -> None:
+    class Writes(Still):
+        def draw(self, draw: Any, horizon: Any) -> Weather:
+            horizon.month[:] = 6
+            return super().draw(draw, horizon)
+
+    of = business(weather={"model": "acme.still"})
+    models = models_for(with_acme(monkeypatch, offer(build=lambda settings: Writes())), of)
+    with pytest.raises(ModelError, match="read-only"):
+        world_of(models, of)
+
+
+def test_a_packages_price_is_handed_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    registry = with_acme(monkeypatch, offer("pricing", "asks", lambda settings: Asks(3)))
+    pricing = models_for(registry, business(pricing={"model": "acme.asks"})).pricing
+    assert (pricing.quote(VIEW, "hard", 5.0, "private"), pricing.tin(VIEW)) == (3.0, 3.0)
+
+
+@pytest.mark.parametrize(
+    ("asked", "words"),
+    [
+        (float("nan"), "it returned nan; a price is a number from 0 up"),
+        (-1.0, "it returned -1.0; a price"),
+        ("4", "it returned '4'; a price"),
+        (None, "it returned None; a price"),
+        (ZeroDivisionError("division by zero"), "ZeroDivisionError: division by zero (packages.py, line "),
+    ],
+)
+def test_a_price_that_is_none_is_told_with_package_and_hook(
+    asked: Any, words: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    registry = with_acme(monkeypatch, offer("pricing", "asks", lambda settings: Asks(asked)))
+    pricing = models_for(registry, business(pricing={"model": "acme.asks"})).pricing
+    for hook, ask in (
+        ("quote", lambda: pricing.quote(VIEW, "hard", 5.0, "post")),
+        ("tin", lambda: pricing.tin(VIEW)),
+    ):
+        with pytest.raises(ModelError) as caught:
+            ask()
+        assert str(caught.value).startswith(f"acme.asks (planner-acme 1.2), {hook}: {words}")
