@@ -13,12 +13,17 @@ __version__ = "0.1.0"
 
 #: Public name -> module that defines it.
 _HOME = {
+    "InputError": "planner.scenario",
     "Scenario": "planner.scenario",
-    "load": "planner.scenario",
+    "Study": "planner.study",
     "World": "planner.world.parts",
+    "check": "planner.study",
+    "compare": "planner.study",
+    "load": "planner.study",
+    "run": "planner.study",
 }
 
-__all__ = ["Scenario", "World", "__version__", "load"]
+__all__ = ["InputError", "Scenario", "Study", "World", "__version__", "check", "compare", "load", "run"]
 
 
 def __getattr__(name: str) -> Any:

@@ -13,7 +13,7 @@ from time import perf_counter
 from types import TracebackType
 from typing import Final, Self
 
-from planner.engine.batch import Batch, Make, Outcome
+from planner.engine.batch import Batch, Make, Outcome, Play
 from planner.engine.here import Here
 from planner.engine.processes import Processes
 
@@ -35,13 +35,21 @@ class AsNeeded:
         Processes at most; 1 stays here.
     worth_starting_s : float
         Work left above which processes are started [s].
+    play : Play, optional
+        The player of this process, if there is one already.
     """
 
-    def __init__(self, make: Make, workers: int, worth_starting_s: float = WORTH_STARTING_S) -> None:
+    def __init__(
+        self,
+        make: Make,
+        workers: int,
+        worth_starting_s: float = WORTH_STARTING_S,
+        play: Play | None = None,
+    ) -> None:
         self._make = make
         self._workers = workers
         self._worth_starting_s = worth_starting_s
-        self._here = Here(make)
+        self._here = Here(make, play)
         self._beside: Processes | None = None
 
     def run(self, batches: Sequence[Batch]) -> Iterator[tuple[Outcome, ...]]:

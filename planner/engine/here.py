@@ -19,11 +19,13 @@ class Here:
     ----------
     make : Make
         Makes the player, when the first batch is played.
+    play : Play, optional
+        A player that is there already.
     """
 
-    def __init__(self, make: Make) -> None:
+    def __init__(self, make: Make, play: Play | None = None) -> None:
         self._make = make
-        self._play: Play | None = None
+        self._play = play
 
     def play(self, batch: Batch) -> tuple[Outcome, ...]:
         """Play one batch."""

@@ -1,1 +1,58 @@
-"""Many runs made into paired differences, intervals and findings."""
+"""Many runs and what they say: a comparison, one option alone, what follows without playing.
+
+In: a scenario. Out: values with tables and findings (``Study``, ``Played``, ``Check``). Must not know: files written,
+the terminal. Names are imported when they are first asked for.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from planner.study.checking import Check as Check
+    from planner.study.checking import check as check
+    from planner.study.comparison import available_workers as available_workers
+    from planner.study.comparison import compare as compare
+    from planner.study.findings import Findings as Findings
+    from planner.study.intervals import Interval as Interval
+    from planner.study.single import Played as Played
+    from planner.study.single import run as run
+    from planner.study.sources import load as load
+    from planner.study.study import Study as Study
+    from planner.study.trace import Trace as Trace
+
+_HOMES = {
+    "Check": "checking",
+    "Findings": "findings",
+    "Interval": "intervals",
+    "Played": "single",
+    "Study": "study",
+    "Trace": "trace",
+    "available_workers": "comparison",
+    "check": "checking",
+    "compare": "comparison",
+    "load": "sources",
+    "run": "single",
+}
+
+__all__ = [
+    "Check",
+    "Findings",
+    "Interval",
+    "Played",
+    "Study",
+    "Trace",
+    "available_workers",
+    "check",
+    "compare",
+    "load",
+    "run",
+]
+
+
+def __getattr__(name: str) -> Any:
+    """Import a name from its home when it is first used."""
+    if name in _HOMES:
+        return getattr(import_module(f"planner.study.{_HOMES[name]}"), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

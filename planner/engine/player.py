@@ -1,0 +1,142 @@
+"""The player: what every process does with a batch of worlds.
+
+In: a scenario and a seed once, then batches. Out: one outcome for each run, whatever happens in it.
+Must not know: in which process it lives, what the outcomes are for.
+
+In each world all options are played one after the other and share whatever of it does not differ between them.
+"""
+
+from __future__ import annotations
+
+import traceback
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from itertools import product
+from math import isfinite
+from pathlib import PurePath
+from typing import Any, Final
+
+from planner.engine.batch import Batch, Failure, Outcome
+from planner.plugin.models import models_for
+from planner.plugin.registry import Registry
+from planner.scenario import Scenario
+from planner.workshop.measures import MEASURES
+from planner.workshop.play import play
+from planner.workshop.premises import Premises, StartUp, Tables, premises
+from planner.workshop.result import Run
+from planner.world.build import Cache, Models, build
+from planner.world.draw import Draw
+
+DECISIVE: Final = ("profit", "profit_after_hours")
+"""Measures without which a run has failed: a choice that meets nan would reject everything."""
+
+TRACEBACK_LINES: Final = 12
+Workshop = Callable[..., Run]
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What every run of a study needs; calling it makes a player. Picklable."""
+
+    scenario: Scenario
+    seed: int
+    workshop: Workshop = play
+
+    def __call__(self) -> Player:
+        """Make the player of this process."""
+        return Player(self)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Prepared:
+    """One option under one outlook, ready to be played."""
+
+    business: Any
+    models: Models
+    start_up: StartUp
+    known: Premises
+
+
+class Player:
+    """Plays options in worlds, and keeps what is the same in every world.
+
+    Parameters
+    ----------
+    setting : Setting
+        Scenario and root seed.
+    """
+
+    def __init__(self, setting: Setting) -> None:
+        self._setting = setting
+        self._registry = Registry()
+        self._tables = Tables()
+        self._prepared: dict[tuple[str, str], _Prepared] = {}
+
+    def __call__(self, batch: Batch) -> tuple[Outcome, ...]:
+        """Play every option of a batch in every world of it."""
+        outcomes = []
+        for replicate in batch.replicates:
+            cache: Cache = {}
+            outcomes += [self._outcome(option, batch.outlook, replicate, cache) for option in batch.options]
+        return tuple(outcomes)
+
+    def prepare(self, options: Iterable[str], outlooks: Iterable[str]) -> None:
+        """Make every business and its models now, so that what is wrong with one is told before anything runs."""
+        for outlook, option in product(outlooks, options):
+            self._ready(option, outlook)
+
+    def run(self, option: str, outlook: str, replicate: int, cache: Cache | None = None) -> Run:
+        """Play one option in one world; raises whatever goes wrong."""
+        ready = self._ready(option, outlook)
+        draw = Draw(self._setting.seed, replicate)
+        world = build(draw, ready.business, ready.models, cache)
+        return self._setting.workshop(
+            ready.business, world, ready.models.pricing, ready.start_up, self._tables, ready.known
+        )
+
+    def _outcome(self, option: str, outlook: str, replicate: int, cache: Cache) -> Outcome:
+        try:
+            measures = self.run(option, outlook, replicate, cache).measures
+        except Exception as error:
+            return Outcome(option, outlook, replicate, (), failure_of(error))
+        unsound = [name for name in DECISIVE if not isfinite(measures[name])]
+        if unsound:
+            failure = Failure("failed", f"{unsound[0]} came out as {measures[unsound[0]]}")
+            return Outcome(option, outlook, replicate, (), failure)
+        return Outcome(option, outlook, replicate, tuple(float(measures[m.name]) for m in MEASURES))
+
+    def _ready(self, option: str, outlook: str) -> _Prepared:
+        key = (option, outlook)
+        if key not in self._prepared:
+            scenario = self._setting.scenario
+            business = scenario.business(option, outlook)
+            cost = scenario.options[option]
+            self._prepared[key] = _Prepared(
+                business,
+                models_for(self._registry, business),
+                StartUp(cost.start_up_cost, cost.resale),
+                premises(business),
+            )
+        return self._prepared[key]
+
+
+def failure_of(error: Exception) -> Failure:
+    """An exception as a row can carry it: the first cause, and where it was raised."""
+    first: BaseException = error
+    while first.__cause__ is not None:
+        first = first.__cause__
+    said = " ".join(str(error).split())
+    frames = traceback.extract_tb(first.__traceback__)
+    where = f" ({_short(frames[-1].filename)}:{frames[-1].lineno})" if frames else ""
+    lines = [f"{_short(frame.filename)}:{frame.lineno} in {frame.name}" for frame in frames]
+    told = "\n".join([*lines[-TRACEBACK_LINES:], f"{type(first).__name__}: {first}"])
+    return Failure("failed", f"{type(error).__name__}: {said}{where}", told)
+
+
+def _short(filename: str) -> str:
+    """A module's file from its package on, the same on every machine."""
+    parts = PurePath(filename).parts
+    for mark in ("site-packages", "src"):
+        if mark in parts:
+            return "/".join(parts[len(parts) - parts[::-1].index(mark) :])
+    return "/".join(parts[-3:])

@@ -1,0 +1,67 @@
+"""Hard limits that an option breaks: by its settings, or in its runs.
+
+In: a business, and one option's measures in every world. Out: refusals, each with reason and source.
+Must not know: other options.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+import numpy as np
+
+from planner.scenario.business import Business
+from planner.study.intervals import FloatArray
+from planner.workshop.premises import Refusal, premises
+
+MOST_OUT_OF_CASH_SHARE: Final = 0.05
+"""An option that runs out of cash in more worlds than this is refused (assumed: one year in twenty)."""
+
+ROUNDING: Final = 1e-9
+"""A share of overload below this is the rounding of a load that is just within its rating."""
+
+
+def refusals(business: Business, measured: Mapping[str, FloatArray]) -> tuple[Refusal, ...]:
+    """Hard limits broken.
+
+    Parameters
+    ----------
+    business : Business
+        Option and outlook applied.
+    measured : mapping of str to array, shape (replicates,)
+        Measures by name; nan where a run failed.
+    """
+    by_settings = premises(business).refusals
+    known = {one.limit for one in by_settings}
+    by_runs = [
+        found
+        for found in (_overload(measured), _cash(measured))
+        if found is not None and found.limit not in known
+    ]
+    return (*by_settings, *by_runs)
+
+
+def _overload(measured: Mapping[str, FloatArray]) -> Refusal | None:
+    over = measured["highest_load_share"]
+    if not (over > ROUNDING).any():
+        return None
+    return Refusal(
+        "payload",
+        f"the vehicle is driven up to {100 * np.nanmax(over):.0f} % above its rated load",
+        "the vehicle's plate; 49 CFR 567.4",
+    )
+
+
+def _cash(measured: Mapping[str, FloatArray]) -> Refusal | None:
+    lowest = measured["lowest_cash"]
+    played = lowest[~np.isnan(lowest)]
+    short = played < 0.0
+    if not played.size or short.mean() <= MOST_OUT_OF_CASH_SHARE:
+        return None
+    often = "in every world" if short.all() else f"in {short.sum()} of {played.size} worlds"
+    return Refusal(
+        "cash",
+        f"cash runs out {often}; the middle one of those falls to {np.median(played[short]):.0f}",
+        "cash at hand, as the scenario says; this project's rule",
+    )

@@ -1,0 +1,154 @@
+"""One option played on its own: its figures, and what happened when and why.
+
+In: a scenario, the option, which worlds. Out: ``Played``. Must not know: files, the terminal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from planner.engine import AsNeeded, Engine, Outcome, worlds
+from planner.engine.player import Player, Setting
+from planner.scenario import Scenario
+from planner.scenario.header import AS_TODAY, EXPECTED
+from planner.study.comparison import Progress
+from planner.study.failures import FailedRun, failed_run
+from planner.study.intervals import FloatArray, Interval, Intervals, intervals
+from planner.study.limits import refusals
+from planner.study.sources import cautions, subject
+from planner.study.study import Subject
+from planner.study.trace import Trace, trace
+from planner.trade.safety import Caution
+from planner.workshop.measures import MEASURES, Measure
+from planner.workshop.premises import Refusal
+
+
+@dataclass(frozen=True)
+class Played:
+    """One option in some worlds.
+
+    Parameters
+    ----------
+    worlds : tuple of int
+        Numbers of the worlds.
+    values : array, shape (measures, worlds)
+        nan in a failed run, and where a ratio has no meaning.
+    trace : Trace or None
+        What happened in the first of the worlds, if it was asked for and did not fail.
+
+    Others as in :class:`planner.study.study.Study`.
+    """
+
+    subject: Subject
+    option: str
+    outlook: str
+    worlds: tuple[int, ...]
+    measures: tuple[Measure, ...]
+    values: FloatArray
+    failures: tuple[FailedRun, ...]
+    refusals: tuple[Refusal, ...]
+    cautions: tuple[Caution, ...]
+    warnings: tuple[str, ...]
+    trace: Trace | None
+
+    @cached_property
+    def levels(self) -> Intervals:
+        """Mean and interval of each measure; shape (measures,)."""
+        return intervals(self.values, self.subject.confidence)
+
+    def level(self, measure: str) -> Interval:
+        """Mean and interval of one measure."""
+        return self.levels.at([one.name for one in self.measures].index(measure))
+
+
+def run(
+    scenario: Scenario,
+    option: str = AS_TODAY,
+    outlook: str = EXPECTED,
+    *,
+    replicates: int = 1,
+    replicate: int | None = None,
+    seed: int | None = None,
+    workers: int = 1,
+    traced: bool = False,
+    progress: Progress | None = None,
+    engine: Engine | None = None,
+) -> Played:
+    """Play one option.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Loaded by ``planner.load``.
+    option, outlook : str
+        What to play.
+    replicates : int
+        Worlds, from number 0 on.
+    replicate : int, optional
+        Play only the world of this number.
+    seed : int, optional
+        Start of all chance; what the scenario says if left out.
+    workers : int
+        Processes at most; no result depends on it.
+    traced : bool
+        Tell what happened in the first of these worlds.
+    progress : callable, optional
+        Called with the number of runs done and of all runs.
+    engine : Engine, optional
+        Executes the runs instead of ``workers`` processes.
+
+    Raises
+    ------
+    planner.scenario.InputError
+        An unknown option or outlook.
+    planner.world.build.ModelError
+        A model cannot be made from its settings.
+    """
+    root = scenario.study.seed if seed is None else seed
+    numbers = tuple(range(replicates)) if replicate is None else (replicate,)
+    business = scenario.business(option, outlook)
+    setting = Setting(scenario, root)
+    player = Player(setting)
+    player.prepare([option], [outlook])
+    outcomes: list[Outcome] = []
+    with engine or AsNeeded(setting, workers, play=player) as running:
+        for found in running.run(worlds([outlook], numbers, [option])):
+            outcomes += found
+            if progress is not None:
+                progress(len(outcomes), len(numbers))
+    values, failures = _ordered(scenario, root, numbers, outcomes)
+    told = None
+    if traced and not any(one.replicate == numbers[0] for one in failures):
+        told = trace(player.run(option, outlook, numbers[0]), business.calendar.start, scenario.currency)
+    return Played(
+        subject(scenario, root, len(numbers), [business]),
+        option,
+        outlook,
+        numbers,
+        MEASURES,
+        values,
+        failures,
+        refusals(business, {one.name: values[m] for m, one in enumerate(MEASURES)}),
+        cautions([business]),
+        tuple(map(str, scenario.warnings)),
+        told,
+    )
+
+
+def _ordered(
+    scenario: Scenario, seed: int, numbers: Sequence[int], outcomes: Sequence[Outcome]
+) -> tuple[FloatArray, tuple[FailedRun, ...]]:
+    """Values by world, and the runs that failed."""
+    at = {number: i for i, number in enumerate(numbers)}
+    values = np.full((len(MEASURES), len(numbers)), np.nan)
+    failures = []
+    for one in sorted(outcomes, key=lambda outcome: outcome.replicate):
+        if one.failure is None:
+            values[:, at[one.replicate]] = one.measures
+            continue
+        failures.append(failed_run(scenario.path, seed, one, one.failure))
+    return values, tuple(failures)

@@ -1,0 +1,167 @@
+"""What a comparison found: every option in every world, as one value.
+
+In: outcomes of runs, put in order. Out: ``Study``, with levels, paired differences, tables and findings.
+Must not know: how runs are executed, how anything is shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, Literal
+
+import numpy as np
+
+from planner.study.failures import FailedRun
+from planner.study.findings import Findings
+from planner.study.intervals import FloatArray, Interval, Intervals, intervals, pairing_saved
+from planner.trade.safety import Caution
+from planner.workshop.measures import Measure
+from planner.workshop.premises import Refusal
+
+if TYPE_CHECKING:
+    from pandas import DataFrame
+
+DECIDING = "profit_after_hours"
+"""The measure that a choice is made on: money after the owner's own hour is priced."""
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One option as the scenario describes it. Money in the scenario's currency."""
+
+    name: str
+    summary: str
+    start_up_cost: float
+    resale: float
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """What was studied."""
+
+    title: str
+    file: str
+    digest: str
+    currency: str
+    units: str
+    seed: int
+    replicates: int
+    confidence: float
+    worth_caring_about: float
+    base: str
+    versions: Mapping[str, str]
+    """Of the program, of what it computes with, and of the models that the scenario names."""
+
+
+@dataclass(frozen=True)
+class Study:
+    """Options on the same worlds, against one of them.
+
+    Parameters
+    ----------
+    subject : Subject
+        Scenario, seed, confidence, versions.
+    options : tuple of Candidate
+        In the order of the scenario, the base first.
+    outlooks : tuple of str
+        The first is the one under which the choice was made.
+    measures : tuple of Measure
+        Name, label, unit and better direction of each.
+    values : array, shape (options, outlooks, measures, replicates)
+        nan in a failed run, and where a ratio has no meaning.
+    failures : tuple of FailedRun
+        Runs without a result.
+    refusals : mapping of (option, outlook) to tuple of Refusal
+        Hard limits broken; empty tuples where none is.
+    findings : Findings
+        The choice.
+    cautions : tuple of Caution
+        What can hurt in what these options do.
+    warnings : tuple of str
+        What is odd about the scenario, in plain sentences.
+    """
+
+    subject: Subject
+    options: tuple[Candidate, ...]
+    outlooks: tuple[str, ...]
+    measures: tuple[Measure, ...]
+    values: FloatArray
+    failures: tuple[FailedRun, ...]
+    refusals: Mapping[tuple[str, str], tuple[Refusal, ...]]
+    findings: Findings
+    cautions: tuple[Caution, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+    @cached_property
+    def levels(self) -> Intervals:
+        """Mean and interval of each measure, each on its own; shape (options, outlooks, measures)."""
+        return intervals(self.values, self.subject.confidence)
+
+    @cached_property
+    def differences(self) -> Intervals:
+        """Paired difference of each measure to the base in the same world; shape (options, outlooks, measures).
+
+        The intervals of one measure hold together for all options (Bonferroni over the options compared).
+        """
+        return intervals(
+            self.values - self.values[self.row(self.subject.base)],
+            self.subject.confidence,
+            len(self.options) - 1,
+        )
+
+    @cached_property
+    def pairing_saved(self) -> FloatArray:
+        """How many times more runs unpaired worlds would have needed; shape (options, outlooks)."""
+        deciding, base = self.column(DECIDING), self.row(self.subject.base)
+        return np.array(
+            [
+                [
+                    pairing_saved(self.values[o, w, deciding], self.values[base, w, deciding])
+                    for w in range(len(self.outlooks))
+                ]
+                for o in range(len(self.options))
+            ]
+        )
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of the options."""
+        return tuple(option.name for option in self.options)
+
+    def row(self, option: str) -> int:
+        """Where an option stands."""
+        return self.names.index(option)
+
+    def column(self, measure: str) -> int:
+        """Where a measure stands."""
+        return next(i for i, one in enumerate(self.measures) if one.name == measure)
+
+    def level(self, option: str, measure: str, outlook: str | None = None) -> Interval:
+        """Mean and interval of one measure of one option; under the first outlook unless another is named."""
+        return self.levels.at(self.row(option), self._outlook(outlook), self.column(measure))
+
+    def difference(self, option: str, measure: str, outlook: str | None = None) -> Interval:
+        """Paired difference to the base of one measure of one option."""
+        return self.differences.at(self.row(option), self._outlook(outlook), self.column(measure))
+
+    def _outlook(self, outlook: str | None) -> int:
+        return 0 if outlook is None else self.outlooks.index(outlook)
+
+    def table(self) -> DataFrame:
+        """One row an option and outlook: mean, low and high of each measure and of its paired difference."""
+        return self._frame("options")
+
+    def runs(self) -> DataFrame:
+        """One row a run: option, outlook, replicate, then every measure."""
+        return self._frame("runs")
+
+    def _frame(self, which: Literal["options", "runs"]) -> DataFrame:
+        from pandas import DataFrame
+
+        from planner.study import tables
+
+        made: tables.Table = {"options": tables.options, "runs": tables.runs}[which](self)
+        frame: Any = DataFrame(made.rows, columns=list(made.columns))
+        return frame

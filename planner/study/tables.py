@@ -1,0 +1,86 @@
+"""A study as plain tables: the same rows for files, data frames and whoever else reads them.
+
+In: a ``Study``. Out: tables with a header and rows of text and numbers, in a fixed order.
+Must not know: files, how anything is shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from planner.study.intervals import Intervals
+from planner.study.study import Study
+
+Cell = str | int | float | None
+
+
+class Table(NamedTuple):
+    """A header, and rows as wide as it."""
+
+    columns: tuple[str, ...]
+    rows: list[tuple[Cell, ...]]
+
+
+def runs(study: Study) -> Table:
+    """One row a run, by option, outlook and replicate; then every measure, nan where a run failed."""
+    columns = ("option", "outlook", "replicate", *(one.name for one in study.measures))
+    rows: list[tuple[Cell, ...]] = []
+    for o, option in enumerate(study.names):
+        for w, outlook in enumerate(study.outlooks):
+            played = study.values[o, w].T.tolist()
+            rows += [(option, outlook, number, *values) for number, values in enumerate(played)]
+    return Table(columns, rows)
+
+
+def options(study: Study) -> Table:
+    """One row an option and outlook.
+
+    ``runs`` that have a result, runs that ``failed``, the hard limits broken (``refused``, empty if none), start-up
+    cost and resale; ``pairing_saved``; then of every measure mean, low and high, and the same of its paired difference
+    to the base.
+    """
+    columns = ["option", "outlook", "runs", "failed", "refused", "start_up_cost", "resale", "pairing_saved"]
+    for one in study.measures:
+        for what in (one.name, f"{one.name}_difference"):
+            columns += [f"{what}_mean", f"{what}_low", f"{what}_high"]
+    return Table(tuple(columns), list(_option_rows(study)))
+
+
+def _option_rows(study: Study) -> Iterator[tuple[Cell, ...]]:
+    failed: dict[tuple[str, str], int] = {}
+    for one in study.failures:
+        failed[one.option, one.outlook] = failed.get((one.option, one.outlook), 0) + 1
+    for o, option in enumerate(study.options):
+        for w, outlook in enumerate(study.outlooks):
+            without = failed.get((option.name, outlook), 0)
+            broken = study.refusals.get((option.name, outlook), ())
+            row: list[Cell] = [
+                option.name,
+                outlook,
+                study.subject.replicates - without,
+                without,
+                "; ".join(refusal.limit for refusal in broken),
+                option.start_up_cost,
+                option.resale,
+                float(study.pairing_saved[o, w]),
+            ]
+            for m in range(len(study.measures)):
+                row += [*_three(study.levels, o, w, m), *_three(study.differences, o, w, m)]
+            yield tuple(row)
+
+
+def _three(found: Intervals, *index: int) -> tuple[float, float, float]:
+    one = found.at(*index)
+    return one.mean, one.low, one.high
+
+
+def failures(study: Study) -> Table:
+    """One row a run without a result: what was raised and the command that repeats it."""
+    return Table(
+        ("option", "outlook", "replicate", "kind", "summary", "repeat", "traceback"),
+        [
+            (one.option, one.outlook, one.replicate, one.kind, one.summary, one.repeat, one.traceback)
+            for one in study.failures
+        ],
+    )
