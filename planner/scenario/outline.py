@@ -16,10 +16,11 @@ from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
 from planner.scenario.clock import Table, Written
+from planner.scenario.kinds import KINDS
 from planner.scenario.section import Section, units_of
 from planner.scenario.spread import Spread, SpreadOf
 from planner.scenario.tree import Steps
-from planner.scenario.units import KINDS, Unit, bounds_in_words, example_of, in_words, written
+from planner.scenario.units import Unit, bounds_in_words, example_of, in_words, written
 
 Shape = Literal["one", "list", "map"]
 

@@ -139,11 +139,11 @@ def cut_spreads(value: Any, currency: str | None, steps: Steps = ()) -> Iterator
     if isinstance(value, Section):
         for name, field in type(value).model_fields.items():
             part, here = getattr(value, name), (*steps, field.alias or name)
-            marker = marker_of(field)
-            if isinstance(part, Spread) and isinstance(marker, SpreadOf):
-                if words := cut_warning(part, marker, currency):
+            if isinstance(part, Spread):
+                marker = marker_of(field)
+                if isinstance(marker, SpreadOf) and (words := cut_warning(part, marker, currency)):
                     yield Complaint(here, words)
-            else:
+            elif isinstance(part, (Section, dict, tuple)):
                 yield from cut_spreads(part, currency, here)
     elif isinstance(value, dict):
         for key, part in value.items():

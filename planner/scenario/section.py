@@ -15,8 +15,9 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, GetCoreSchema
 from pydantic.fields import FieldInfo
 from pydantic_core import core_schema
 
+from planner.scenario.kinds import KINDS
 from planner.scenario.spread import SpreadOf
-from planner.scenario.units import KINDS, Unit
+from planner.scenario.units import Unit
 from planner.scenario.wording import shown
 
 

@@ -16,10 +16,9 @@ from pydantic_core import core_schema
 
 from planner.scenario.distribution import PARAMETERS
 from planner.scenario.distribution import Spread as Spread
+from planner.scenario.kinds import BARE, KINDS
 from planner.scenario.part import PartError, PartsError
 from planner.scenario.units import (
-    BARE,
-    KINDS,
     bounds_in_words,
     currency_of,
     example_of,

@@ -77,6 +77,13 @@ class Variants:
     _written: dict[Pair, Tree] = field(default_factory=dict)
     _base_problems: list[Problem] = field(default_factory=list)
 
+    def __getstate__(self) -> dict[str, Any]:
+        """Carry the base alone to other processes; the rest is made again in a few milliseconds each."""
+        base = (AS_TODAY, EXPECTED)
+        made = {pair: business for pair, business in self._made.items() if pair == base}
+        written = {pair: tree for pair, tree in self._written.items() if pair == base}
+        return {**self.__dict__, "_made": made, "_written": written, "skipped": {}}
+
     @property
     def _context(self) -> dict[str, Any]:
         return {"currency": self.currency, "folder": self.folder}
@@ -140,8 +147,11 @@ class Variants:
         """The business under one option and one outlook; made at the first call."""
         pair = (option, outlook)
         if pair not in self._made:
-            found = self._make(pair, (option, EXPECTED), ("outlooks", outlook, "changes"))
-            if found:
+            base, where = ((option, EXPECTED), ("outlooks", outlook, "changes"))
+            if outlook == EXPECTED:
+                base, where = ((AS_TODAY, EXPECTED), ("options", option, "changes"))
+            self.business(*base)
+            if found := self._make(pair, base, where):
                 words = f"option '{option}' under outlook '{outlook}'"
                 raise InputError.of(
                     Problem(one.file, one.line, one.column, f"{words}: {one.path}", one.message)

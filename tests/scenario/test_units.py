@@ -9,10 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
+from planner.scenario.kinds import BARE, KINDS
 from planner.scenario.section import Section
 from planner.scenario.units import (
-    BARE,
-    KINDS,
     AngleDeg,
     Count,
     MassKg,
