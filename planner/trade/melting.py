@@ -5,8 +5,8 @@ that lie ready, what is in the pot, and when the owner must be done. Out: ``Melt
 Must not know: calendars, money, simpy; where the weather comes from.
 
 The owner decides with what can be known at the moment: before each load, whether a melt of that size can be finished
-in the time left *if this hour's weather lasts*, with some slack. What follows may surprise; a melt that time or weather breaks off
-freezes in the pot, and the next one starts from there.
+in the time left *if this hour's weather lasts*, with some slack. What follows may surprise; a melt that time or
+weather breaks off freezes in the pot, and the next one starts from there.
 """
 
 from __future__ import annotations
@@ -111,14 +111,7 @@ class _Melting:
     """The course of one melt. Inside, masses are per pot, so that all pots alike are one."""
 
     def __init__(
-        self,
-        kit: Kit,
-        hours: Hours,
-        pile: Pile,
-        air_c: float,
-        t_h: float,
-        until_h: float,
-        breaks_h: float,
+        self, kit: Kit, hours: Hours, pile: Pile, air_c: float, t_h: float, until_h: float, breaks_h: float
     ) -> None:
         self.kit, self.hours, self.pile, self.air_c = kit, hours, pile, air_c
         self.t_h, self.until_h = t_h, until_h
@@ -133,14 +126,20 @@ class _Melting:
         self.lead, self.clip, self.zinc, self.steel, self.rubbish, self.zinc_in_lead = (
             kg / n for kg in contents[:6]
         )
-        self.overheats = overheats and contents.lead_kg <= 0
+        pool = contents.lead_kg > 0 and contents.run_together
+        self.overheats = overheats and not pool
+        self.worth = contents.worth_lighting(kit.heel_kg * n, kit.least_lead_kg)
         self.charge = charge_of(kit.pot_mass_kg, self.lead, self.clip, self.zinc, self.steel, self.rubbish)
-        self.heat = Heat(self.air_c, 0.0, contents.lead_kg > 0)
+        self.heat = Heat(self.air_c, 0.0, pool)
         if self.t_h - contents.left_h < COLD_AFTER_H:
             warm = replace(self.heat, temperature_c=contents.temperature_c)
             _, self.heat, _ = advance(
                 self.hours, self.charge, warm, contents.left_h, self.t_h, self.air_c - 1.0, "off"
             )
+        beyond_kg = max(0.0, self.lead - kit.heel_kg)
+        self.out.new_lead_kg = beyond_kg * n
+        left = (beyond_kg, self.clip, self.zinc, self.steel, self.rubbish)
+        self.cold_j = self._warming_j(left, self.heat.temperature_c)
         self.hot_from_h = self.molten_from_h = inf
 
     # -- the course ------------------------------------------------------------------------------------------------
@@ -148,13 +147,13 @@ class _Melting:
     def play(self) -> Melt | str:
         """Load while it fits, then finish; or say why nothing was lit."""
         refused = self._load()
-        if refused and not (self.clip or self.lead >= self.kit.least_lead_kg / self.kit.pots):
+        if refused and not self.worth:
             return refused
-        if refused and self._finish_h(self.charge, self.heat, self.lead) > self.until_h - self.t_h:
-            return refused
+        if refused and (need := self._finish_h(self.charge, self.heat, self.lead)) > self.until_h - self.t_h:
+            return "heat" if need == inf else "hours"
         self._say("lit")
         while self._heat() and self._skim():
-            if self._load():
+            if self._load() or self.out.cause:
                 break
         if not self.out.cause:
             self._pour()
@@ -168,17 +167,17 @@ class _Melting:
             return "supply"
         room_l = kit.pot_volume_l - self.lead / LEAD.liquid_kg_per_m3 * 1e3
         room_l -= (self.clip + self.zinc + self.steel + self.rubbish) / kit.loose_kg_per_m3 * 1e3
-        lead_room = kit.lead_at_most_kg - self.lead
-        most = min(ready, room_l * kit.loose_kg_per_m3 / 1e3)
-        lead_share = self.pile.lead_share
-        if lead_share > 0:
-            most = min(most, lead_room / lead_share)
+        most = min(
+            ready, room_l * kit.loose_kg_per_m3 / 1e3, self.pile.with_lead(kit.lead_at_most_kg - self.lead)
+        )
         least = LEAST_LOAD_SHARE * self.first_kg
         if self.first_kg == 0.0:
-            least = max(0.0, kit.least_lead_kg / n - self.lead) / max(lead_share, 1e-9)
-            if lead_share * ready + self.lead < kit.least_lead_kg / n - 1e-9:
+            lead_share = self.pile.lead_share
+            wanting = kit.least_lead_kg / n - (self.lead - kit.heel_kg)
+            if lead_share * ready < wanting - 1e-9:
                 return "supply"
-        if most < min(max(least, 0.5), ready) and most < ready:
+            least = min(most, max(0.0, wanting) / max(lead_share, 1e-9))
+        if most < min(max(least, 0.5), ready):
             return "full" if self.first_kg else "hours"
         fits, why = self._fitting(most, min(least, most))
         if fits <= 1e-9:
@@ -214,7 +213,8 @@ class _Melting:
     def _finish_h(self, charge: Charge, heat: Heat, lead: float) -> float:
         kit = self.kit
         heating = heating_h(self.hours(floor(self.t_h)), charge, heat, kit.pour_c)
-        handling = (kit.skim_h + kit.flux_h) * kit.pots / kit.hands + self._rounds(lead) * self._round_h()
+        rounds = self._rounds((lead - kit.heel_kg) * (1.0 - kit.dross_share))
+        handling = (kit.skim_h + kit.flux_h) * kit.pots / kit.hands + rounds * self._round_h()
         return heating * (1.0 + kit.slack_share) + handling + kit.solid_h
 
     def _take(self, load: float) -> None:
@@ -237,10 +237,7 @@ class _Melting:
         self.out.new_lead_kg += parts[0] * n
         self.out.loads += 1
         self.first_kg = self.first_kg or load
-        solid, liquid = capacity_j_per_k(*parts)
-        fusion = parts[0] * LEAD.fusion_j_per_kg
-        above = liquid * (kit.pour_c - LEAD.melting_c)
-        self.out.useful_j += (solid * (LEAD.melting_c - self.air_c) + fusion + above) * n
+        self.cold_j += self._warming_j(parts, self.air_c)
         self._say(f"load {self.out.loads}: {load * n:.1f} kg")
 
     def _heat(self) -> bool:
@@ -255,7 +252,10 @@ class _Melting:
         self.out.heating_h += self.t_h - start
         if not reached:
             self._break()
-        return reached
+            return False
+        self.out.useful_j += self.cold_j * self.kit.pots
+        self.cold_j = 0.0
+        return True
 
     def _advance(self, target_c: float) -> bool:
         self.t_h, self.heat, reached = advance(
@@ -271,17 +271,14 @@ class _Melting:
         if self.out.cause:
             return False
         n = self.kit.pots
-        overheats = self.overheats and self.out.loads == 1
-        dissolved = min(
+        dissolved = zinc_dissolved_kg(
             self.zinc,
-            zinc_dissolved_kg(
-                self.zinc,
-                self.t_h - self.out.t_h if self.out.loads == 1 else self.kit.skim_h,
-                overheats,
-                self.lead,
-                self.kit.zinc_hourly_share,
-                self.kit.zinc_overheated_share,
-            ),
+            self.t_h - self.hot_from_h,
+            self.overheats and self.out.loads <= 1,
+            self.lead,
+            self.kit.zinc_hourly_share,
+            self.kit.zinc_overheated_share,
+            self.zinc_in_lead,
         )
         self.zinc_in_lead += dissolved
         self.lead += dissolved
@@ -315,7 +312,7 @@ class _Melting:
         self.out.zinc_share = self.zinc_in_lead / max(self.lead, 1e-9)
         self._say("fluxed")
         pourable = max(0.0, self.lead - kit.heel_kg)
-        rounds, round_h = self._rounds(self.lead), self._round_h()
+        rounds, round_h = self._rounds(pourable), self._round_h()
         fit = min(rounds, floor((self.stop_h - self.t_h) / round_h + 1e-9)) if round_h > 0 else rounds
         poured = pourable if fit >= rounds else min(pourable, max(0, fit) * kit.round_kg / n)
         self._hold(max(0, fit) * round_h)
@@ -352,6 +349,7 @@ class _Melting:
             self.zinc_in_lead * n,
             min(self.heat.temperature_c, LEAD.melting_c - AT_MELTING_K),
             self.t_h,
+            self.heat.pool,
         )
         return out
 
@@ -361,24 +359,31 @@ class _Melting:
         """Charge and heat after these parts [kg a pot] fall into the pot at air temperature."""
         return mixed(self.charge, self.heat, charge_of(0.0, *parts), self.air_c)
 
-    def _rounds(self, lead: float) -> int:
-        kit = self.kit
-        kg = (lead - kit.heel_kg) * kit.pots * (1.0 - kit.dross_share)
-        return max(0, ceil(kg / kit.round_kg - 1e-9))
+    def _warming_j(self, parts: tuple[float, float, float, float, float], from_c: float) -> float:
+        """Heat [J a pot] that brings these parts [kg a pot] to pouring temperature."""
+        solid, liquid = capacity_j_per_k(*parts)
+        above = liquid * (self.kit.pour_c - LEAD.melting_c)
+        return solid * (LEAD.melting_c - from_c) + parts[0] * LEAD.fusion_j_per_kg + above
+
+    def _rounds(self, pourable: float) -> int:
+        """How often all moulds are filled for so much lead [kg a pot]."""
+        return max(0, ceil(pourable * self.kit.pots / self.kit.round_kg - 1e-9))
 
     def _round_h(self) -> float:
         return self.kit.round_h / self.kit.hands
 
     def _hold(self, hours_h: float) -> None:
-        """Hands at work while the pot is held warm; breaks off where time or weather does."""
+        """Hands at work while the pot is held warm, as far as the fire can; breaks off where time or weather does."""
         end = self.t_h + hours_h
         cut = end > self.stop_h + 1e-9
-        stop = min(end, self.stop_h)
+        stop = max(self.t_h, min(end, self.stop_h))
         row = self.hours(floor(self.t_h))
         hold = row.hold_share(self.heat.temperature_c) if self.kit.turned_down else 1.0
         self._burn(self.t_h, stop, hold)
-        self.out.handling_h += max(0.0, stop - self.t_h)
-        self.t_h = max(self.t_h, stop)
+        if hold >= 1.0:
+            _, self.heat, _ = advance(self.hours, self.charge, self.heat, self.t_h, stop, inf, "burning")
+        self.out.handling_h += stop - self.t_h
+        self.t_h = stop
         if cut:
             self._break()
 

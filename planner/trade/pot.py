@@ -49,6 +49,17 @@ class Pile:
         mass = sum(p.mass_kg for p in self._portions)
         return sum(p.mass_kg * p.lead_share for p in self._portions) / mass if mass > 0 else 0.0
 
+    def with_lead(self, lead_kg: float) -> float:
+        """The largest load [kg a pot] that brings no more than so much lead [kg a pot]."""
+        left, load = max(0.0, lead_kg) * self._pots, 0.0
+        for p in self._portions:
+            lead = p.mass_kg * p.lead_share
+            if lead > left:
+                return (load + left / p.lead_share) / self._pots
+            left -= lead
+            load += p.mass_kg
+        return load / self._pots
+
     def first(self, load_kg: float) -> tuple[float, float, float, float, float]:
         """Lead, clips, zinc, steel, rubbish [kg a pot] of the first ``load_kg`` a pot."""
         left = load_kg * self._pots
@@ -92,11 +103,17 @@ class Contents(NamedTuple):
     zinc_in_lead_kg: float = 0.0
     temperature_c: float = 20.0
     left_h: float = -inf
+    run_together: bool = True
+    """Has it touched the pot as one piece since it was molten? Weights left before they melted lie loose."""
 
     @property
     def mass_kg(self) -> float:
         """Everything in the pot [kg]."""
         return self.lead_kg + self.clip_kg + self.zinc_kg + self.steel_kg + self.rubbish_kg
+
+    def worth_lighting(self, heel_kg: float, least_lead_kg: float) -> bool:
+        """Was so much left behind, beyond the heel, that it is worth lighting without another load?"""
+        return self.lead_kg > heel_kg and self.lead_kg - heel_kg >= least_lead_kg
 
 
 @dataclass(frozen=True, slots=True)
