@@ -54,6 +54,11 @@ def test_the_first_event_can_be_set() -> None:
     assert t_h[1] == exponential(Draw(4, 0).uniform("finds", (2, 3))[:, 0])[1]
 
 
+def test_an_event_at_the_very_end_still_happens() -> None:
+    _, t_h = arrivals(Draw(4, 0), "finds", 1, lambda u: np.full_like(u, 100.0), 100.0, 300.0)
+    assert t_h.tolist() == [100.0, 200.0, 300.0]
+
+
 def test_no_time_no_events() -> None:
     assert events(end_h=0.0)[1].size == 0
 

@@ -123,6 +123,19 @@ def test_who_pays_well_for_hard_lead_pays_well_for_soft() -> None:
     assert within == pytest.approx(0.05, rel=0.1)
 
 
+def test_what_needs_add_and_take_evens_out() -> None:
+    most = {"hard": "4 EUR/kg"}
+    hard = casters(people=500, known=500, most=most, need_varies_share=0.4).most_per_kg["hard"]
+    assert hard.std() == pytest.approx(1.6, rel=0.1)
+    assert abs(hard.mean() - 4.0) < 4 * 1.6 / np.sqrt(hard.size)
+
+
+def test_later_needs_do_not_repeat_earlier_ones() -> None:
+    sizes = casters(gap="10 days").size_kg
+    assert sizes.shape[1] >= 3 * BLOCK
+    assert len(np.unique(sizes)) == sizes.size
+
+
 def test_the_same_person_pays_the_same_where_needs_do_not_vary() -> None:
     hard = casters(need_varies_share=0).most_per_kg["hard"]
     assert (hard == hard[:, :1]).all()

@@ -167,6 +167,12 @@ def test_about_three_of_ten_say_yes_and_no_chain_does() -> None:
     assert all(shop.says_yes for shop in shops().shops)
 
 
+def test_the_first_bucket_is_on_average_half_full_already() -> None:
+    place = {**A, "gap": "20 days"}
+    first = np.array([shops(r, shops={"A": place}, **LEVEL).shops[0].ready_h[0] for r in range(200)]) / 24
+    assert abs(first.mean() - 10.0) < 4 * (20 / np.sqrt(12)) / np.sqrt(first.size)
+
+
 def test_a_bucket_can_be_there_on_the_first_day() -> None:
     one = {**A, "first": "0 days", "gap": "30 days"}
     assert shops(shops={"A": one}, **LEVEL).shops[0].ready_h[:3].tolist() == [0.0, 720.0, 1440.0]

@@ -83,6 +83,24 @@ def test_the_first_hour_is_as_uncertain_as_any_other() -> None:
     assert first.std() == pytest.approx(4.0, rel=4 / math.sqrt(800))
 
 
+def test_the_first_hour_is_as_windy_and_the_first_day_as_wet_as_any_other() -> None:
+    settings = {
+        "wind": "4 m/s",
+        "wind_shape": 2,
+        "wet_days_share": 0.4,
+        "wet_stays_share": 0.8,
+        **STEADY_WIND,
+    }
+    short = Horizon(YEAR.start, 1, 45.0)
+    drawn = [synthetic(r, short, **settings) for r in range(600)]
+    wind_m_s = np.array([weather.wind_m_s[0] for weather in drawn])
+    relative = math.sqrt(4 / math.pi - 1)
+    assert wind_m_s.std() / 4.0 == pytest.approx(relative, rel=0.15)
+    assert abs(wind_m_s.mean() - 4.0) < 4 * 4.0 * relative / math.sqrt(600)
+    wet = np.mean([weather.rain_mm.sum() > 0 for weather in drawn])
+    assert wet == pytest.approx(0.4, abs=4 * math.sqrt(0.24 / 600))
+
+
 def test_wind_has_the_mean_and_the_spread_of_a_weibull_distribution() -> None:
     settings = {"wind": "4 m/s", "wind_shape": 2, "wind_lasts": "3 h", **STEADY_WIND}
     wind_m_s = synthetic(horizon=TEN_YEARS, **settings).wind_m_s
