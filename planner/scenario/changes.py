@@ -226,6 +226,10 @@ def _append(tree: Tree, steps: Steps, old: Any, operand: Any, source: Tree, writ
 
 def _remove(tree: Tree, steps: Steps, old: Any, operand: Any) -> None:
     for word in operand if isinstance(operand, list) else [operand]:
+        if not isinstance(word, (str, int, float)):
+            raise ValueError(
+                f"{quoted(word)} is not a name; write which entry to remove, such as {{remove: a name}}"
+            )
         if isinstance(old, dict) and word in old:
             del old[word]
         elif isinstance(old, list):
