@@ -80,7 +80,10 @@ class Enquiries:
                 self._next(0.0, i, person, 0)
 
     def ended(self, order: Order, t_h: float, share: float, bad: bool = False) -> None:
-        """A need has ended with this share of it served; ``bad`` if the metal was spoiled and nobody said so."""
+        """A need has ended with this share of it served; ``bad`` if the metal was spoiled and nobody said so.
+
+        Whoever does not keep the appointment was served as far as they are concerned, and tells nobody.
+        """
         crowd, person = order.crowd, order.person
         kind = self.crowds[crowd]
         if bad:
@@ -88,7 +91,8 @@ class Enquiries:
             return
         if share >= float(kind.returns_at_share[person]):
             self.misses[crowd][person] = 0
-            if self.columns[crowd].brings_friend[person][order.need]:
+            columns = self.columns[crowd]
+            if columns.brings_friend[person][order.need] and columns.shows_up[person][order.need]:
                 self._friend(t_h, crowd)
         else:
             self.misses[crowd][person] += 1

@@ -7,15 +7,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from itertools import pairwise
+from math import floor as whole
 from math import hypot, inf
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
-from planner.trade.payload import may_still_load_kg, overload_kg, wear_cost
+from planner.trade.payload import Vehicle, may_still_load_kg, wear_cost
 from planner.workshop import sort
 from planner.workshop.calendar import Openings, windows
 from planner.workshop.floor import Floor, Held, Lot, Step
 from planner.workshop.result import LotRow, TripRow
 from planner.workshop.shops import ShopState
+
+WAGE_H: Final = 8.0
+"""The helper's wage for so long is kept back from what a trip may spend."""
 
 
 class Bought(NamedTuple):
@@ -32,7 +36,12 @@ class Bought(NamedTuple):
 class Trip:
     """A trip as planned: it goes as planned, for what a shop has is known by asking."""
 
-    end_h: float
+    vehicle: Vehicle
+    helped: bool
+    cash: float
+    """That may be spent on it."""
+    lifts_left: int
+    end_h: float = 0.0
     km: float = 0.0
     load_kg: float = 0.0
     spent: float = 0.0
@@ -42,6 +51,8 @@ class Trip:
     bought: list[Bought] = field(default_factory=list)
     refused: list[tuple[str, str, str]] = field(default_factory=list)
     """(limit, shop, why) of each bucket left behind."""
+    opens_h: float = inf
+    """When to leave for the first of the shops that are shut."""
 
 
 def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
@@ -54,25 +65,25 @@ def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
     due = f.last_trip_h + fetching.every_days * 24.0
     if t_h < due - 1e-9:
         return Held("pickups", due)
-    if any(refusal.limit in ("lifting", "payload") for refusal in f.known.refusals):
-        return Held("lifting")
+    for refusal in f.known.refusals:
+        if refusal.limit in ("lifting", "payload"):
+            return Held(refusal.limit)
     if f.weights_kg() >= fetching.scrap_at_most_kg:
         return Held("weights enough")
     ready = _ready(f, t_h)
     if sum(len(s.waiting) for s in ready) < fetching.least_buckets:
-        return Held("supply")
+        return Held("supply", min((s.next_full_h() for s in f.shops if s.known), default=inf))
     trip = _plan(f, ready, t_h, until_h)
     if not trip.bought:
         limit = trip.refused[0][0] if trip.refused else "hours"
         for what, shop, why in trip.refused:
             f.note(t_h, "bucket left", shop, f"{what}: {why}")
-        return Held(limit)
-    helped = f.helped(t_h)
+        return Held(limit, trip.opens_h)
 
     def done() -> None:
-        _home(f, trip, t_h, helped)
+        _home(f, trip, t_h)
 
-    f.last_trip_h = t_h
+    f.last_trip_h = 24.0 * whole(t_h / 24.0 + 1e-9)
     return Step(trip.end_h, "fetching", done)
 
 
@@ -95,25 +106,26 @@ def _ready(f: Floor, t_h: float) -> list[ShopState]:
 def _plan(f: Floor, ready: list[ShopState], t_h: float, until_h: float) -> Trip:
     """The drive: nearest shop first, straightened, until something runs out."""
     b, known = f.business, f.known
-    trip = Trip(t_h)
+    helped = f.helped(t_h)
+    wage = WAGE_H * b.helper.wage_per_h if helped and b.helper is not None else 0.0
+    cash = f.spendable() - f.cost_of("trip") - wage
+    trip = Trip(f.vehicle(helped), helped, cash, f.lifts_left(t_h))
     x = y = 0.0
     now = t_h
-    helped = f.helped(t_h)
     unload_h = 0.0
-    cash = f.spendable()
-    lifts_left = f.lifts_left(t_h)
     for state in _route(ready, b.fetching.stops):
         leg = hypot(state.shop.x_km - x, state.shop.y_km - y)
         back = hypot(state.shop.x_km, state.shop.y_km)
         arrive = now + leg / b.vehicle.speed_km_h
         closes = _open(f, state).closes(arrive)
         if closes <= arrive:
+            trip.opens_h = min(trip.opens_h, _open(f, state).opens(arrive) - (arrive - t_h))
             trip.refused.append(("shops shut", state.shop.name, "shut on arrival"))
             continue
         leave = arrive + b.fetching.stop_min / 60.0
         taken = 0
         for bucket in state.waiting:
-            item = _judge(f, state, bucket, trip, cash - trip.spent, lifts_left - trip.lifts, helped)
+            item = _judge(f, state, bucket, trip, trip.km + (0.0 if taken else leg) + back)
             if isinstance(item, str):
                 trip.refused.append((item.partition(":")[0], state.shop.name, item.partition(": ")[2]))
                 continue
@@ -129,12 +141,13 @@ def _plan(f: Floor, ready: list[ShopState], t_h: float, until_h: float) -> Trip:
             taken += 1
             trip.bought.append(item)
             trip.load_kg += item.mass_kg
-            trip.spent += item.price
+            trip.spent += item.price + f.cost_of("bucket")
             trip.lifts += 2 * item.portions
             trip.index = max(trip.index, known.lifting_index(item.mass_kg / item.portions, helped))
+            if taken == 1:
+                trip.stops.append(state.shop.name)
+                trip.km += leg
         if taken:
-            trip.stops.append(state.shop.name)
-            trip.km += leg
             now, x, y = leave, state.shop.x_km, state.shop.y_km
     if trip.bought:
         back = hypot(x, y)
@@ -143,25 +156,24 @@ def _plan(f: Floor, ready: list[ShopState], t_h: float, until_h: float) -> Trip:
     return trip
 
 
-def _judge(
-    f: Floor, state: ShopState, bucket: int, trip: Trip, cash: float, lifts: int, helped: bool
-) -> Bought | str:
-    """A bucket that may be taken, or ``limit: why`` not."""
+def _judge(f: Floor, state: ShopState, bucket: int, trip: Trip, km: float) -> Bought | str:
+    """A bucket that may be taken on a drive of so many km, or ``limit: why`` not."""
     b, known = f.business, f.known
     mass = float(state.shop.mass_kg[bucket])
     price = state.price(bucket)
     most = b.fetching.most_price
     if most is not None and price > most:
         return f"price: {price:.2f} is more than {most:.2f}"
-    if price + 2.0 * hypot(state.shop.x_km, state.shop.y_km) * b.vehicle.cost_per_km > cash:
+    wear = wear_cost(trip.vehicle, trip.load_kg + mass, km / 2.0)
+    if trip.spent + price + f.cost_of("bucket") + km * b.vehicle.cost_per_km + wear > trip.cash:
         return "cash: not enough money"
     portions = known.portions(b, mass)
-    index = known.lifting_index(mass / portions, helped)
+    index = known.lifting_index(mass / portions, trip.helped)
     if index > b.lifting.limit_index + 1e-9:
         return f"lifting: index {index:.1f} for {mass / portions:.0f} kg at once"
-    if 2 * portions > lifts:
+    if trip.lifts + 2 * portions > trip.lifts_left:
         return "lifting: the day's lifts are used up"
-    if mass > may_still_load_kg(known.vehicle, trip.load_kg) + 1e-9:
+    if mass > may_still_load_kg(trip.vehicle, trip.load_kg) + 1e-9:
         return f"payload: {mass:.0f} kg more would overload the vehicle"
     return Bought(state, bucket, mass, price, portions)
 
@@ -201,17 +213,15 @@ def _open(f: Floor, state: ShopState) -> Openings:
     return found
 
 
-def _home(f: Floor, trip: Trip, start_h: float, helped: bool) -> None:
+def _home(f: Floor, trip: Trip, start_h: float) -> None:
     """Buckets are home: pay, count lifts, put the lots where they belong."""
     b = f.business
-    f.spend_time(start_h, trip.end_h, "fetching", helped)
+    f.spend_time(start_h, trip.end_h, "fetching", trip.helped)
     f.book(trip.end_h, "driving", -trip.km * b.vehicle.cost_per_km, ", ".join(trip.stops))
-    f.book(
-        trip.end_h, "wear by overload", -wear_cost(f.known.vehicle, trip.load_kg, trip.km / 2.0), "overloaded"
-    )
+    wear, over = f.overloaded(trip.load_kg, trip.km / 2.0, trip.helped)
+    f.book(trip.end_h, "wear by overload", -wear, "overloaded")
     f.costs(trip.end_h, "trip")
     f.lifted(start_h, trip.lifts)
-    over = overload_kg(f.known.vehicle, trip.load_kg) / max(trip.load_kg, 1e-9)
     f.run.trips.append(
         TripRow(
             start_h,

@@ -5,6 +5,7 @@ In: settings, a world. Out: itself, changed by the tasks. Must not know: which t
 
 from __future__ import annotations
 
+from calendar import monthrange
 from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -12,7 +13,10 @@ from math import floor as whole
 from math import inf
 from typing import NamedTuple, Protocol
 
+import numpy as np
+
 from planner.scenario.business import Business
+from planner.trade.payload import Vehicle, overload_kg, wear_cost
 from planner.trade.pot import Contents, Portion
 from planner.workshop.calendar import DAYS, Openings, Spells, windows
 from planner.workshop.premises import Premises, StartUp, Tables
@@ -124,6 +128,8 @@ class Floor:
         self.pewter_cost = 0.0
         self.contents = Contents()
         self.pot_alloy: Alloy | None = None
+        self.pot_mix: dict[Alloy, float] = {}
+        """Shares of the lead in the pot by the pile it came from."""
         self.pot_cost = 0.0
         self.cylinder_kg = business.melting.cylinder.content_kg * business.melting.cylinder.number
         self.orders: list[Order] = []
@@ -131,6 +137,7 @@ class Floor:
         self.asked_h = 0.0
         self.shops: list[ShopState] = [ShopState(shop) for supply in world.supplies for shop in supply.shops]
         self.last_trip_h = self.last_yard_h = -inf
+        """Midnight before the last trip, so that what is due every so many days is due from the morning on."""
         self.lifts_today: tuple[int, int] = (-1, 0)
         self.sold_kg = self.yard_kg = self.pewter_in_kg = 0.0
         self.sold_recent: deque[tuple[float, float]] = deque()
@@ -139,8 +146,9 @@ class Floor:
         self.first_weekday = world.horizon.start.weekday()
         self.wake: Callable[[], None] = _nobody
         self.open = self._openings()
-        self.spells = self._spells()
-        self.month_ends: list[float] = self._month_ends()
+        self.lighting, self.lasting = self._spells()
+        self.months: list[tuple[float, float]] = self._months()
+        """Where each month ends [h], and the share of it that was played."""
 
     # -- money, hours, notes ---------------------------------------------------------------------------------------
 
@@ -157,6 +165,10 @@ class Floor:
         for cost in self.business.costs:
             if cost.per == per:
                 self.book(t_h, cost.name, -cost.amount * times, per, lot, melt)
+
+    def cost_of(self, per: str) -> float:
+        """What the table of costs asks each time of ``per``."""
+        return sum(cost.amount for cost in self.business.costs if cost.per == per)
 
     def spendable(self) -> float:
         """Cash above the reserve."""
@@ -203,6 +215,16 @@ class Floor:
         """Pace of handling over that of one person."""
         return self.business.helper.hands if helped and self.business.helper is not None else 1.0
 
+    def vehicle(self, helped: bool) -> Vehicle:
+        """The vehicle with whoever is in it today."""
+        return self.known.helped_vehicle if helped else self.known.vehicle
+
+    def overloaded(self, load_kg: float, km: float, helped: bool) -> tuple[float, float]:
+        """What an overload costs in wear on this distance, and the share of the load that is too much."""
+        vehicle = self.vehicle(helped)
+        over = overload_kg(vehicle, load_kg) / load_kg if load_kg > 0 else 0.0
+        return wear_cost(vehicle, load_kg, km), over
+
     def weather(self) -> tuple[list[float], list[float]]:
         """Temperature [degC] and wind [m/s] hour by hour, as plain lists."""
         scratch = self.world.scratch
@@ -221,10 +243,13 @@ class Floor:
         """What the owner knows when asked for a price."""
         while self.sold_recent and self.sold_recent[0][0] < t_h - 720.0:
             self.sold_recent.popleft()
-        batches = self.ingots[alloy]
+        batches, free = self.ingots[alloy], dict(self.ingots_kg)
+        for order in self.orders:
+            first = order.choices[0][0]
+            free[first] = max(0.0, free[first] - order.mass_kg)
         return PriceView(
             t_h,
-            self.ingots_kg,
+            free,
             self.yard_price(t_h, "lead"),
             sum(kg for _, kg in self.sold_recent),
             (t_h - batches[0].t_h) / 24.0 if batches else 0.0,
@@ -289,26 +314,30 @@ class Floor:
             scratch[key] = Openings(windows(horizon, self.business.yard.open))
         return {"yard": scratch[key]}
 
-    def _spells(self) -> Spells:
-        """Hours in which the weather allows lighting up where the pot stands."""
+    def _spells(self) -> tuple[Spells, Spells]:
+        """Hours in which the weather allows lighting up where the pot stands, and going on there."""
         m = self.business.melting
         key = ("weather", m.place, m.rain_from_mm, m.most_wind_m_s, m.coldest_c)
         scratch = self.world.scratch
         if key not in scratch:
             w = self.world.weather
-            good = w.temperature_c >= m.coldest_c
-            if m.place != "enclosed":
-                good = good & (w.wind_m_s <= m.most_wind_m_s)
-            if m.place == "open air":
-                good = good & (w.rain_mm < m.rain_from_mm)
-            scratch[key] = Spells(good)
-        found: Spells = scratch[key]
+            calm, dry = w.wind_m_s <= m.most_wind_m_s, w.rain_mm < m.rain_from_mm
+            goes_on = calm & dry if m.place == "open air" else np.ones(calm.shape, bool)
+            lights = (w.temperature_c >= m.coldest_c) & goes_on
+            scratch[key] = Spells(lights & calm if m.place == "roof" else lights), Spells(goes_on)
+        found: tuple[Spells, Spells] = scratch[key]
         return found
 
-    def _month_ends(self) -> list[float]:
+    def _months(self) -> list[tuple[float, float]]:
+        found, days = [], 0
         dates = self.world.horizon.dates
-        ends = [i * 24.0 for i in range(1, len(dates)) if dates[i].day == 1]
-        return [*ends, self.horizon_h]
+        for i, day in enumerate(dates, 1):
+            days += 1
+            length = monthrange(day.year, day.month)[1]
+            if day.day == length or i == len(dates):
+                found.append((i * 24.0, days / length))
+                days = 0
+        return found
 
 
 def _nobody() -> None:

@@ -227,6 +227,8 @@ def _stock_values(f: Floor, business: Business) -> tuple[float, float, float]:
     lead, zinced = f.yard_price(end_h, "lead"), f.yard_price(end_h, "weights")
     at_yard = other
     at_sale = other
+    if business.pewter.use == "beside" and f.tin_kg > 0:
+        at_sale += f.tin_kg * f.pricing.tin(f.view(end_h, "hard")) * stock.sale_share
     for alloy in ALLOYS:
         kg = f.ingots_kg[alloy]
         yard = kg * (zinced if alloy == "zinced" else lead)

@@ -9,18 +9,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from math import floor as whole
+from math import inf
 from typing import Final
 
 from planner.trade.alloys import tin_to_blend_kg
 from planner.trade.heat import HourRow
 from planner.trade.melting import Melt, melt
 from planner.trade.metals import ZINCED_SHARE
-from planner.trade.pot import Contents, Portion
+from planner.trade.pot import Contents, Kit, Portion
 from planner.workshop.floor import Batch, Floor, Held, Step
 from planner.workshop.premises import kit_of
 from planner.workshop.result import MeltRow
 from planner.world.parts import Alloy
 
+FOREIGN_SHARE: Final = 0.15
+"""Metal with no more of another alloy in it than this still counts as its own (assumed)."""
 CHANGED_BELOW_SHARE: Final = 0.75
 """A cylinder less full than this is changed for a full one where it alone keeps a melt from being lit (assumed)."""
 PILES: tuple[Alloy, ...] = ("hard", "soft", "mixed")
@@ -33,6 +36,8 @@ class Session:
     start_h: float
     lit_h: float
     end_h: float
+    cylinder_kg: float
+    """Propane left."""
     melts: list[tuple[Alloy, Melt]] = field(default_factory=list)
     piles: dict[Alloy, list[tuple[Portion, float]]] = field(default_factory=dict)
 
@@ -64,12 +69,12 @@ def _held(f: Floor, t_h: float) -> Held | None:
             return Held(refusal.limit)
     if f.ingot_total_kg() - sum(order.mass_kg for order in f.orders) >= m.stop_above_kg:
         return Held("buyers")
-    if not any(f.piles[alloy] for alloy in PILES) and not _frozen(f, f.contents):
+    if not any(f.piles[alloy] for alloy in PILES) and not _worth_lighting(f, f.contents):
         return Held("supply")
     if f.weekday(t_h) not in m.days:
         return Held("hours")
-    if not f.spells.good_at(t_h):
-        return Held("weather", f.spells.next_good_h(t_h))
+    if not f.lighting.good_at(t_h):
+        return Held("weather", f.lighting.next_good_h(t_h))
     if f.spendable() < m.fuel_price_per_kg:
         return Held("cash")
     return None
@@ -80,91 +85,105 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
     m = f.business.melting
     lit_h = t_h + m.set_up_min / 60.0
     clean_h = m.clean_up_min / 60.0
-    last_h = until_h - clean_h
+    last_h, short = until_h - clean_h, "hours"
     if not m.light:
         day = whole(t_h / 24.0 + 1e-9)
         rise, sets = (24.0 * day + float(a[day]) for a in (f.world.sunrise_h, f.world.sunset_h))
         if lit_h < rise:
             return Held("daylight", rise - m.set_up_min / 60.0)
-        last_h = min(last_h, sets)
+        if sets < last_h:
+            last_h, short = sets, "daylight"
     kit = kit_of(f.business, f.known, f.tables, f.hands(f.helped(t_h)))
-    air, wind = f.weather()
     full_kg = m.cylinder.content_kg * m.cylinder.number
-    if f.cylinder_kg < m.cylinder.swap_below_share * full_kg:
-        f.cylinder_kg = full_kg
-    table = kit.table
-
-    def hours(i: int) -> HourRow:
-        i = min(i, len(air) - 1)
-        return table.hour(air[i], wind[i], f.cylinder_kg / full_kg)
-
-    session = Session(t_h, lit_h, lit_h, piles={alloy: list(pile) for alloy, pile in f.piles.items()})
-    contents, alloy_in = f.contents, f.pot_alloy
-    breaks = f.spells.next_bad_h(lit_h) if f.spells.good_at(lit_h) else lit_h
-    now, why, cast_kg = lit_h, "hours", 0.0
+    left_kg = full_kg if f.cylinder_kg < m.cylinder.swap_below_share * full_kg else f.cylinder_kg
+    session = Session(
+        t_h, lit_h, lit_h, left_kg, piles={alloy: list(pile) for alloy, pile in f.piles.items()}
+    )
+    contents, in_pot = f.contents, f.pot_alloy
+    turned = not f.lasting.good_at(lit_h)
+    breaks = inf if turned else f.lasting.next_bad_h(lit_h)
+    now, cast_kg, fuel = lit_h, 0.0, 0.0
     while True:
-        alloy = _next_alloy(f, session, alloy_in, contents, t_h)
-        if alloy is None:
-            why = "wet" if any(session.piles.values()) else "supply"
+        found = _next_melt(f, session, kit, contents, in_pot, (now, last_h, breaks))
+        if isinstance(found, str):
+            why = found
             break
-        ready = [p for p, dry in session.piles[alloy] if dry <= t_h]
-        overheats = _overheats(f, now)
-        args = (
-            kit,
-            hours,
-            ready,
-            contents,
-            air[min(whole(now), len(air) - 1)],
-            now,
-            last_h,
-            breaks,
-            overheats,
-        )
-        got = melt(*args)
-        if isinstance(got, str) and f.cylinder_kg < CHANGED_BELOW_SHARE * full_kg:
-            f.cylinder_kg = full_kg
-            got = melt(*args)
-        if isinstance(got, str):
-            why = got
+        alloy, got = found
+        fuel += got.fuel_kg * m.fuel_price_per_kg
+        if turned or fuel > f.spendable():
+            why = "weather" if turned else "cash"
             break
         session.melts.append((alloy, got))
+        session.cylinder_kg = max(0.0, session.cylinder_kg - got.fuel_kg / m.pots)
         _use(session, alloy, got)
         contents, now = got.contents, got.end_h
-        alloy_in = alloy if contents.lead_kg > 0 else None
+        in_pot = alloy if contents.lead_kg > 0 else None
         cast_kg += got.poured_kg
         stock = f.ingot_total_kg() + cast_kg - sum(order.mass_kg for order in f.orders)
         if got.cause or stock >= m.stop_above_kg:
             break
-    if not session.melts:
-        return Held({"heat": "burner"}.get(why, why))
+    if not session.melts and not turned:
+        return Held({"heat": "burner", "hours": short}.get(why, why))
     session.end_h = now + clean_h
     return session
 
 
-def _frozen(f: Floor, contents: Contents) -> bool:
-    """Is there more in the pot than a heel: a melt that was broken off?"""
-    more = contents.lead_kg - f.business.melting.heel_kg * f.business.melting.pots
-    return contents.mass_kg - contents.lead_kg > 1e-9 or more > f.business.melting.least_lead_kg
+def _next_melt(
+    f: Floor,
+    session: Session,
+    kit: Kit,
+    contents: Contents,
+    in_pot: Alloy | None,
+    times_h: tuple[float, float, float],
+) -> tuple[Alloy, Melt] | str:
+    """The next pot: of the first pile that has enough for one. ``times_h``: now, latest end, weather breaks it off."""
+    m, t_h = f.business.melting, session.start_h
+    now, last_h, breaks = times_h
+    full_kg = m.cylinder.content_kg * m.cylinder.number
+    air, wind = f.weather()
+
+    def hours(i: int) -> HourRow:
+        i = min(i, len(air) - 1)
+        return kit.table.hour(air[i], wind[i], session.cylinder_kg / full_kg)
+
+    air_c, overheats = air[min(whole(now), len(air) - 1)], _overheats(f, now)
+    why = "supply"
+    for alloy in _alloys(f, session, in_pot, contents):
+        dry = [p for p, dry_h in session.piles[alloy] if dry_h <= t_h]
+        got = melt(kit, hours, dry, contents, air_c, now, last_h, breaks, overheats)
+        if got in ("heat", "hours") and session.cylinder_kg < CHANGED_BELOW_SHARE * full_kg:
+            session.cylinder_kg = full_kg
+            got = melt(kit, hours, dry, contents, air_c, now, last_h, breaks, overheats)
+        if not isinstance(got, str):
+            return alloy, got
+        why = got
+        if why != "supply":
+            return why
+    wet = any(dry_h > t_h for pile in session.piles.values() for _, dry_h in pile)
+    return "wet" if wet else why
 
 
-def _next_alloy(
-    f: Floor, session: Session, in_pot: Alloy | None, contents: Contents, t_h: float
-) -> Alloy | None:
-    """Which pile next: what is in the pot goes on; else what buyers wait for; else the largest pile that is dry."""
+def _worth_lighting(f: Floor, contents: Contents) -> bool:
+    """Was so much left in the pot by a melt that was broken off?"""
+    m = f.business.melting
+    return contents.worth_lighting(m.heel_kg * m.pots, m.least_lead_kg)
+
+
+def _alloys(f: Floor, session: Session, in_pot: Alloy | None, contents: Contents) -> list[Alloy]:
+    """Piles in order: what is in the pot goes on; then what buyers wait for; then the largest that is dry."""
     dry = {
-        alloy: sum(p.mass_kg * p.lead_share for p, dry_h in pile if dry_h <= t_h)
+        alloy: sum(p.mass_kg * p.lead_share for p, dry_h in pile if dry_h <= session.start_h)
         for alloy, pile in session.piles.items()
     }
-    if in_pot in dry and (dry[in_pot] > 0 or _frozen(f, contents)):
-        return in_pot
     waited: dict[Alloy, float] = {}
     for order in f.orders:
         for alloy, _ in order.choices[:1]:
             waited[alloy] = waited.get(alloy, 0.0) + order.mass_kg
     found = [alloy for alloy in PILES if dry[alloy] > 0]
-    if not found:
-        return None
-    return max(found, key=lambda a: (min(waited.get(a, 0.0), dry[a]), dry[a]))
+    found.sort(key=lambda a: (a == in_pot, min(waited.get(a, 0.0), dry[a]), dry[a]), reverse=True)
+    if in_pot in PILES and in_pot not in found and _worth_lighting(f, contents):
+        found.insert(0, in_pot)
+    return found
 
 
 def _overheats(f: Floor, t_h: float) -> bool:
@@ -193,11 +212,14 @@ def _use(session: Session, alloy: Alloy, got: Melt) -> None:
 def _finished(f: Floor, session: Session, helped: bool) -> None:
     """What becomes of a session: hours, fuel, ingots, clips, dross, the pot."""
     f.spend_time(session.start_h, session.lit_h, "setting up", helped)
+    if not session.melts:
+        f.note(session.lit_h, "not lit", "", "the weather turned while setting up")
     for alloy, got in session.melts:
         _cast(f, alloy, got, helped)
     f.piles = session.piles
-    lit_end = session.melts[-1][1].end_h
-    f.spend_time(lit_end, session.end_h, "cleaning up", helped)
+    f.cylinder_kg = session.cylinder_kg
+    cooled_h = session.melts[-1][1].end_h if session.melts else session.lit_h
+    f.spend_time(cooled_h, session.end_h, "cleaning up", helped)
     f.costs(session.end_h, "session")
 
 
@@ -206,13 +228,11 @@ def _cast(f: Floor, alloy: Alloy, got: Melt, helped: bool) -> None:
     number = f.next_melt
     f.next_melt += 1
     f.spend_time(got.t_h, got.end_h, "melting", helped)
-    f.cylinder_kg = max(0.0, f.cylinder_kg - got.fuel_kg / b.melting.pots)
     f.book(
         got.end_h, "propane", -got.fuel_kg * b.melting.fuel_price_per_kg, f"{got.fuel_kg:.2f} kg", melt=number
     )
     f.costs(got.end_h, "melt", melt=number)
-    mixed_with = f.pot_alloy if f.pot_alloy is not None and f.contents.lead_kg > 1.0 else alloy
-    made: Alloy = alloy if mixed_with == alloy else "mixed"
+    made = _made(f, alloy, got)
     cost = f.pot_cost + sum(kg * f.lot_cost[key] for key, kg in got.used)
     left = got.contents.lead_kg
     poured_share = got.poured_kg / (got.poured_kg + left) if got.poured_kg + left > 0 else 0.0
@@ -243,6 +263,18 @@ def _cast(f: Floor, alloy: Alloy, got: Melt, helped: bool) -> None:
     if zinced:
         seen = "noticed, sold as such" if sold_as == "zinced" else "not noticed"
         f.note(got.end_h, "zinced", "", f"zinc {100 * got.zinc_share:.2f} %: {seen}", melt=number)
+
+
+def _made(f: Floor, alloy: Alloy, got: Melt) -> Alloy:
+    """The alloy that a pile gives on top of what was in the pot, and what the pot then holds."""
+    before_kg = f.contents.lead_kg
+    all_kg = got.poured_kg + got.dross_kg + got.contents.lead_kg
+    mix = {pile: share * before_kg for pile, share in f.pot_mix.items()}
+    mix[alloy] = mix.get(alloy, 0.0) + max(0.0, all_kg - before_kg)
+    total = sum(mix.values())
+    f.pot_mix = {pile: kg / total for pile, kg in mix.items()} if total > 0 else {}
+    most = max(f.pot_mix, key=lambda pile: f.pot_mix[pile], default=alloy)
+    return most if f.pot_mix.get(most, 1.0) >= 1.0 - FOREIGN_SHARE else "mixed"
 
 
 def _blend(f: Floor, alloy: Alloy, mass_kg: float, cost: float) -> tuple[float, float, float]:

@@ -7,6 +7,7 @@ Must not know: how a task is done.
 from __future__ import annotations
 
 from collections.abc import Callable, Generator
+from math import floor as whole
 from math import inf
 from typing import Any, Final
 
@@ -70,7 +71,8 @@ class Owner:
                     t = step.end_h
                     step.done()
                     continue
-                yield self._wait(min(max(retry_h, t + LEAST_H), end))
+                midnight = 24.0 * (whole(t / 24.0 + 1e-9) + 1)
+                yield self._wait(min(max(retry_h, t + LEAST_H), end, midnight))
                 now = min(max(self.env.now, t), end)
                 self.floor.limit(t, now - t, limit)
                 t = max(now, t + PATIENCE_H)

@@ -6,8 +6,9 @@ Must not know: other runs, chance, files. The same arguments give the same run t
 
 from __future__ import annotations
 
-from collections.abc import Generator
-from typing import Any
+from collections.abc import Callable, Generator
+from functools import partial
+from typing import Any, Final
 
 import simpy
 
@@ -20,6 +21,9 @@ from planner.workshop.owner import Owner
 from planner.workshop.premises import Premises, StartUp, Tables, premises
 from planner.workshop.result import Balance, Run
 from planner.world.parts import ALLOYS, Alloy, World
+
+AFTER_H: Final = 1e-6
+"""The clock runs this much longer than the horizon, so that what ends with it takes effect."""
 
 
 class RunError(Exception):
@@ -69,10 +73,12 @@ def play(
     owner = Owner(env, floor, enquiries)
     enquiries.start()
     env.process(owner.process())
-    env.process(_months(env, floor))
-    env.run(until=floor.horizon_h)
-    _close(floor)
+    env.process(_dates(env, floor))
+    env.run(until=floor.horizon_h + AFTER_H)
+    floor.book(floor.horizon_h, "resale of gear", floor.start_up.resale, "option")
     run = floor.run
+    run.ledger.sort(key=lambda entry: entry.t_h)
+    run.notes.sort(key=lambda note: note.t_h)
     run.balance = _balance(floor)
     if abs(run.balance.error_kg) > 1e-6:
         raise RunError(f"{run.balance.error_kg:.6f} kg are missing from the mass balance")
@@ -97,22 +103,22 @@ def _open(f: Floor) -> None:
         fetch.store(f, 0.0, "opening stock", lot.mass_kg, lot.cost, False, 0.5, lot.shares)
 
 
-def _months(env: simpy.Environment, f: Floor) -> Generator[simpy.Event, Any, None]:
-    """Costs that fall due each month, the last on the horizon's last day."""
-    for t_h in f.month_ends:
-        if t_h >= f.horizon_h:
-            break
-        yield env.timeout(t_h - env.now)
-        f.costs(t_h, "month")
-
-
-def _close(f: Floor) -> None:
-    """The last month, and what the gear brings."""
-    if f.month_ends:
-        f.costs(f.horizon_h, "month")
-    f.book(f.horizon_h, "resale of gear", f.start_up.resale, "option")
+def _dates(env: simpy.Environment, f: Floor) -> Generator[simpy.Event, Any, None]:
+    """What comes on a date: each month's costs, by the share of it that is played, and being stopped."""
+    dates: list[tuple[float, Callable[[], None]]] = [
+        (t_h, partial(f.costs, t_h, "month", share)) for t_h, share in f.months
+    ]
     if f.stopped_h < f.horizon_h:
-        f.book(f.stopped_h, "resale of gear", f.business.stopped.gear_resale, f.business.stopped.reason)
+        dates.append((f.stopped_h, partial(_stopped, f)))
+    for t_h, happens in sorted(dates, key=lambda row: row[0]):
+        yield env.timeout(t_h - env.now)
+        happens()
+
+
+def _stopped(f: Floor) -> None:
+    stopped = f.business.stopped
+    f.note(f.stopped_h, "stopped", "", stopped.reason)
+    f.book(f.stopped_h, "resale of gear", stopped.gear_resale, stopped.reason)
 
 
 def _balance(f: Floor) -> Balance:

@@ -18,12 +18,14 @@ from planner.trade.cylinder import Cylinder
 from planner.trade.heat import HeatTable
 from planner.trade.lifting import Hands, Lift, recommended_weight_kg
 from planner.trade.metals import LEAD
-from planner.trade.payload import Vehicle, may_still_load_kg
+from planner.trade.payload import OCCUPANT_KG, Vehicle, may_still_load_kg
 from planner.trade.pot import Kit
 from planner.trade.stove import Stove
 
 REFERENCE_C: Final = 60.0
 """Mean pot temperature of the boiling tests in which burner efficiencies were measured (20 to 100 degC)."""
+PORTION_KG: Final = 20.0
+"""Ingots and goods for the yard are carried in portions of this mass where none is set (assumed)."""
 LEAD_IN_POT_SHARE: Final = 2.0 / 3.0
 """How full of lead a pot is when it is poured, unless said otherwise (assumed)."""
 
@@ -65,6 +67,8 @@ class Premises:
 
     stove: Stove
     vehicle: Vehicle
+    helped_vehicle: Vehicle
+    """With the helper riding along."""
     carried_share: float
     helper_carried_share: float
     recommended_kg: float
@@ -83,6 +87,17 @@ class Premises:
         most = business.lifting.portion_kg
         return 1 if most is None else max(1, ceil(mass_kg / most - 1e-9))
 
+    def lifts(self, business: Business, mass_kg: float) -> int:
+        """Lifts that it takes to load ingots or goods of this mass and to unload them again."""
+        return 2 * ceil(mass_kg / self._portion_kg(business) - 1e-9)
+
+    def most_in_lifts_kg(self, business: Business, lifts: int) -> float:
+        """The largest mass of ingots or goods that so many lifts load and unload."""
+        return max(0, lifts) // 2 * self._portion_kg(business)
+
+    def _portion_kg(self, business: Business) -> float:
+        return min(business.lifting.portion_kg or PORTION_KG, self.portion_at_most_kg)
+
     def lifting_index(self, portion_kg: float, helped: bool = False) -> float:
         """Lifting index of a portion at the worse end of the lift."""
         share = self.helper_carried_share if helped else self.carried_share
@@ -100,10 +115,12 @@ def premises(business: Business) -> Premises:
     recommended = min(recommended_weight_kg(lift) for lift in _lifts(lifting))
     lead = lead_at_most_kg(melting)
     full = melting.pot.mass_kg + lead
-    at_most = lifting.limit_index * recommended / carried if carried > 0 else inf
+    limit_kg = lifting.limit_index * recommended
+    at_most = limit_kg / carried if carried > 0 else inf
     return Premises(
         stove=stove_of(melting),
         vehicle=vehicle_of(business),
+        helped_vehicle=vehicle_of(business, OCCUPANT_KG if helper is not None else 0.0),
         carried_share=carried,
         helper_carried_share=helped,
         recommended_kg=recommended,
@@ -112,7 +129,7 @@ def premises(business: Business) -> Premises:
         split_h=lifting.split_min / 60.0,
         full_pot_kg=full,
         lead_at_most_kg=lead,
-        refusals=tuple(_refusals(business, full, at_most, carried)),
+        refusals=tuple(_refusals(business, full, limit_kg / helped if helped > 0 else inf)),
     )
 
 
@@ -176,14 +193,15 @@ def stove_of(m: Melting) -> Stove:
     )
 
 
-def vehicle_of(business: Business) -> Vehicle:
-    """The vehicle as the rules of load see it."""
+def vehicle_of(business: Business, along_kg: float = 0.0) -> Vehicle:
+    """The vehicle as the rules of load see it, with somebody of this mass riding along."""
     v = business.vehicle
-    rated = max(v.payload_kg - v.driver_kg, 1e-9)
+    people_kg = v.driver_kg + along_kg
+    rated = max(v.payload_kg - people_kg, 1e-9)
     most = v.overload_at_most_share
     return Vehicle(
         payload_kg=v.payload_kg,
-        driver_kg=v.driver_kg,
+        driver_kg=people_kg,
         rear_axle_spare_kg=v.rear_axle_spare_kg if v.rear_axle_spare_kg is not None else 1e9,
         rear_share=v.rear_share,
         overload_accepted=v.overload_accepted,
@@ -208,7 +226,7 @@ def _lifts(lifting: Lifting) -> tuple[Lift, Lift]:
     return Lift(floor, tail, pace, hours), Lift(tail, floor, pace, hours)
 
 
-def _refusals(business: Business, full_kg: float, at_most_kg: float, carried: float) -> list[Refusal]:
+def _refusals(business: Business, full_kg: float, at_most_kg: float) -> list[Refusal]:
     m, found = business.melting, []
     if m.on and m.place == "enclosed" and not (m.extraction and m.co_alarm):
         found.append(

@@ -6,17 +6,28 @@ In: the floor and the time left. Out: a step, or why nobody can be served. Must 
 from __future__ import annotations
 
 from math import floor as whole
-from typing import Final
+from math import inf
+from typing import Final, NamedTuple
 
+from planner.trade.payload import may_still_load_kg
 from planner.workshop.enquiries import Enquiries
 from planner.workshop.floor import Batch, Floor, Held, Order, Step
-from planner.workshop.result import LostRow, SaleRow
-from planner.world.parts import Alloy
+from planner.workshop.result import LostRow, SaleRow, TripRow
+from planner.world.parts import Alloy, Crowd
 
 MESSAGES_FROM_H: Final = 0.25
 """Messages are answered together once they add up to this (assumed)."""
 NO_SHOW_SHARE: Final = 0.5
 """An appointment that is not kept costs this share of a sale's time (assumed)."""
+
+
+class Offer(NamedTuple):
+    """What could be handed over now: alloy, price [currency/kg], kg, and lifts if it is driven to the buyer."""
+
+    alloy: Alloy
+    price: float
+    mass_kg: float
+    lifts: int
 
 
 def next_step(f: Floor, enquiries: Enquiries, t_h: float, until_h: float) -> Step | Held | None:
@@ -29,69 +40,73 @@ def next_step(f: Floor, enquiries: Enquiries, t_h: float, until_h: float) -> Ste
             f.spend_time(t_h, t_h + answer_h, "messages")
 
         return Step(t_h + answer_h, "messages", answered)
-    short = stock = False
+    held = None
     for order in f.orders:
-        found = _servable(f, order)
-        if found is None:
-            stock = True
+        offer = _offer(f, order, t_h)
+        if offer is None:
+            held = held or Held("stock")
             continue
-        alloy, price, mass_kg = found
+        if offer.lifts > f.lifts_left(t_h):
+            held = Held("lifting")
+            continue
         crowd = f.world.crowds[order.crowd]
-        hours = crowd.sale_h + crowd.trip_km / f.business.vehicle.speed_km_h
+        hours = crowd.sale_h + crowd.trip_km / f.business.vehicle.speed_km_h + offer.lifts * f.known.lift_h
         comes = bool(crowd.shows_up[order.person, order.need])
         if not comes:
             hours *= NO_SHOW_SHARE
         if t_h + hours > until_h + 1e-9:
-            short = True
+            held = Held("hours")
             continue
         order.open = False
         f.orders.remove(order)
-        return _sale(f, enquiries, order, alloy, price, mass_kg, t_h, t_h + hours, comes)
-    if short:
-        return Held("hours")
-    return Held("stock") if stock else None
+        return _sale(f, enquiries, order, offer, t_h, t_h + hours, comes)
+    return held
 
 
-def _servable(f: Floor, order: Order) -> tuple[Alloy, float, float] | None:
-    """What could be handed over now: alloy, price, kg."""
+def _offer(f: Floor, order: Order, t_h: float) -> Offer | None:
+    """The alloy of which most could be handed over now; of equals the one they would take first."""
     crowd = f.world.crowds[order.crowd]
     selling = f.business.selling
     keep = selling.bulk_keeps_kg if crowd.channel == "bulk" else 0.0
+    room = may_still_load_kg(f.vehicle(f.helped(t_h))) if crowd.trip_km > 0 else inf
+    best: Offer | None = None
     for alloy, price in order.choices:
-        kg = min(order.mass_kg, f.ingots_kg[alloy] - keep)
+        kg = min(order.mass_kg, f.ingots_kg[alloy] - keep, room)
         if crowd.parcel_kg > 0:
             kg = whole(kg / crowd.parcel_kg + 1e-9) * crowd.parcel_kg
         if kg < order.mass_kg - 1e-9 and not selling.part_orders:
             continue
-        if kg > 1e-6 and kg >= min(crowd.least_kg, order.mass_kg) - 1e-9:
-            return alloy, price, kg
-    return None
+        if kg <= 1e-6 or kg < min(crowd.least_kg, order.mass_kg) - 1e-9:
+            continue
+        if best is None or kg > best.mass_kg + 1e-9:
+            lifts = f.known.lifts(f.business, kg) if crowd.trip_km > 0 else 0
+            best = Offer(alloy, price, kg, lifts)
+    return best
 
 
 def _sale(
     f: Floor,
     enquiries: Enquiries,
     order: Order,
-    alloy: Alloy,
-    price: float,
-    mass_kg: float,
+    offer: Offer,
     start_h: float,
     end_h: float,
     comes: bool,
 ) -> Step:
     crowd = f.world.crowds[order.crowd]
+    helped = f.helped(start_h) and crowd.trip_km > 0
 
     def done() -> None:
-        f.spend_time(start_h, end_h, "selling")
+        f.spend_time(start_h, end_h, "selling", helped)
         if crowd.trip_km > 0:
-            f.book(end_h, "driving", -crowd.trip_km * f.business.vehicle.cost_per_km, f"to {crowd.name}")
+            _drive(f, crowd, offer, start_h, end_h, helped)
         if not comes:
             f.run.lost.append(LostRow(end_h, crowd.name, order.person, order.mass_kg, "no-show"))
             f.note(end_h, "appointment not kept", crowd.name, f"{order.mass_kg:.1f} kg stay in stock")
             enquiries.ended(order, end_h, 1.0)
             return
-        taken = f.take(alloy, mass_kg)
-        bad = _hand_over(f, order, alloy, price, taken, end_h)
+        taken = f.take(offer.alloy, offer.mass_kg)
+        bad = _hand_over(f, order, offer.alloy, offer.price, taken, end_h)
         served = sum(kg for _, kg in taken)
         if served < order.mass_kg - 1e-9:
             f.run.lost.append(LostRow(end_h, crowd.name, order.person, order.mass_kg - served, "stock"))
@@ -99,6 +114,17 @@ def _sale(
         enquiries.ended(order, end_h, served / order.mass_kg, bad)
 
     return Step(end_h, "selling", done)
+
+
+def _drive(f: Floor, crowd: Crowd, offer: Offer, start_h: float, end_h: float, helped: bool) -> None:
+    """To the buyer and back."""
+    f.book(end_h, "driving", -crowd.trip_km * f.business.vehicle.cost_per_km, f"to {crowd.name}")
+    kg, lifts = offer.mass_kg, offer.lifts
+    wear, over = f.overloaded(kg, crowd.trip_km / 2.0, helped)
+    f.book(end_h, "wear by overload", -wear, f"to {crowd.name}")
+    f.lifted(start_h, lifts)
+    index = f.known.lifting_index(kg / (lifts / 2), helped)
+    f.run.trips.append(TripRow(start_h, end_h, "buyer", crowd.trip_km, crowd.name, kg, lifts, index, over))
 
 
 def _hand_over(

@@ -77,7 +77,7 @@ def _heaps(f: Floor, lot: Lot) -> list[tuple[Alloy, float, float]]:
     if not f.business.sorting.apart:
         return [("mixed", s[HARD] + s[SOFT], s[CLIP])]
     heaps: list[tuple[Alloy, float, float]] = [("hard", s[HARD], s[CLIP]), ("soft", s[SOFT], 0.0)]
-    return [heap for heap in heaps if heap[1] > 0] or [("hard", s[HARD], s[CLIP])]
+    return [heap for heap in heaps if heap[1] + heap[2] > 0] or [("hard", s[HARD], s[CLIP])]
 
 
 def add(f: Floor, alloy: Alloy, lot: Lot, masses: tuple[float, float, float, float, float]) -> None:

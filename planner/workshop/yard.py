@@ -6,16 +6,13 @@ In: the floor and the time left. Out: a step, or why nothing is driven there. Mu
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from math import ceil
 from math import floor as whole
 
-from planner.trade.payload import may_still_load_kg, overload_kg, wear_cost
+from planner.trade.payload import may_still_load_kg
 from planner.workshop.floor import Floor, Held, Step
 from planner.workshop.result import TripRow
 from planner.world.parts import Alloy, Good
 
-YARD_PORTION_KG = 20.0
-"""Goods for the yard are carried in portions of this mass where none is set (assumed)."""
 LEAD_ORDER: tuple[Alloy, ...] = ("zinced", "mixed", "soft", "hard")
 
 
@@ -38,11 +35,12 @@ def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
     y, v = f.business.yard, f.business.vehicle
     if t_h < f.last_yard_h + y.every_days * 24.0 - 1e-9:
         return None
-    load = _load(f, t_h)
+    helped = f.helped(t_h)
+    load = _load(f, t_h, helped)
     if load.mass_kg < max(y.least_kg, 1e-6):
         return None
     drive_h = y.distance_km / v.speed_km_h
-    lifts = _lifts(f, load.mass_kg)
+    lifts = f.known.lifts(f.business, load.mass_kg)
     work_h = lifts / 2 * f.known.lift_h
     arrive = t_h + work_h + drive_h
     leave = arrive + y.visit_min / 60.0
@@ -54,19 +52,19 @@ def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
     if lifts > f.lifts_left(t_h):
         return Held("lifting")
     end_h = leave + drive_h
-    helped = f.helped(t_h)
 
     def done() -> None:
         _sold(f, load, t_h, leave, end_h, lifts, helped)
 
-    f.last_yard_h = t_h
+    f.last_yard_h = 24.0 * whole(t_h / 24.0 + 1e-9)
     return Step(end_h, "yard", done)
 
 
-def _load(f: Floor, t_h: float) -> Load:
-    """Clips, zinc, steel, dross, surplus ingots and weights, up to the payload."""
-    y = f.business.yard
-    room = may_still_load_kg(f.known.vehicle)
+def _load(f: Floor, t_h: float, helped: bool) -> Load:
+    """Clips, zinc, steel, dross, surplus ingots and weights, up to the payload and the lifts of a day."""
+    b = f.business
+    y = b.yard
+    room = min(may_still_load_kg(f.vehicle(helped)), f.known.most_in_lifts_kg(b, b.lifting.most_a_day))
     load = Load()
     for good, kg in f.goods.items():
         if good == "clips" and not y.takes_leaded_clips:
@@ -76,7 +74,7 @@ def _load(f: Floor, t_h: float) -> Load:
             room -= load.goods[good]
     promised = sum(order.mass_kg for order in f.orders)
     stopped = t_h >= f.stopped_h
-    if y.lead_above_kg is not None and not stopped:
+    if y.lead_above_kg is not None:
         surplus = f.ingot_total_kg() - max(y.lead_above_kg, promised)
         for alloy in LEAD_ORDER:
             kg = min(max(surplus, 0.0), f.ingots_kg[alloy], room)
@@ -91,17 +89,12 @@ def _load(f: Floor, t_h: float) -> Load:
 def _weights(f: Floor, stopped: bool) -> float:
     """Weights that are sold as they came [kg]."""
     y = f.business.yard
-    have = sum(p.mass_kg for p, _ in f.piles["mixed"]) + sum(lot.mass_kg for lot in f.raw)
     if y.weights == "all" or stopped:
-        return have
+        return f.weights_kg()
     if y.weights == "surplus":
-        return max(0.0, have - f.business.fetching.scrap_at_most_kg / 2.0)
+        as_they_came = sum(p.mass_kg for p, _ in f.piles["mixed"]) + sum(lot.mass_kg for lot in f.raw)
+        return max(0.0, as_they_came - f.business.fetching.scrap_at_most_kg / 2.0)
     return 0.0
-
-
-def _lifts(f: Floor, mass_kg: float) -> int:
-    portion = f.business.lifting.portion_kg or YARD_PORTION_KG
-    return 2 * ceil(mass_kg / min(portion, f.known.portion_at_most_kg) - 1e-9)
 
 
 def _sold(f: Floor, load: Load, start_h: float, t_h: float, end_h: float, lifts: int, helped: bool) -> None:
@@ -112,47 +105,51 @@ def _sold(f: Floor, load: Load, start_h: float, t_h: float, end_h: float, lifts:
     for good, kg in load.goods.items():
         f.goods[good] -= kg
         f.book(t_h, f"yard: {good}", kg * f.yard_price(t_h, good), f"{kg:.1f} kg")
-    if load.weights_kg > 0:
-        kg = _take_weights(f, load.weights_kg)
-        f.book(t_h, "yard: weights", kg * f.yard_price(t_h, "weights"), f"{kg:.1f} kg untouched")
-    for alloy, kg in load.lead.items():
-        taken = sum(part for _, part in f.take(alloy, kg))
-        f.run.yard_lead_kg += taken
+    for lot, kg in _take_weights(f, load.weights_kg).items():
+        f.book(t_h, "yard: weights", kg * f.yard_price(t_h, "weights"), f"{kg:.1f} kg as they came", lot=lot)
+    for alloy, wanted in load.lead.items():
         price: Good = "weights" if downgraded or alloy == "zinced" else "lead"
-        f.book(
-            t_h,
-            "yard: lead",
-            taken * f.yard_price(t_h, price),
-            f"{taken:.1f} kg {alloy} at the price of {price}",
-        )
+        for batch, kg in f.take(alloy, wanted):
+            f.run.yard_lead_kg += kg
+            note = f"{kg:.1f} kg {alloy} at the price of {price}"
+            f.book(t_h, "yard: lead", kg * f.yard_price(t_h, price), note, melt=batch.melt)
     mass = load.mass_kg
     f.yard_kg += mass
     f.book(end_h, "driving", -2.0 * y.distance_km * v.cost_per_km, "yard")
-    f.book(end_h, "wear by overload", -wear_cost(f.known.vehicle, mass, y.distance_km), "yard")
+    wear, over = f.overloaded(mass, y.distance_km, helped)
+    f.book(end_h, "wear by overload", -wear, "yard")
     f.lifted(start_h, lifts)
-    over = overload_kg(f.known.vehicle, mass) / max(mass, 1e-9)
     index = f.known.lifting_index(mass / (lifts / 2), helped) if lifts else 0.0
     f.run.trips.append(TripRow(start_h, end_h, "yard", 2.0 * y.distance_km, "yard", mass, lifts, index, over))
     f.note(t_h, "yard", "", f"{mass:.0f} kg{', ingots downgraded' if downgraded and load.lead else ''}")
 
 
-def _take_weights(f: Floor, mass_kg: float) -> float:
-    """Take weights from the piles and lots, oldest first; returns kg taken."""
-    left = mass_kg
-    pile = f.piles["mixed"]
-    while left > 1e-9 and pile:
-        portion, dry = pile[0]
-        kg = min(left, portion.mass_kg)
-        left -= kg
-        if portion.mass_kg - kg > 1e-9:
-            pile[0] = (portion._replace(mass_kg=portion.mass_kg - kg), dry)
-        else:
-            pile.pop(0)
+def _take_weights(f: Floor, mass_kg: float) -> dict[int, float]:
+    """Take weights from the mixed pile and the lots, then from what was sorted, oldest first: kg by lot."""
+    left, taken = mass_kg, dict[int, float]()
+
+    def from_pile(alloy: Alloy) -> None:
+        nonlocal left
+        pile = f.piles[alloy]
+        while left > 1e-9 and pile:
+            portion, dry = pile[0]
+            kg = min(left, portion.mass_kg)
+            left -= kg
+            taken[portion.key] = taken.get(portion.key, 0.0) + kg
+            if portion.mass_kg - kg > 1e-9:
+                pile[0] = (portion._replace(mass_kg=portion.mass_kg - kg), dry)
+            else:
+                pile.pop(0)
+
+    from_pile("mixed")
     while left > 1e-9 and f.raw:
         lot = f.raw[0]
         kg = min(left, lot.mass_kg)
         left -= kg
+        taken[lot.lot] = taken.get(lot.lot, 0.0) + kg
         lot.mass_kg -= kg
         if lot.mass_kg <= 1e-9:
             f.raw.pop(0)
-    return mass_kg - left
+    from_pile("hard")
+    from_pile("soft")
+    return taken
