@@ -79,7 +79,7 @@ class SyntheticSettings(Section):
         Spread("exponential", (6.0,), low=0.0), description="Rain of a wet day (assumed)."
     )
     rain_lasts_h: SpreadRainH = Field(
-        Spread("gamma", (6.0, 4.0), low=1.0, high=24.0),
+        Spread("triangular", (1.0, 3.0, 14.0), low=1.0, high=24.0),
         description="Hours in a row in which it falls (assumed).",
     )
     dry_sun_share: SpreadShare = Field(
