@@ -1,1 +1,16 @@
-"""The command line: parse, call, print."""
+"""The command line: parse, call, print.
+
+In: words of a shell. Out: text or one JSON document, and an exit code: 0 done, 1 the run failed, 2 the input is wrong,
+130 stopped by Ctrl-C. It has no logic, and imports what a command needs only when that command is called.
+"""
+
+from __future__ import annotations
+
+from planner.cli.app import app
+
+__all__ = ["main"]
+
+
+def main() -> None:
+    """Run the command that the shell asks for."""
+    app(prog_name="planner")

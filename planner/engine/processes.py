@@ -10,16 +10,16 @@ from __future__ import annotations
 
 import multiprocessing
 import pickle
-import signal
 from collections import deque
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection, wait
 from multiprocessing.context import SpawnProcess
 from types import TracebackType
 from typing import Any, Final, Self
 
+from planner import interrupts
 from planner.engine.batch import Batch, Failure, Make, Outcome, grouped
 from planner.engine.worker import READY, serve
 
@@ -151,7 +151,7 @@ class Processes:
         context = multiprocessing.get_context("spawn")
         ours, theirs = context.Pipe()
         process = context.Process(target=serve, args=(theirs, self._recipe), daemon=True)
-        with _interrupts_held():  # the child inherits this: Ctrl-C while it starts prints nothing
+        with interrupts.held():  # the child inherits this: Ctrl-C while it starts prints nothing
             process.start()
         theirs.close()
         return _Worker(process, ours)
@@ -179,16 +179,3 @@ class Processes:
                 worker.process.kill()
         for worker in list(self._workers):
             self._remove(worker)
-
-
-@contextmanager
-def _interrupts_held() -> Iterator[None]:
-    """Hold Ctrl-C back for a moment, where the system can."""
-    if not hasattr(signal, "pthread_sigmask"):
-        yield
-        return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)

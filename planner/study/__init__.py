@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from planner.study.checking import check as check
     from planner.study.comparison import available_workers as available_workers
     from planner.study.comparison import compare as compare
+    from planner.study.comparison import outlooks_to_play as outlooks_to_play
     from planner.study.findings import Findings as Findings
     from planner.study.intervals import Interval as Interval
     from planner.study.single import Played as Played
@@ -33,6 +34,7 @@ _HOMES = {
     "check": "checking",
     "compare": "comparison",
     "load": "sources",
+    "outlooks_to_play": "comparison",
     "run": "single",
 }
 
@@ -47,6 +49,7 @@ __all__ = [
     "check",
     "compare",
     "load",
+    "outlooks_to_play",
     "run",
 ]
 

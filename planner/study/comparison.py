@@ -145,6 +145,11 @@ def _ordered(
     return values, tuple(failures)
 
 
+def outlooks_to_play(scenario: Scenario, named: Iterable[str], *, every: bool = False) -> tuple[str, ...]:
+    """The expected outlook, under which the choice is made, and the others that were asked for."""
+    return tuple(dict.fromkeys((EXPECTED, *named, *(scenario.outlooks if every else ()))))
+
+
 def available_workers() -> int:
     """Processors that this process may use."""
     try:

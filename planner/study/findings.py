@@ -70,7 +70,7 @@ class Findings:
     close : tuple of str
         Options whose difference to the leader is surely smaller than the owner cares about.
     runs_needed : int or None
-        Worlds that would tell the leader from the runner-up, about.
+        Worlds that would tell the leader from the nearest of those that may be as good, about.
     identical : tuple of tuples of str
         Options that never differed in any world.
     failed : mapping of str to int
@@ -176,14 +176,15 @@ def _compare(those: Field, rule: Rule, start: Findings, candidates: Sequence[str
     rest = [name for name in ranked if name != head]
     if not rest:
         return found
-    apart = those.difference(head, rest[0])
+    needed = None
+    if best is None and unsure:
+        nearest = those.difference(leader, unsure[0])
+        needed = runs_needed(nearest, rule.confidence, comparisons, rule.worth_caring_about)
     return replace(
         found,
         runner_up=rest[0],
-        ahead=interval(apart, rule.confidence, comparisons),
-        runs_needed=None
-        if best
-        else runs_needed(apart, rule.confidence, comparisons, rule.worth_caring_about),
+        ahead=interval(those.difference(head, rest[0]), rule.confidence, comparisons),
+        runs_needed=needed,
     )
 
 

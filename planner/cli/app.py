@@ -1,0 +1,42 @@
+"""The commands, and what they have in common."""
+
+from __future__ import annotations
+
+import typer
+
+from planner import __version__
+from planner.cli.check import check
+from planner.cli.compare import compare
+from planner.cli.fields import fields
+from planner.cli.plugins import plugins
+from planner.cli.run import run
+from planner.cli.schema import schema
+
+app = typer.Typer(
+    help="Is it worth growing, and what should be grown first? Plays a side business in scrap lead, hour by hour.",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"planner {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def planner(
+    version: bool = typer.Option(
+        False, "--version", callback=_version, is_eager=True, help="Print the version and leave."
+    ),
+) -> None:
+    """Is it worth growing, and what should be grown first? Plays a side business in scrap lead, hour by hour."""
+    del version
+
+
+for command in (check, run, compare, plugins, schema, fields):
+    app.command()(command)

@@ -1,0 +1,65 @@
+"""``planner compare FILE``: every option in the same worlds, against "as today"."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from planner.cli.session import FAILED, FileArgument, Format, FormatOption, session
+
+
+def compare(
+    file: FileArgument,
+    replicates: Annotated[
+        int | None, typer.Option(min=1, help="Worlds for every option; what the scenario says if left out.")
+    ] = None,
+    workers: Annotated[
+        int | None, typer.Option(min=1, help="Processes at most; one for each processor if left out.")
+    ] = None,
+    seed: Annotated[
+        int | None, typer.Option(min=0, help="Start of all chance; what the scenario says if left out.")
+    ] = None,
+    outlook: Annotated[
+        list[str] | None, typer.Option(help="Play this outlook too; may be given several times.")
+    ] = None,
+    all_outlooks: Annotated[bool, typer.Option("--all-outlooks", help="Play every outlook.")] = False,
+    out_folder: Annotated[
+        Path | None, typer.Option("--out", help="Folder for the tables; reports/<scenario>/ if left out.")
+    ] = None,
+    form: FormatOption = Format.TEXT,
+) -> None:
+    """Play every option in the same worlds, and say which one to choose, if the runs support a choice.
+
+    The choice is made under the expected outlook, which is always played. Written are runs.csv, options.csv,
+    failures.csv and manifest.json: the same for the same scenario, seed and versions, whatever the number of workers.
+    """
+    with session(form) as out:
+        from planner.report.folder import check_folder
+        from planner.report.saving import save_study
+        from planner.study import available_workers, compare, load, outlooks_to_play
+
+        folder = out_folder or Path("reports") / file.stem
+        check_folder(folder)
+        scenario = load(file)
+        with out.progress("Playing") as progress:
+            study = compare(
+                scenario,
+                replicates=replicates,
+                seed=seed,
+                workers=workers or available_workers(),
+                outlooks=outlooks_to_play(scenario, outlook or (), every=all_outlooks),
+                progress=progress,
+            )
+        files = save_study(study, folder)
+        if out.json:
+            from planner.report.documents import study_document
+
+            out.document(study_document(study, files))
+        else:
+            from planner.report.terminal import comparison
+
+            out.show(comparison(study, files))
+        if study.failures:
+            raise typer.Exit(FAILED)

@@ -1,0 +1,130 @@
+"""How a command speaks and ends: text or JSON on standard output, everything else on standard error, an exit code."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager, redirect_stdout
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated, Any, Final
+
+import typer
+
+DONE, FAILED, WRONG_INPUT, STOPPED = 0, 1, 2, 130
+WIDTH: Final = 80
+
+
+class Format(StrEnum):
+    """How a result is printed."""
+
+    TEXT = "text"
+    JSON = "json"
+
+
+FileArgument = Annotated[
+    Path, typer.Argument(metavar="FILE", help="Scenario file (YAML).", show_default=False)
+]
+FormatOption = Annotated[
+    Format, typer.Option("--format", help="Text to read, or one JSON document on standard output.")
+]
+
+
+class Session:
+    """What a command prints with.
+
+    Parameters
+    ----------
+    form : Format
+        Text or JSON.
+    """
+
+    def __init__(self, form: Format) -> None:
+        self.json = form is Format.JSON
+
+    def document(self, found: dict[str, Any]) -> None:
+        """Print the one JSON document of this command."""
+        typer.echo(json.dumps(found, indent=2, ensure_ascii=False, allow_nan=False))
+
+    def show(self, those: Iterable[Any]) -> None:
+        """Print things that rich prints."""
+        from rich.console import Console
+
+        console = Console(highlight=False, soft_wrap=False)
+        if not console.is_terminal:
+            console.width = WIDTH
+        for one in those:
+            console.print(one)
+
+    def problem(self, words: str, problems: Iterable[Any] = ()) -> None:
+        """Say what is wrong: on standard error, or as the document."""
+        if self.json:
+            from planner.report.documents import problem_document
+
+            self.document(problem_document(words, problems))
+        else:
+            typer.echo(words, err=True)
+
+    @contextmanager
+    def progress(self, words: str) -> Iterator[Callable[[int, int], None]]:
+        """A bar with the time left on standard error, where that is a terminal."""
+        from rich.console import Console
+        from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+        console = Console(stderr=True)
+        columns = (
+            TextColumn(words),
+            BarColumn(),
+            MofNCompleteColumn(),
+            TextColumn("left"),
+            TimeRemainingColumn(),
+        )
+        with (
+            redirect_stdout(sys.stderr),  # what a model prints must not get into the document
+            Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar,
+        ):
+            task = bar.add_task("", total=None)
+            yield lambda done, total: bar.update(task, completed=done, total=total)
+
+
+@contextmanager
+def session(form: Format) -> Iterator[Session]:
+    """Everything between a command's first word and its exit code."""
+    out = Session(form)
+    try:
+        yield out
+    except KeyboardInterrupt:
+        typer.echo("Stopped; nothing was written.", err=True)
+        raise typer.Exit(STOPPED) from None
+    except BrokenPipeError:  # whoever read our output has gone
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        raise typer.Exit(FAILED) from None
+    except Exception as error:
+        code = _told(out, error)
+        if code is None:
+            raise
+        raise typer.Exit(code) from None
+
+
+def _told(out: Session, error: Exception) -> int | None:
+    """Say one of the errors that are meant for the user; its exit code, or None for any other."""
+    from planner.engine import EngineError
+    from planner.report.folder import OutputError
+    from planner.scenario import InputError
+    from planner.world.build import ModelError
+
+    if isinstance(error, InputError):
+        out.problem(str(error), error.problems)
+        return WRONG_INPUT
+    if isinstance(error, ModelError):
+        out.problem(str(error))
+        return WRONG_INPUT
+    if isinstance(error, OutputError):
+        out.problem(str(error))
+        return WRONG_INPUT if error.wrong_place else FAILED
+    if isinstance(error, EngineError):
+        out.problem(str(error))
+        return FAILED
+    return None

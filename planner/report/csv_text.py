@@ -1,0 +1,39 @@
+"""A table as the text of a CSV file that opens harmlessly in a spreadsheet.
+
+In: a header and rows. Out: bytes (UTF-8, commas, one line a row). Must not know: where they go, what they say.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+from math import isnan
+from typing import Final
+
+Cell = str | int | float | None
+
+FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
+"""A text that begins so would be taken for a formula; an apostrophe before it prevents that."""
+
+
+def csv_bytes(columns: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:
+    """Write a table.
+
+    Numbers are written so that reading them gives the same number to the bit; what is not a number is left empty.
+    """
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow([_written(name) for name in columns])
+    writer.writerows([_written(cell) for cell in row] for row in rows)
+    return text.getvalue().encode("utf-8", "backslashreplace")
+
+
+def _written(cell: Cell) -> str:
+    if cell is None:
+        return ""
+    if isinstance(cell, float):
+        return "" if isnan(cell) else repr(cell)
+    if isinstance(cell, int):
+        return str(cell)
+    return f"'{cell}" if cell.startswith(FORMULA) else cell

@@ -1,0 +1,136 @@
+"""What each command found, as one JSON document.
+
+In: values of the study. Out: plain mappings, lists, texts and numbers; what is not a number becomes null.
+Must not know: files, the terminal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import fields, is_dataclass
+from math import isfinite
+from pathlib import Path
+from typing import Any
+
+from planner.report.words import advice, asides
+from planner.study import Check, Interval, Played, Study
+from planner.study.tables import failures
+from planner.trade.safety import DEFERENCE, Caution
+
+
+def plain(value: Any) -> Any:
+    """Values as JSON knows them."""
+    if isinstance(value, float):
+        return value if isfinite(value) else None
+    if isinstance(value, Mapping):
+        return {str(key): plain(inner) for key, inner in value.items()}
+    if hasattr(value, "_asdict"):
+        return plain(value._asdict())
+    if is_dataclass(value) and not isinstance(value, type):
+        return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
+    if isinstance(value, (list, tuple)):
+        return [plain(inner) for inner in value]
+    return value if value is None or isinstance(value, (bool, int, str)) else str(value)
+
+
+def check_document(found: Check) -> dict[str, Any]:
+    """The document of ``planner check``."""
+    return {
+        "scenario": _subject(found.subject),
+        "option": found.option,
+        "options": list(found.options),
+        "outlooks": list(found.outlooks),
+        "bucket": plain(found.bucket),
+        "portion_kg": plain(found.portion_kg),
+        "lifting": plain(found.lifts),
+        "payload": plain(found.payload),
+        "full_pot_kg": plain(found.full_pot_kg),
+        "stand_kg": plain(found.stand_kg),
+        "hours": plain(found.hours),
+        "money": plain(found.money),
+        "refused": {name: plain(broken) for name, broken in found.refusals},
+        **_said(found.warnings, found.cautions),
+    }
+
+
+def run_document(played: Played, files: Sequence[Path] = ()) -> dict[str, Any]:
+    """The document of ``planner run``: each measure a number, or mean, low and high of several worlds."""
+    one = len(played.worlds) == 1
+    levels = {name.name: played.levels.at(m) for m, name in enumerate(played.measures)}
+    return {
+        "scenario": _subject(played.subject),
+        "option": played.option,
+        "outlook": played.outlook,
+        "seed": played.subject.seed,
+        "worlds": list(played.worlds),
+        "measures": {name: plain(found.mean) if one else _interval(found) for name, found in levels.items()},
+        "refused": plain(played.refusals),
+        "failures": plain(played.failures),
+        "files": [str(path) for path in files],
+        **_said(played.warnings, played.cautions),
+    }
+
+
+def study_document(study: Study, files: Sequence[Path] = ()) -> dict[str, Any]:
+    """The document of ``planner compare``."""
+    subject, broken = study.subject, failures(study)
+    return {
+        "scenario": _subject(subject),
+        "seed": subject.seed,
+        "replicates": subject.replicates,
+        "confidence": subject.confidence,
+        "base": subject.base,
+        "advice": list(advice(study)),
+        "asides": list(asides(study)),
+        "findings": plain(study.findings),
+        "options": [
+            {
+                "option": option.name,
+                "outlook": outlook,
+                "summary": option.summary,
+                "start_up_cost": plain(option.start_up_cost),
+                "resale": plain(option.resale),
+                "refused": plain(study.refusals[option.name, outlook]),
+                "pairing_saved": plain(float(study.pairing_saved[o, w])),
+                "measures": {
+                    one.name: _interval(study.levels.at(o, w, m)) for m, one in enumerate(study.measures)
+                },
+                "differences": {
+                    one.name: _interval(study.differences.at(o, w, m)) for m, one in enumerate(study.measures)
+                },
+            }
+            for o, option in enumerate(study.options)
+            for w, outlook in enumerate(study.outlooks)
+        ],
+        "failures": [dict(zip(broken.columns, map(plain, row), strict=True)) for row in broken.rows],
+        "files": [str(path) for path in files],
+        **_said(study.warnings, study.cautions),
+    }
+
+
+def plugins_document(rows: Iterable[Any]) -> dict[str, Any]:
+    """The document of ``planner plugins``."""
+    return {"models": [plain(row) for row in rows]}
+
+
+def problem_document(message: str, problems: Iterable[Any] = ()) -> dict[str, Any]:
+    """The document of a command that could not be carried out."""
+    return {"error": message, "problems": [plain(problem) for problem in problems]}
+
+
+def _subject(subject: Any) -> dict[str, Any]:
+    return {
+        "title": subject.title,
+        "file": subject.file,
+        "digest": subject.digest,
+        "currency": subject.currency,
+        "versions": dict(subject.versions),
+    }
+
+
+def _interval(found: Interval) -> dict[str, Any]:
+    return {"mean": plain(found.mean), "low": plain(found.low), "high": plain(found.high)}
+
+
+def _said(warnings: Sequence[str], cautions: Sequence[Caution]) -> dict[str, Any]:
+    return {"warnings": list(warnings), "cautions": plain(cautions), "deference": DEFERENCE}

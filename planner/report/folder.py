@@ -1,0 +1,136 @@
+"""Files written whole or not at all.
+
+In: a folder and texts by file name. Out: the files, each complete; or an ``OutputError`` in one plain sentence.
+Must not know: what the files say.
+
+Everything is written beside its place, flushed to the disk, and only then put in place: a new folder in one step, in
+an old one file by file. Ctrl-C, a full disk or a power cut leave the old files or the new ones.
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+import shutil
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+
+from planner import interrupts
+
+
+class OutputError(Exception):
+    """Files cannot be written there.
+
+    Parameters
+    ----------
+    message : str
+        One plain sentence.
+    wrong_place : bool
+        The place is wrong, and another would do; otherwise the disk failed or is full.
+    """
+
+    def __init__(self, message: str, wrong_place: bool) -> None:
+        super().__init__(message)
+        self.wrong_place = wrong_place
+
+
+def check_folder(folder: Path) -> None:
+    """Say now what would go wrong later: before anything is computed.
+
+    Raises
+    ------
+    OutputError
+        A file is in the way, or nothing may be written there.
+    """
+    here = folder.absolute()
+    for place in (here, *here.parents):
+        if place.is_dir():
+            if not os.access(place, os.W_OK | os.X_OK):
+                raise OutputError(f"nothing may be written into {place}; choose another folder", True)
+            return
+        if place.exists() or place.is_symlink():
+            raise OutputError(f"{place} is a file, not a folder; choose another folder", True)
+
+
+def write_folder(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
+    """Write files into a folder, which is made if it is not there.
+
+    Parameters
+    ----------
+    folder : Path
+        Other files in it stay as they are.
+    files : mapping of str to bytes
+        By name; put in place in this order.
+
+    Returns
+    -------
+    tuple of Path
+        The files.
+
+    Raises
+    ------
+    OutputError
+        See :func:`check_folder`; or the disk is full.
+    """
+    check_folder(folder)
+    try:
+        _write(folder, files)
+    except OSError as error:
+        raise _plain(folder, error) from error
+    return tuple(folder / name for name in files)
+
+
+def _write(folder: Path, files: Mapping[str, bytes]) -> None:
+    new = not folder.exists()
+    if new:
+        folder.absolute().parent.mkdir(parents=True, exist_ok=True)
+    stage = Path(tempfile.mkdtemp(prefix=".planner-", dir=folder.absolute().parent if new else folder))
+    try:
+        for name, content in files.items():
+            _write_file(stage / name, content)
+        _flush(stage)
+        with interrupts.held():
+            if new:
+                stage.chmod(0o777 & ~_umask())
+                stage.rename(folder)
+            else:
+                for name in files:
+                    (stage / name).replace(folder / name)
+        _flush(folder.absolute().parent if new else folder)
+    finally:
+        shutil.rmtree(stage, ignore_errors=True)
+
+
+def _write_file(path: Path, content: bytes) -> None:
+    with path.open("wb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _flush(folder: Path) -> None:
+    """Flush a folder's own entries, where the system can."""
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def _plain(folder: Path, error: OSError) -> OutputError:
+    if error.errno in (errno.ENOSPC, errno.EDQUOT):
+        return OutputError(f"the disk is full: nothing was written into {folder}", False)
+    if error.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
+        return OutputError(f"nothing may be written into {folder}; choose another folder", True)
+    if error.errno in (errno.ENOTDIR, errno.EISDIR, errno.EEXIST, errno.ENAMETOOLONG):
+        return OutputError(f"{folder} cannot be a folder ({error.strerror}); choose another", True)
+    return OutputError(f"{folder} could not be written: {error.strerror or error}", False)

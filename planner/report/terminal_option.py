@@ -1,0 +1,177 @@
+"""What follows from a scenario without playing, and one option played, as text for a terminal of 80 columns.
+
+In: a ``Check`` or a ``Played``. Out: things that rich prints. Must not know: the terminal itself; it computes nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from rich.console import RenderableType
+from rich.text import Text
+
+from planner.report.terminal import (
+    heading,
+    indented,
+    measures_table,
+    plain_table,
+    safety,
+    warnings,
+    written,
+)
+from planner.report.units import NOTHING, Reader, number
+from planner.report.words import quoted
+from planner.study import Check, Played
+from planner.study.failures import FailedRun
+
+FAILURES_SHOWN = 5
+
+
+def checked(found: Check) -> Iterator[RenderableType]:
+    """What follows without simulating."""
+    reader = Reader(found.subject.currency, found.subject.units)
+    count, others = len(found.options), len(found.outlooks)
+    yield heading(f"{found.subject.title}: {found.subject.file} is sound")
+    yield indented(f"{count} options, {others} outlooks; below: {quoted(found.option)}")
+    yield from warnings(found.warnings)
+    if found.bucket is None:
+        yield indented("No shop fills a bucket and there are none in stock: there is nothing to melt.")
+    else:
+        yield indented(
+            f"A typical bucket: {reader.mass(found.bucket.mass_kg)} {reader.mass_unit} for "
+            f"{reader.money(found.bucket.price, 2)}, {100 * found.bucket.lead_share:.0f} % lead"
+        )
+        yield from _lifting(found, reader)
+        yield from _hours(found, reader)
+        yield from _money(found, reader)
+    yield from _limits(found, reader)
+    yield from safety(found.cautions, full=True)
+
+
+def _lifting(found: Check, reader: Reader) -> Iterator[RenderableType]:
+    yield Text("")
+    yield heading("Lifting between floor and tailgate (index; above 1 raised risk, above 3 refused)")
+    portion = f"{reader.mass(found.portion_kg)} {reader.mass_unit}"
+    table = plain_table(
+        ("How", "left"), ("full", "right"), ("half", "right"), (portion, "right"), ("", "left"), ("", "left")
+    )
+    for row in found.lifts:
+        table.add_row(
+            row.method,
+            number(row.full_index, 1),
+            number(row.half_index, 1),
+            number(row.portion_index, 1),
+            row.verdict,
+            "in use" if row.in_use else "",
+        )
+    yield table
+    yield indented(
+        "Revised NIOSH lifting equation, NIOSH 94-110; it covers one person lifting freely, so what two people or a "
+        "device take off the hands is assumed."
+    )
+
+
+def _hours(found: Check, reader: Reader) -> Iterator[RenderableType]:
+    yield Text("")
+    if not found.hours:
+        yield heading("Nothing is melted.")
+        return
+    yield heading("One bucket at the stove, in hours like your free ones")
+    table = plain_table(
+        ("Weather", "left"),
+        ("air", "right"),
+        ("wind", "right"),
+        ("stove h", "right"),
+        (f"propane {reader.mass_unit}", "right"),
+        (f"ingots {reader.mass_unit}", "right"),
+        ("heat used", "right"),
+    )
+    for row in found.hours:
+        used = f"{100 * row.useful_share:.0f} %" if row.melts else NOTHING
+        figures = (
+            (number(row.stove_h, 1), reader.mass(row.fuel_kg, 2), reader.mass(row.ingots_kg))
+            if row.melts
+            else ("never melts", "", "")
+        )
+        table.add_row(row.weather, reader.air(row.air_c), reader.wind(row.wind_m_s), *figures, used)
+    yield table
+    yield indented(
+        "Still, windy, cold and warm: the lowest and highest tenth. Wind at 10 m. Stove: lit to solid, without setting "
+        "up and cleaning up."
+    )
+
+
+def _money(found: Check, reader: Reader) -> Iterator[RenderableType]:
+    yield Text("")
+    yield heading(
+        f"What one bucket brings [{reader.currency}, h], in ordinary weather, all of it sold that way"
+    )
+    table = plain_table(
+        ("Sold to", "left"),
+        (f"a {reader.mass_unit}", "right"),
+        ("income", "right"),
+        ("cost", "right"),
+        ("left", "right"),
+        ("hours", "right"),
+        ("an hour", "right"),
+        name_width=24,
+    )
+    for row in found.money:
+        table.add_row(
+            Text(row.channel),
+            reader.per_mass(row.per_kg),
+            number(row.income, 2),
+            number(row.cost, 2),
+            number(row.income - row.cost, 2),
+            number(row.hours_h, 1),
+            number(row.per_hour, 1),
+        )
+    yield table
+    yield indented("Cost: the bucket, propane, driving, postage. Hours: fetching, melting, selling.")
+
+
+def _limits(found: Check, reader: Reader) -> Iterator[RenderableType]:
+    yield Text("")
+    yield heading("Limits")
+    load = f"{reader.mass(found.payload.load_kg)} {reader.mass_unit}"
+    yield indented(f"Payload beside the people in the vehicle: {load}, {found.payload.buckets} full buckets")
+    yield indented(
+        f"Full pot {reader.mass(found.full_pot_kg)} {reader.mass_unit}, stand rated for "
+        f"{reader.mass(found.stand_kg)} {reader.mass_unit}"
+    )
+    for name, broken in found.refusals:
+        for one in broken:
+            yield indented(f"Refused: {quoted(name)}: {one.limit}: {one.reason} [{one.source}]")
+    if not found.refusals:
+        yield indented("No option breaks a hard limit.")
+
+
+def one_option(played: Played, files: Sequence[Path]) -> Iterator[RenderableType]:
+    """One option played: its figures, failures, safety, where the trace lies."""
+    reader, several = Reader(played.subject.currency, played.subject.units), len(played.worlds) > 1
+    yield from warnings(played.warnings)
+    yield from safety(played.cautions)
+    yield Text("")
+    which = f"{len(played.worlds)} worlds" if several else f"world {played.worlds[0]}"
+    yield heading(f"{played.subject.title}: {played.option}, {played.outlook}, {which}")
+    rows = [(one.label, played.levels.at(m), one.unit) for m, one in enumerate(played.measures)]
+    hidden = [row for row in rows if row[1].mean == 0.0]
+    yield measures_table([row for row in rows if row[1].mean != 0.0], reader, several)
+    if hidden:
+        yield indented(f"Nothing: {'; '.join(row[0] for row in hidden)}.")
+    for one in played.refusals:
+        yield Text(f"Refused: {one.limit}: {one.reason} [{one.source}]", style="bold")
+    yield from failed(played.failures)
+    if files and several:
+        yield Text(f"The trace tells of world {played.worlds[0]} only.")
+    yield from written(files)
+
+
+def failed(runs: Sequence[FailedRun]) -> Iterator[RenderableType]:
+    """Runs without a result, and how to repeat each."""
+    for one in runs[:FAILURES_SHOWN]:
+        yield Text(f"Failed: {quoted(one.option)} in world {one.replicate}: {one.summary}", style="red")
+        yield indented(f"Again alone: {one.repeat}")
+    if len(runs) > FAILURES_SHOWN:
+        yield indented(f"and {len(runs) - FAILURES_SHOWN} more")
