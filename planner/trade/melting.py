@@ -23,7 +23,7 @@ from planner.trade.metals import LEAD, dross_kg, zinc_dissolved_kg
 from planner.trade.pot import Contents, Kit, Pile, Portion, capacity_j_per_k, charge_of
 
 LEAST_LOAD_SHARE: Final = 0.25
-"""A further load smaller than this share of the first is left for another day (assumed)."""
+"""A further load kept smaller than this share of the first by room or time waits for another day (assumed)."""
 COLD_AFTER_H: Final = 10.0
 """A pot left longer than this is taken to be at air temperature (assumed)."""
 
