@@ -12,7 +12,7 @@ weather breaks off freezes in the pot, and the next one starts from there.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from math import ceil, floor, inf
 from typing import Final
 
@@ -20,8 +20,12 @@ from planner.trade.charge import Charge, Heat, mixed, without
 from planner.trade.cylinder import fuel_kg
 from planner.trade.heat import HourRow, advance, heating_h
 from planner.trade.metals import LEAD, dross_kg, zinc_dissolved_kg
-from planner.trade.pot import Contents, Kit, Pile, Portion, capacity_j_per_k, charge_of
+from planner.trade.pot import Contents, Kit, Melt, Pile, Portion, capacity_j_per_k, charge_of
 
+LEAST_KG: Final = 0.5
+"""No load is smaller, but for the last of the pile (assumed)."""
+GUESSES: Final = (0.98, 0.9)
+"""The load that fits is guessed in a straight line between the smallest and the largest, and taken a little smaller."""
 LEAST_LOAD_SHARE: Final = 0.25
 """A further load kept smaller than this share of the first by room or time waits for another day (assumed)."""
 COLD_AFTER_H: Final = 10.0
@@ -31,37 +35,6 @@ AT_MELTING_K: Final = 0.01
 """So close below the melting point that melting begins [K]."""
 
 Hours = Callable[[int], HourRow]
-
-
-@dataclass(slots=True)
-class Melt:
-    """What came of it. Masses [kg] over all pots together; times [h]."""
-
-    t_h: float
-    end_h: float
-    used: list[tuple[int, float]] = field(default_factory=list)
-    loads: int = 0
-    new_lead_kg: float = 0.0
-    poured_kg: float = 0.0
-    dross_kg: float = 0.0
-    clip_kg: float = 0.0
-    zinc_kg: float = 0.0
-    steel_kg: float = 0.0
-    rubbish_kg: float = 0.0
-    zinc_share: float = 0.0
-    fuel_kg: float = 0.0
-    heating_h: float = 0.0
-    handling_h: float = 0.0
-    molten_h: float = 0.0
-    useful_j: float = 0.0
-    contents: Contents = field(default_factory=Contents)
-    cause: str = ""
-    steps: list[tuple[float, str]] = field(default_factory=list)
-
-    @property
-    def lit_h(self) -> float:
-        """From lighting to solid [h]."""
-        return self.end_h - self.t_h
 
 
 def melt(
@@ -104,7 +77,22 @@ def melt(
     """
     course = _Melting(kit, hours, Pile(pile, kit.pots), air_c, t_h, until_h, breaks_h)
     course.start(contents, overheats)
-    return course.play()
+    return course.light() or course.play()
+
+
+def refused(
+    kit: Kit,
+    hours: Hours,
+    pile: Sequence[Portion],
+    contents: Contents,
+    air_c: float,
+    t_h: float,
+    until_h: float,
+) -> str:
+    """Why :func:`melt` would not light anything, in one word; empty if it would. Arguments as there."""
+    course = _Melting(kit, hours, Pile(pile, kit.pots), air_c, t_h, until_h, inf)
+    course.start(contents, False)
+    return course.light()
 
 
 class _Melting:
@@ -144,13 +132,17 @@ class _Melting:
 
     # -- the course ------------------------------------------------------------------------------------------------
 
-    def play(self) -> Melt | str:
-        """Load while it fits, then finish; or say why nothing was lit."""
-        refused = self._load()
-        if refused and not self.worth:
-            return refused
-        if refused and (need := self._finish_h(self.charge, self.heat, self.lead)) > self.until_h - self.t_h:
+    def light(self) -> str:
+        """Fill the pot and light up; or say why not."""
+        why = self._load()
+        if why and not self.worth:
+            return why
+        if why and (need := self._finish_h(self.charge, self.heat, self.lead)) > self.until_h - self.t_h:
             return "heat" if need == inf else "hours"
+        return ""
+
+    def play(self) -> Melt:
+        """Load while it fits, then finish."""
         self._say("lit")
         while self._heat() and self._skim():
             if self._load() or self.out.cause:
@@ -177,7 +169,7 @@ class _Melting:
             if lead_share * ready < wanting - 1e-9:
                 return "supply"
             least = min(most, max(0.0, wanting) / max(lead_share, 1e-9))
-        if most < min(max(least, 0.5), ready):
+        if most < min(max(least, LEAST_KG), ready):
             return "full" if self.first_kg else "hours"
         fits, why = self._fitting(most, min(least, most))
         if fits <= 1e-9:
@@ -191,17 +183,16 @@ class _Melting:
         need = self._need_h(most)
         if need <= left:
             return most, ""
-        if need == inf:
-            return 0.0, "heat"
-        half = most / 2.0
-        need_half = self._need_h(half)
-        slope = (need - need_half) / (most - half)
-        guess = most - (need - left) / slope if slope > 0 else 0.0
-        for share in (0.98, 0.9, 0.75):
-            load = min(most, guess * share)
-            if load >= max(least, 1e-6) and self._need_h(load) <= left:
+        least = max(least, min(LEAST_KG, most))
+        need_least = self._need_h(least)
+        if need_least > left:
+            return 0.0, "heat" if need_least == inf else "hours"
+        guess = least + (most - least) * (left - need_least) / (need - need_least)
+        for share in GUESSES:
+            load = least + (guess - least) * share
+            if self._need_h(load) <= left:
                 return load, ""
-        return 0.0, "hours"
+        return least, ""
 
     def _need_h(self, load: float) -> float:
         """Time to melt this load and finish [h], if this hour's weather lasts."""

@@ -1,4 +1,4 @@
-"""What a melt is done with: weights that lie ready, what is in the pot, and the kit.
+"""What a melt is done with and what comes of it: weights that lie ready, what is in the pot, the kit, the melt.
 
 In: masses [kg], shares, sizes. Out: values, and the heat capacity of what is in a pot. Must not know: the course of a
 melt, hours, weather.
@@ -7,7 +7,7 @@ melt, hours, weather.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import inf
 from typing import Final, NamedTuple
 
@@ -146,6 +146,37 @@ class Kit:
     turned_down: bool
     slack_share: float = 0.0
     """Time kept in hand when a melt is planned, as a share of the heating that this hour's weather would take."""
+
+
+@dataclass(slots=True)
+class Melt:
+    """What came of it. Masses [kg] over all pots together; times [h]."""
+
+    t_h: float
+    end_h: float
+    used: list[tuple[int, float]] = field(default_factory=list)
+    loads: int = 0
+    new_lead_kg: float = 0.0
+    poured_kg: float = 0.0
+    dross_kg: float = 0.0
+    clip_kg: float = 0.0
+    zinc_kg: float = 0.0
+    steel_kg: float = 0.0
+    rubbish_kg: float = 0.0
+    zinc_share: float = 0.0
+    fuel_kg: float = 0.0
+    heating_h: float = 0.0
+    handling_h: float = 0.0
+    molten_h: float = 0.0
+    useful_j: float = 0.0
+    contents: Contents = field(default_factory=Contents)
+    cause: str = ""
+    steps: list[tuple[float, str]] = field(default_factory=list)
+
+    @property
+    def lit_h(self) -> float:
+        """From lighting to solid [h]."""
+        return self.end_h - self.t_h
 
 
 def capacity_j_per_k(

@@ -14,9 +14,9 @@ from typing import Final
 
 from planner.trade.alloys import tin_to_blend_kg
 from planner.trade.heat import HourRow
-from planner.trade.melting import Melt, melt
+from planner.trade.melting import melt, refused
 from planner.trade.metals import ZINCED_SHARE
-from planner.trade.pot import Contents, Kit, Portion
+from planner.trade.pot import Contents, Kit, Melt, Portion
 from planner.workshop.floor import Batch, Floor, Held, Step
 from planner.workshop.premises import kit_of
 from planner.workshop.result import MeltRow
@@ -50,8 +50,12 @@ def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
     held = _held(f, t_h)
     if held is not None:
         return held
+    state = (until_h, f.next_lot, f.next_melt, len(f.run.sorts))
+    if f.unlit is not None and f.unlit[0] == state and t_h < f.unlit[1].retry_h - 1e-9:
+        return f.unlit[1]
     session = _session(f, t_h, until_h)
     if isinstance(session, Held):
+        f.unlit = (state, session)
         return session
     helped = f.helped(t_h)
 
@@ -123,9 +127,22 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
         if got.cause or stock >= m.stop_above_kg:
             break
     if not session.melts and not turned:
-        return Held({"heat": "burner", "hours": short}.get(why, why))
+        return _unlit(f, session, kit, why, short, last_h)
     session.end_h = now + clean_h
     return session
+
+
+def _unlit(f: Floor, session: Session, kit: Kit, why: str, short: str, last_h: float) -> Held:
+    """What kept it from being lit: the weather, if it could be done in a still hour, and then look again next hour."""
+    if why in ("heat", "hours"):
+        air, _ = f.weather()
+        air_c = air[min(whole(session.lit_h), len(air) - 1)]
+        still = kit.table.hour(air_c, 0.0, 1.0)
+        for alloy in _alloys(f, session, f.pot_alloy, f.contents):
+            dry = [p for p, dry_h in session.piles[alloy] if dry_h <= session.start_h]
+            if not refused(kit, lambda _: still, dry, f.contents, air_c, session.lit_h, last_h):
+                return Held("weather", whole(session.start_h + 1e-9) + 1.0)
+    return Held({"heat": "burner", "hours": short}.get(why, why))
 
 
 def _next_melt(
@@ -142,9 +159,14 @@ def _next_melt(
     full_kg = m.cylinder.content_kg * m.cylinder.number
     air, wind = f.weather()
 
+    rows: dict[int, HourRow] = {}
+
     def hours(i: int) -> HourRow:
-        i = min(i, len(air) - 1)
-        return kit.table.hour(air[i], wind[i], session.cylinder_kg / full_kg)
+        row = rows.get(i)
+        if row is None:
+            at = min(i, len(air) - 1)
+            row = rows[i] = kit.table.hour(air[at], wind[at], session.cylinder_kg / full_kg)
+        return row
 
     air_c, overheats = air[min(whole(now), len(air) - 1)], _overheats(f, now)
     why = "supply"
@@ -153,6 +175,7 @@ def _next_melt(
         got = melt(kit, hours, dry, contents, air_c, now, last_h, breaks, overheats)
         if got in ("heat", "hours") and session.cylinder_kg < CHANGED_BELOW_SHARE * full_kg:
             session.cylinder_kg = full_kg
+            rows.clear()
             got = melt(kit, hours, dry, contents, air_c, now, last_h, breaks, overheats)
         if not isinstance(got, str):
             return alloy, got

@@ -37,14 +37,14 @@ def test_a_longer_day_lowers_what_may_be_in_the_air_and_a_short_one_does_not_rai
         permissible_ug_m3(25.0)
 
 
-def test_sorting_the_pot_and_cleaning_up_count_as_exposure_and_driving_does_not() -> None:
+def test_sorting_the_pot_and_cleaning_up_count_as_exposure_and_fetching_does_not() -> None:
     day = {
         "sorting": 1.0,
         "melting": 2.0,
         "skimming": 0.5,
         "pouring": 0.75,
         "cleaning up": 0.25,
-        "driving": 3.0,
+        "fetching": 3.0,
     }
     assert exposure_hours(day) == pytest.approx(4.5)
     assert exposure_hours({}) == 0.0

@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 
 from planner.trade.cylinder import fuel_kg
 from planner.trade.heat import HeatTable, HourRow
-from planner.trade.melting import Melt, melt
+from planner.trade.melting import melt
 from planner.trade.metals import LEAD
-from planner.trade.pot import Contents, Kit, Pile, Portion
+from planner.trade.pot import Contents, Kit, Melt, Pile, Portion
 from planner.trade.stove import Stove
 
 AIR_C, STILL, GALE = 15.0, 0.0, 40.0
