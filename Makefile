@@ -58,7 +58,7 @@ bench: setup
 	$(VENV)/bin/python -m tests.bench
 
 fields: setup
-	$(VENV)/bin/python -m planner.scenario.fields scenarios/README.md
+	$(VENV)/bin/planner fields --into scenarios/README.md
 
 lock:
 	@command -v uv >/dev/null || { echo "uv is missing; it writes requirements.txt" >&2; exit 1; }

@@ -41,7 +41,9 @@ class Calendar(Section):
     start: Day = Field(date(2026, 1, 1), description="First day.")
     years: Count = Field(1, ge=1, le=3, description="Years played, 365 days each.")
     days: Count | None = Field(None, ge=1, le=1095, description="Days played instead of whole years.")
-    latitude_deg: AngleDeg = Field(45.0, ge=-66, le=66, description="For sunrise and sunset; north positive.")
+    latitude_deg: AngleDeg = Field(
+        45.0, ge=-66, le=66, description="For sunrise and sunset, by the sun's own time; north positive."
+    )
 
 
 class Owner(Section):

@@ -250,7 +250,8 @@ class Melting(Section):
         5.0, ge=0, description="Wet weights dry this long before they may go near molten metal."
     )
     dry_first: bool = Field(
-        True, description="Dry wet weights first? With false the model refuses every wet lot."
+        True,
+        description="Dry wet weights first? With false every wet lot is refused: it never meets a heel or a melt.",
     )
     stand_kg: MassKg = Field(
         ..., gt=0, description="Load the stand is rated for; a full pot above it is refused."

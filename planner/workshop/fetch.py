@@ -272,9 +272,16 @@ def store(
     lot = Lot(number, mass_kg, (hard, clip, soft, zinc, steel, rubbish), cost / mass_kg, missed_u, dry_h)
     f.lot_cost[number] = cost / mass_kg
     f.run.lots.append(LotRow(number, t_h, source, mass_kg, cost, wet, *(mass_kg * s for s in lot.shares)))
-    f.note(t_h, "bucket home", source, f"{mass_kg:.1f} kg{', wet: dries first' if wet else ''}", number)
+    f.note(t_h, "bucket home", source, f"{mass_kg:.1f} kg{_wetness(f, wet)}", number)
     if f.business.sorting.on and f.business.melting.on:
         f.raw.append(lot)
     else:
         sort.unsorted(f, lot)
     return number
+
+
+def _wetness(f: Floor, wet: bool) -> str:
+    """What becomes of a wet lot, for the diary."""
+    if not wet:
+        return ""
+    return ", wet: dries first" if f.business.melting.dry_first else ", wet: refused, never near molten metal"

@@ -47,6 +47,7 @@ LIMITS: Final[tuple[tuple[str, str], ...]] = (
     ("wet", "wet weights"),
     ("place", "place of melting"),
     ("stand", "stand"),
+    ("pot", "pot that would be moved full"),
     ("stock", "stock"),
     ("yard shut", "yard's opening hours"),
     ("nothing to do", "nothing to do"),

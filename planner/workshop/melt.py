@@ -69,7 +69,7 @@ def _held(f: Floor, t_h: float) -> Held | None:
     """What keeps the burner off before any plan is made."""
     m = f.business.melting
     for refusal in f.known.refusals:
-        if refusal.limit in ("place", "stand"):
+        if refusal.limit in ("place", "stand", "pot"):
             return Held(refusal.limit)
     if f.ingot_total_kg() - sum(order.mass_kg for order in f.orders) >= m.stop_above_kg:
         return Held("buyers")

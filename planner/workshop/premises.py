@@ -244,6 +244,22 @@ def _refusals(business: Business, full_kg: float, at_most_kg: float) -> list[Ref
                 "the stand's own rating",
             )
         )
+    if m.on and m.pot_moved_full:
+        found.append(
+            Refusal(
+                "pot",
+                "the pot would be moved with metal in it: nothing is melted",
+                "common practice; this project's rule",
+            )
+        )
+    if m.on and not m.dry_first:
+        found.append(
+            Refusal(
+                "wet",
+                "wet weights are not dried first: they would meet a heel or molten metal, so no wet lot is melted",
+                "common practice; this project's rule",
+            )
+        )
     portion = business.lifting.portion_kg
     if business.fetching.on and portion is not None and portion > at_most_kg + 1e-9:
         found.append(
