@@ -253,6 +253,9 @@ class Melting(Section):
         True,
         description="Dry wet weights first? With false every wet lot is refused: it never meets a heel or a melt.",
     )
+    pot_moved_full: bool = Field(
+        False, description="Is the pot moved with metal in it? With true nothing is melted: a full pot stays."
+    )
     stand_kg: MassKg = Field(
         ..., gt=0, description="Load the stand is rated for; a full pot above it is refused."
     )
