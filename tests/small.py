@@ -6,12 +6,14 @@ Every number here is invented for the tests.
 from __future__ import annotations
 
 from datetime import date
+from functools import cache
 from typing import Any
 
 import numpy as np
 
 from planner.scenario.business import Business
 from planner.trade.daylight import daylight
+from planner.workshop.premises import Tables
 from planner.world.parts import (
     GOODS,
     Crowd,
@@ -26,6 +28,8 @@ from planner.world.parts import (
 )
 
 WEEK = (((0.0, 24.0),),) * 7
+WHOLE = ("hours", "open")
+"""Tables by weekday are replaced as a whole."""
 YARD = {"weights": 0.4, "lead": 1.3, "clips": 0.1, "zinc": 0.8, "steel": 0.1, "dross": 0.2}
 
 
@@ -60,7 +64,8 @@ def _merged(old: dict[str, Any], new: dict[str, Any]) -> dict[str, Any]:
     both = {key: old.get(key, new.get(key)) for key in {**old, **new}}
     for key, value in new.items():
         here = old.get(key)
-        both[key] = _merged(here, value) if isinstance(here, dict) and isinstance(value, dict) else value
+        merges = isinstance(here, dict) and isinstance(value, dict) and key not in WHOLE
+        both[key] = _merged(here, value) if merges else value
     return both
 
 
@@ -175,3 +180,9 @@ class Asking:
         """Price asked for tin [currency/kg]."""
         del view
         return self.tin_per_kg
+
+
+@cache
+def tables() -> Tables:
+    """Heat tables that all tests of a process share; they hold no state of a run."""
+    return Tables()

@@ -131,8 +131,8 @@ class Floor:
         self.pot_mix: dict[Alloy, float] = {}
         """Shares of the lead in the pot by the pile it came from."""
         self.pot_cost = 0.0
-        self.unlit: tuple[tuple[float, int, int, int], Held] | None = None
-        """Why nothing was lit last, and for which window and weights; holds until it says to look again."""
+        self.unlit: tuple[tuple[float, int, int, int, int], Held] | None = None
+        """Why nothing was lit last, and for which window, weights and cash; holds until it says to look again."""
         self.cylinder_kg = business.melting.cylinder.content_kg * business.melting.cylinder.number
         self.orders: list[Order] = []
         self.messages_h = 0.0

@@ -50,7 +50,7 @@ def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
     held = _held(f, t_h)
     if held is not None:
         return held
-    state = (until_h, f.next_lot, f.next_melt, len(f.run.sorts))
+    state = (until_h, f.next_lot, f.next_melt, len(f.run.sorts), len(f.run.ledger))
     if f.unlit is not None and f.unlit[0] == state and t_h < f.unlit[1].retry_h - 1e-9:
         return f.unlit[1]
     session = _session(f, t_h, until_h)
@@ -106,7 +106,7 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
     contents, in_pot = f.contents, f.pot_alloy
     turned = not f.lasting.good_at(lit_h)
     breaks = inf if turned else f.lasting.next_bad_h(lit_h)
-    now, cast_kg, fuel = lit_h, 0.0, 0.0
+    now, cast_kg, fuel, why = lit_h, 0.0, 0.0, ""
     while True:
         found = _next_melt(f, session, kit, contents, in_pot, (now, last_h, breaks))
         if isinstance(found, str):
@@ -126,7 +126,7 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
         stock = f.ingot_total_kg() + cast_kg - sum(order.mass_kg for order in f.orders)
         if got.cause or stock >= m.stop_above_kg:
             break
-    if not session.melts and not turned:
+    if not session.melts and why != "weather":
         return _unlit(f, session, kit, why, short, last_h)
     session.end_h = now + clean_h
     return session
@@ -142,7 +142,8 @@ def _unlit(f: Floor, session: Session, kit: Kit, why: str, short: str, last_h: f
             dry = [p for p, dry_h in session.piles[alloy] if dry_h <= session.start_h]
             if not refused(kit, lambda _: still, dry, f.contents, air_c, session.lit_h, last_h):
                 return Held("weather", whole(session.start_h + 1e-9) + 1.0)
-    return Held({"heat": "burner", "hours": short}.get(why, why))
+    dries = (dry_h for pile in session.piles.values() for _, dry_h in pile if dry_h > session.start_h)
+    return Held({"heat": "burner", "hours": short}.get(why, why), min(dries, default=inf))
 
 
 def _next_melt(

@@ -1,0 +1,212 @@
+"""Plays a run and audits it: what must hold in every run whatever the business and the world."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from itertools import pairwise
+from math import isfinite, nan
+
+import pytest
+
+from planner.scenario.business import Business
+from planner.scenario.clock import days_of
+from planner.trade.payload import may_still_load_kg
+from planner.workshop.calendar import windows
+from planner.workshop.measures import MEASURES
+from planner.workshop.play import play
+from planner.workshop.premises import StartUp, premises
+from planner.workshop.result import Entry, Run
+from planner.world.parts import World
+from tests.small import Asking, tables, world
+
+NEAR = 1e-6
+MAY_BE_NAN = {"profit_per_hour", "useful_share"}
+
+
+def played(
+    business: Business,
+    in_world: World | None = None,
+    pricing: Asking | None = None,
+    start_up: StartUp | None = None,
+) -> Run:
+    """One run, audited."""
+    of = world(business) if in_world is None else in_world
+    run = play(business, of, pricing or Asking(), start_up, tables())
+    audit(run, business, of)
+    return run
+
+
+def audit(run: Run, business: Business, of: World) -> None:
+    """Everything that must hold in any run."""
+    mass(run)
+    nothing_negative(run)
+    metal_is_sold_once(run, of)
+    lots_are_used_once(run, of)
+    money(run, business)
+    nothing_is_bought_without_cash(run, business)
+    hours(run, business, of)
+    lifting_and_payload(run, business)
+    for measure in MEASURES:
+        value = run.measures[measure.name]
+        assert isfinite(value) or measure.name in MAY_BE_NAN, measure.name
+
+
+def mass(run: Run) -> None:
+    """Mass in is found again, in all and by part."""
+    balance = run.balance
+    assert balance is not None
+    assert balance.error_kg == pytest.approx(0.0, abs=NEAR)
+    assert balance.bought_kg == pytest.approx(sum(lot.mass_kg for lot in run.lots))
+    zinc_in_lead = sum(lot.zinc_kg for lot in run.lots)
+    lead_in = sum(lot.hard_kg + lot.soft_kg for lot in run.lots)
+    sorted_out = [
+        sum(getattr(row, f"{part}_out_kg") for row in run.sorts) for part in ("zinc", "steel", "rubbish")
+    ]
+    for part, out in (("clip", 0.0), *zip(("zinc", "steel", "rubbish"), sorted_out, strict=True)):
+        skimmed = sum(getattr(melt, f"{part}_kg") for melt in run.melts)
+        assert out + skimmed <= sum(getattr(lot, f"{part}_kg") for lot in run.lots) + NEAR, part
+    made = sum(melt.poured_kg + melt.dross_kg for melt in run.melts) - balance.pewter_kg
+    assert made <= lead_in + zinc_in_lead + NEAR
+
+
+def nothing_negative(run: Run) -> None:
+    """No mass, stock, duration or distance below zero."""
+    assert run.balance is not None
+    assert min(run.balance) >= -NEAR
+    for rows in (run.lots, run.sorts, run.melts, run.sales, run.trips, run.lost):
+        for row in rows:
+            for name, value in row._asdict().items():
+                if isinstance(value, float) and name.rpartition("_")[2] in (
+                    "kg",
+                    "h",
+                    "km",
+                    "money",
+                    "share",
+                ):
+                    assert value >= -NEAR, (name, row)
+                    assert isfinite(value), (name, row)
+
+
+def metal_is_sold_once(run: Run, of: World) -> None:
+    """Of each melt no more is sold than was poured; all that was poured is sold, at the yard, or in stock."""
+    balance = run.balance
+    assert balance is not None
+    gone: dict[int, float] = defaultdict(float)
+    for sale in run.sales:
+        assert sum(kg for _, kg in sale.melts) == pytest.approx(sale.mass_kg)
+        for melt, kg in sale.melts:
+            gone[melt] += kg
+    for entry in run.ledger:
+        if entry.kind == "yard: lead":
+            good = entry.note.rpartition(" ")[2]
+            gone[entry.melt] += entry.amount / of.rates.per_kg[good][_day(entry.t_h, of)]
+    poured = {melt.melt: melt.poured_kg for melt in run.melts} | {0: balance.opening_kg}
+    for melt, kg in gone.items():
+        assert kg <= poured[melt] + NEAR, melt
+    assert sum(poured.values()) - sum(gone.values()) == pytest.approx(balance.ingots_kg, abs=1e-5)
+
+
+def lots_are_used_once(run: Run, of: World) -> None:
+    """Of each lot no more is sorted out, melted and sold untouched than it held."""
+    balance = run.balance
+    assert balance is not None
+    used: dict[int, float] = defaultdict(float)
+    for row in run.sorts:
+        used[row.lot] += row.zinc_out_kg + row.steel_out_kg + row.rubbish_out_kg
+    for melt in run.melts:
+        assert sum(kg for _, kg in melt.lots) == pytest.approx(melt.charged_kg)
+        for lot, kg in melt.lots:
+            used[lot] += kg
+    for entry in run.ledger:
+        if entry.kind == "yard: weights":
+            used[entry.lot] += entry.amount / of.rates.per_kg["weights"][_day(entry.t_h, of)]
+    held = {lot.lot: lot.mass_kg for lot in run.lots}
+    for lot, kg in used.items():
+        assert kg <= held[lot] + NEAR, lot
+    assert sum(held.values()) - sum(used.values()) == pytest.approx(balance.lots_kg, abs=1e-5)
+
+
+def money(run: Run, business: Business) -> None:
+    """The ledger agrees with the rows, and the measures with the ledger."""
+    times = [entry.t_h for entry in run.ledger]
+    assert times == sorted(times)
+    private = sum(sale.money for sale in run.sales if sale.channel == "private")
+    assert _booked(run, "sales: private") == pytest.approx(private)
+    assert _booked(run, "sales: tin") == pytest.approx(sum(sale.tin_money for sale in run.sales))
+    paid = {entry.lot: entry.amount for entry in run.ledger if entry.kind == "weights"}
+    for lot in run.lots:
+        if lot.source != "opening stock":
+            assert paid.get(lot.lot, 0.0) == pytest.approx(-lot.cost)
+    burnt = {entry.melt: entry.amount for entry in run.ledger if entry.kind == "propane"}
+    for melt in run.melts:
+        assert burnt.get(melt.melt, 0.0) == pytest.approx(-melt.fuel_kg * business.melting.fuel_price_per_kg)
+    driven = sum(trip.km for trip in run.trips)
+    assert _booked(run, "driving") == pytest.approx(-driven * business.vehicle.cost_per_km)
+    years = max(1.0, run.days / 365.0)
+    change = sum(entry.amount for entry in run.ledger)
+    assert run.measures["profit"] * years == pytest.approx(change + run.measures["stock_change"] * years)
+
+
+def nothing_is_bought_without_cash(run: Run, business: Business) -> None:
+    """A trip, a session at the pot, a find of pewter leave the reserve alone (months may fall due meanwhile)."""
+    monthly = {cost.name for cost in business.costs if cost.per in ("month", "session", "melt", "ingot kg")}
+    spans = [(trip.t_h, trip.end_h) for trip in run.trips if trip.kind == "shops"]
+    begun = nan
+    for row in run.hours:
+        if row.who == "owner" and row.what == "setting up":
+            begun = row.t_h
+        if row.who == "owner" and row.what == "cleaning up":
+            spans.append((begun, row.end_h))
+    spans += [(entry.t_h, entry.t_h) for entry in run.ledger if entry.kind == "pewter"]
+    for start_h, end_h in spans:
+        buying = [entry for entry in run.ledger if start_h - NEAR <= entry.t_h <= end_h + NEAR]
+        spent = [entry for entry in buying if entry.kind in ("weights", "propane", "pewter")]
+        if spent:
+            until = max(run.ledger.index(entry) for entry in spent)
+            left = run.opening_cash + sum(entry.amount for entry in run.ledger[: until + 1])
+            excused = sum(
+                e.amount for e in buying if e.kind in monthly or (e.kind == "wages" and e.t_h >= start_h)
+            )
+            assert left - excused >= business.cash.reserve - NEAR, spent
+
+
+def hours(run: Run, business: Business, of: World) -> None:
+    """The owner does one thing at a time, in free hours only; the helper only with the owner."""
+    free = windows(of.horizon, business.owner.hours, days_of(business.owner.holidays))
+    mine = sorted((row.t_h, row.end_h) for row in run.hours if row.who == "owner")
+    for (_, end), (start, _) in pairwise(mine):
+        assert start >= end - NEAR
+    for start, end in mine:
+        assert start < end
+        assert any(a - NEAR <= start and end <= b + NEAR for a, b in free), (start, end)
+    assert {(row.t_h, row.end_h) for row in run.hours if row.who == "helper"} <= set(mine)
+    spent = sum(end - start for start, end in mine) + sum(limit.hours for limit in run.limits)
+    assert spent <= sum(b - a for a, b in free) + NEAR
+    wage = business.helper.wage_per_h if business.helper is not None else 0.0
+    years = max(1.0, run.days / 365.0)
+    assert _booked(run, "wages") == pytest.approx(-wage * run.measures["helper_hours_h"] * years)
+
+
+def lifting_and_payload(run: Run, business: Business) -> None:
+    """No lift above the limit, no more lifts in a day than allowed, no load above the rating."""
+    known = premises(business)
+    most_kg = may_still_load_kg(known.vehicle)
+    a_day: dict[int, int] = defaultdict(int)
+    for trip in run.trips:
+        assert trip.lifting_index <= business.lifting.limit_index + NEAR
+        assert trip.mass_kg <= most_kg + NEAR
+        a_day[int(trip.t_h // 24.0)] += trip.lifts
+    assert max(a_day.values(), default=0) <= business.lifting.most_a_day
+
+
+def _booked(run: Run, kind: str) -> float:
+    return sum(entry.amount for entry in run.ledger if entry.kind == kind)
+
+
+def _day(t_h: float, of: World) -> int:
+    return min(int(t_h / 24.0 + 1e-9), of.horizon.days - 1)
+
+
+def entries(run: Run, kind: str) -> list[Entry]:
+    """Movements of money of one kind."""
+    return [entry for entry in run.ledger if entry.kind == kind]
