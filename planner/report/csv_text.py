@@ -36,4 +36,5 @@ def _written(cell: Cell) -> str:
         return "" if isnan(cell) else repr(cell)
     if isinstance(cell, int):
         return str(cell)
-    return f"'{cell}" if cell.startswith(FORMULA) else cell
+    text = f"'{cell}" if cell.startswith(FORMULA) else cell
+    return text.replace("\r\n", "\n").replace("\r", "\n")  # one kind of line break, which is always quoted

@@ -1,0 +1,92 @@
+"""Studies made by hand, whose words and tables are known."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from planner.study import Study
+from planner.study.failures import FailedRun
+from planner.study.findings import Field, Rule, choose, identical_groups
+from planner.study.intervals import FloatArray
+from planner.study.study import Candidate, Subject
+from planner.workshop.measures import Measure
+from planner.workshop.premises import Refusal
+
+MEASURES = (
+    Measure("profit", "Money before your hours", "currency a year", "more"),
+    Measure("profit_after_hours", "Money after your hours", "currency a year", "more"),
+    Measure("profit_per_hour", "Money an hour", "currency/h", "more"),
+    Measure("hours_h", "Your hours", "h a year", "less"),
+    Measure("exposure_h", "Hours exposed to lead", "h a year", "less"),
+)
+LIFTING = Refusal("lifting", "portions of 59 kg have a lifting index above 3.0", "NIOSH 94-110")
+
+
+def swings(n: int, size: float = 200.0) -> FloatArray:
+    """Good and bad years that all options share."""
+    return size * np.sin(np.arange(n, dtype=float))
+
+
+def wobble(n: int, size: float, k: int = 1) -> FloatArray:
+    """What only one option sees of it."""
+    return size * np.cos(np.arange(n) * (1.0 + 0.37 * k) + k)
+
+
+def study(
+    after: Mapping[str, FloatArray],
+    refused: Mapping[str, tuple[Refusal, ...]] | None = None,
+    outlooks: tuple[str, ...] = ("expected",),
+    failures: tuple[FailedRun, ...] = (),
+    **changes: Any,
+) -> Study:
+    """A study of money after hours; the other measures follow from it."""
+    names = tuple(after)
+    rows = np.array(list(after.values()))
+    values = np.stack(
+        [rows + 500.0, rows, (rows + 500.0) / 100.0, rows * 0.0 + 100.0, rows * 0.0 + 60.0], axis=1
+    )
+    whole = np.stack([values] * len(outlooks), axis=1)
+    broken = {(name, outlook): (refused or {}).get(name, ()) for name in names for outlook in outlooks}
+    subject = {
+        "title": "Wheel weights",
+        "file": "town.yaml",
+        "digest": "d" * 64,
+        "currency": "EUR",
+        "units": "metric",
+        "seed": 1,
+        "replicates": rows.shape[1],
+        "confidence": 0.95,
+        "worth_caring_about": 50.0,
+        "base": names[0],
+        "versions": {"planner": "1.2.3"},
+    } | changes
+    field = Field(
+        outlooks[0],
+        "profit_after_hours",
+        names,
+        rows,
+        [name for name in names if broken[name, outlooks[0]]],
+        identical_groups(names, whole),
+    )
+    return Study(
+        Subject(**subject),
+        tuple(Candidate(name, "", 90.0 if name != names[0] else 0.0, 10.0) for name in names),
+        outlooks,
+        MEASURES,
+        whole,
+        failures,
+        broken,
+        choose(field, Rule(names[0], 0.95, subject["worth_caring_about"])),
+    )
+
+
+def three(n: int = 60) -> dict[str, FloatArray]:
+    """As today, one that is better by 300, one that is worse."""
+    return {
+        "as today": 100.0 + swings(n),
+        "bigger burner": 400.0 + swings(n) + wobble(n, 40.0),
+        "bigger pot": 50.0 + swings(n) + wobble(n, 40.0, 2),
+    }

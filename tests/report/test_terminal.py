@@ -1,0 +1,109 @@
+from __future__ import annotations
+
+import io
+
+import pytest
+from rich.console import Console
+
+from planner.plugin.registry import Row
+from planner.report.terminal import comparison, models_table
+from planner.report.terminal_option import checked, one_option
+from planner.scenario import Scenario
+from planner.study import Played, Study, check, load, run
+from tests.report.made import LIFTING, study, swings, three
+
+
+def shown(those: object, width: int = 80) -> str:
+    console = Console(file=io.StringIO(), width=width, highlight=False)
+    for one in those:  # type: ignore[attr-defined]
+        console.print(one)
+    text: str = console.file.getvalue()  # type: ignore[attr-defined]
+    return text
+
+
+def test_the_table_fits_eighty_columns_and_ranks_by_money_after_hours() -> None:
+    values = three() | {"an option with a very long name that nobody would type " * 3: -12345.0 + swings(60)}
+    text = shown(comparison(study(values, outlooks=("expected", "hard winter")), ()))
+    assert max(map(len, text.splitlines())) <= 80
+    assert text.index("bigger burner") < text.index("as today ") < text.index("bigger pot")
+    assert "hard winter, 60 worlds" in text
+    assert "…" in text
+
+
+def test_the_recommended_and_the_refused_are_marked_with_reason_and_source() -> None:
+    values = three() | {"full buckets": 900.0 + swings(60)}
+    text = shown(comparison(study(values, refused={"full buckets": (LIFTING,)}), ()))
+    lines = {line[3:].split("  ")[0]: line for line in text.splitlines()}
+    assert lines["bigger burner"].startswith(">")
+    assert lines["full buckets"].startswith("x")
+    assert '"full buckets": lifting: portions of 59 kg' in text
+    assert "[NIOSH 94-110]" in text
+    assert text.index("  bigger pot") < text.index("x  full buckets")
+
+
+def test_names_are_text_and_not_markup() -> None:
+    values = {"as today": 100.0 + swings(60), "[red]hot[/red] & [link=x]": 400.0 + swings(60)}
+    text = shown(comparison(study(values), ()))
+    assert "[red]hot[/red]" in text
+
+
+def test_a_real_study_says_everything_a_comparison_owes(garden_study: Study) -> None:
+    text = shown(comparison(garden_study, ()))
+    for words in ("Safety", "replace neither local codes nor licensed practice", "Lead h", "lifting index 1"):
+        assert words in text
+    assert "50 ug/m3" in text
+    assert "Too few runs to choose" in text
+    assert max(map(len, text.splitlines())) <= 80
+
+
+def test_check_prints_what_follows_in_eighty_columns(garden: Scenario) -> None:
+    text = shown(checked(check(garden)))
+    for words in (
+        "Lifting between floor and tailgate",
+        "hand truck",
+        "windy and cold",
+        "stove h",
+        "yard, untouched",
+        "Payload beside the people in the vehicle: 332.0 kg",
+        'Refused: "full buckets": lifting',
+        "Never unattended",
+        "29 CFR 1910.1025",
+    ):
+        assert words in text
+    assert max(map(len, text.splitlines())) <= 80
+
+
+def test_check_says_when_a_bucket_never_melts(
+    tmp_path_factory: pytest.TempPathFactory, garden: Scenario
+) -> None:
+    file = tmp_path_factory.mktemp("cold") / "garden.yaml"
+    text = garden.path.read_text(encoding="utf-8").replace("power: 10 kW", "power: 0.6 kW")
+    file.write_text(text, encoding="utf-8")
+    assert "never melts" in shown(checked(check(load(file))))
+
+
+def test_a_run_shows_figures_with_units_and_what_was_nothing(traced: Played) -> None:
+    text = shown(one_option(traced, ()))
+    assert "Money after your hours" in text
+    assert "EUR a year" in text
+    assert "Nothing: " in text
+    assert max(map(len, text.splitlines())) <= 80
+
+
+def test_us_readers_get_pounds_and_fahrenheit(
+    tmp_path_factory: pytest.TempPathFactory, garden: Scenario
+) -> None:
+    file = tmp_path_factory.mktemp("us") / "garden.yaml"
+    file.write_text("units: us\n" + garden.path.read_text(encoding="utf-8"), encoding="utf-8")
+    text = shown(checked(check(load(file)))) + shown(one_option(run(load(file)), ()))
+    assert "degF" in text
+    assert "mph" in text
+    assert "lb a year" in text
+    assert " kg a year" not in text
+
+
+def test_packages_that_cannot_be_used_are_told() -> None:
+    rows = [Row("pricing", "a.b", "p", "1", "asks [more]", ""), Row("", "c.*", "q", "2", "", "it is broken")]
+    text = shown(models_table(rows))
+    assert "asks [more]" in text
+    assert "cannot be used: q 2: it is broken" in text
