@@ -24,6 +24,7 @@ from planner.scenario.units import (
     Share,
     SpeedKmH,
 )
+from planner.trade.lifting import BUCKET_GRIP_CM, BUCKET_WIDTH_CM, REACH_OVER_SILL_CM, TAILGATE_CM
 
 
 class Lifting(Section):
@@ -51,17 +52,22 @@ class Lifting(Section):
         description="Lifts above this lifting index are refused. At most 3, this project's rule.",
     )
     reach_cm: LengthCm = Field(
-        30.0,
+        20.0 + BUCKET_WIDTH_CM / 2.0,
         ge=0,
-        description="Hands to ankles, horizontally, at both ends of the lift (assumed: a bucket held close).",
+        description="Ankles to hands, horizontally: 20 cm and half the bucket's width (NIOSH 94-110, p. 8).",
+    )
+    over_sill_cm: LengthCm = Field(
+        REACH_OVER_SILL_CM, ge=0, description="Reach further than that over the sill of the vehicle (assumed)."
     )
     floor_cm: LengthCm = Field(
-        30.0,
+        BUCKET_GRIP_CM,
         ge=0,
-        description="Height of the hands when the bucket stands on the floor (assumed: its bail or rim).",
+        description="Height of the hands when the bucket stands on the floor: its raised handle (assumed).",
     )
     tailgate_cm: LengthCm = Field(
-        105.0, ge=0, description="Height of the hands when the bucket stands on the load floor (assumed)."
+        TAILGATE_CM + BUCKET_GRIP_CM,
+        ge=0,
+        description="Height of the hands when the bucket stands on the load floor (assumed: 75 cm and the handle).",
     )
     turn_deg: AngleDeg = Field(0.0, ge=0, le=135, description="Turn of the body during the lift.")
     grip: Literal["good", "fair", "poor"] = Field(
@@ -81,7 +87,7 @@ class Lifting(Section):
         description="Time to fill one portion out of a bucket that is split.",
         alias="time_per_split",
     )
-    most_a_day: Count = Field(40, ge=1, description="Lifts in one day, loading and unloading together.")
+    most_a_day: Count = Field(30, ge=1, description="Lifts in one day, loading and unloading together.")
 
 
 class Vehicle(Section):

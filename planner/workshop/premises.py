@@ -221,7 +221,8 @@ def lead_at_most_kg(m: Melting) -> float:
 def _lifts(lifting: Lifting) -> tuple[Lift, Lift]:
     """Up into the vehicle and down out of it."""
     floor = Hands(lifting.reach_cm, lifting.floor_cm, lifting.turn_deg, lifting.grip)
-    tail = Hands(lifting.reach_cm, lifting.tailgate_cm, lifting.turn_deg, lifting.grip)
+    over_cm = lifting.reach_cm + lifting.over_sill_cm
+    tail = Hands(over_cm, lifting.tailgate_cm, lifting.turn_deg, lifting.grip)
     pace, hours = lifting.lifts_per_minute, min(8.0, lifting.most_a_day / lifting.lifts_per_minute / 60.0)
     return Lift(floor, tail, pace, hours), Lift(tail, floor, pace, hours)
 

@@ -13,6 +13,7 @@ from planner.engine.player import Player, Setting
 from planner.plugin.registry import Registry
 from planner.scenario import load
 from planner.trade.cylinder import NET_HEATING_J_PER_KG
+from planner.workshop.premises import premises
 from planner.workshop.result import MeltRow, Run
 
 EXAMPLE = Path(__file__).parents[2] / "scenarios" / "example.yaml"
@@ -144,3 +145,10 @@ def test_orders_of_casters_and_anglers() -> None:
     summer = [s for s in sales if s.buyers == "anglers" and 90 * 24 <= s.t_h < 273 * 24]
     assert 1.0 <= casters <= 4.0
     assert 1.0 <= len(summer) / WORLDS / 6.0 <= 5.0
+
+
+def test_a_full_bucket_has_a_lifting_index_above_5_and_half_a_bucket_about_2_7() -> None:
+    """Common practice for the bucket of 59 kg; the index by the revised NIOSH lifting equation."""
+    known = premises(player()._setting.scenario.business(TODAY))
+    assert known.lifting_index(59.0) > 5.0
+    assert known.lifting_index(59.0 / 2.0) == pytest.approx(2.7, abs=0.1)
