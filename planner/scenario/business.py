@@ -73,7 +73,7 @@ class Helper(Section):
         1.8, ge=1, le=2, description="Pace of sorting, loading and pouring together over alone (assumed)."
     )
     lifts: bool = Field(True, description="Do the two lift together?")
-    lift_share: Share = Field(0.55, ge=0.5, description="The heavier share of a lift by two (assumed).")
+    lift_share: Share = Field(0.5, ge=0.5, description="The heavier share of a lift by two (assumed).")
 
 
 class Selling(Section):

@@ -36,7 +36,7 @@ class Lifting(Section):
     carried_share: Share | None = Field(
         None,
         description=(
-            "Share of a portion that rests on the owner's hands. Left out: by hand 1, two people 0.55, plank 0.5, "
+            "Share of a portion that rests on the owner's hands. Left out: by hand 1, two people 0.5, plank 0.5, "
             "hand truck 0.4, hoist 0.1 (all but the first assumed)."
         ),
     )
@@ -172,5 +172,5 @@ class Yard(Section):
     takes_leaded_clips: bool = Field(True, description="Does it take clips with traces of lead on them?")
 
 
-METHOD_CARRIED_SHARE = {"by hand": 1.0, "two people": 0.55, "plank": 0.5, "hand truck": 0.4, "hoist": 0.1}
+METHOD_CARRIED_SHARE = {"by hand": 1.0, "two people": 0.5, "plank": 0.5, "hand truck": 0.4, "hoist": 0.1}
 """Share of the load on the owner's hands; assumed, the equation covers one person lifting freely."""
