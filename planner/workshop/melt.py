@@ -7,7 +7,7 @@ The heat balance and the course of a melt are in planner.trade; here is who deci
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import floor as whole
 from math import inf
 from typing import Final
@@ -140,7 +140,8 @@ def _unlit(f: Floor, session: Session, kit: Kit, why: str, short: str, last_h: f
         still = kit.table.hour(air_c, 0.0, 1.0)
         for alloy in _alloys(f, session, f.pot_alloy, f.contents):
             dry = [p for p, dry_h in session.piles[alloy] if dry_h <= session.start_h]
-            if not refused(kit, lambda _: still, dry, f.contents, air_c, session.lit_h, last_h):
+            own = _kit_for(f, kit, dry)
+            if not refused(own, lambda _: still, dry, f.contents, air_c, session.lit_h, last_h):
                 return Held("weather", whole(session.start_h + 1e-9) + 1.0)
     dries = (dry_h for pile in session.piles.values() for _, dry_h in pile if dry_h > session.start_h)
     return Held({"heat": "burner", "hours": short}.get(why, why), min(dries, default=inf))
@@ -173,11 +174,12 @@ def _next_melt(
     why = "supply"
     for alloy in _alloys(f, session, in_pot, contents):
         dry = [p for p, dry_h in session.piles[alloy] if dry_h <= t_h]
-        got = melt(kit, hours, dry, contents, air_c, now, last_h, breaks, overheats)
+        own = _kit_for(f, kit, dry)
+        got = melt(own, hours, dry, contents, air_c, now, last_h, breaks, overheats)
         if got in ("heat", "hours") and session.cylinder_kg < CHANGED_BELOW_SHARE * full_kg:
             session.cylinder_kg = full_kg
             rows.clear()
-            got = melt(kit, hours, dry, contents, air_c, now, last_h, breaks, overheats)
+            got = melt(own, hours, dry, contents, air_c, now, last_h, breaks, overheats)
         if not isinstance(got, str):
             return alloy, got
         why = got
@@ -185,6 +187,15 @@ def _next_melt(
             return why
     wet = any(dry_h > t_h for pile in session.piles.values() for _, dry_h in pile)
     return "wet" if wet else why
+
+
+def _kit_for(f: Floor, kit: Kit, dry: list[Portion]) -> Kit:
+    """The kit for one pile: where alloys are kept apart, a heel is left only if more of the same will follow it."""
+    sorting = f.business.sorting
+    if not (sorting.on and sorting.apart and kit.heel_kg > 0):
+        return kit
+    after_kg = sum(p.mass_kg * p.lead_share for p in dry) - kit.lead_at_most_kg * kit.pots
+    return kit if after_kg >= kit.least_lead_kg else replace(kit, heel_kg=0.0)
 
 
 def _worth_lighting(f: Floor, contents: Contents) -> bool:

@@ -1,0 +1,283 @@
+"""Fetching: the pace, stops, cash, payload, lifting and hours that bound a trip, and what is told of what was left."""
+
+from __future__ import annotations
+
+from itertools import pairwise, permutations
+from math import hypot
+
+import numpy as np
+import pytest
+
+from planner.workshop.result import Run, TripRow
+from planner.world.parts import Marks, Shop
+from tests.small import business, shop, world
+from tests.workshop.books import entries, played
+
+FREE_NOW = {"melting": {"on": False}}
+"""No melting, so that fetching has the owner's hours for itself."""
+
+
+def many(count: int, name: str = "shop A", **changes: object) -> Shop:
+    """A shop where buckets of 50 kg stand from the first hour on and never go."""
+    full = {"ready_h": np.zeros(count), "gone_after_h": np.full(count, np.inf)}
+    return shop(name, buckets=count, **(full | changes))  # type: ignore[arg-type]
+
+
+def fetched(*shops: Shop, **changes: object) -> Run:
+    of = business(**(FREE_NOW | changes))
+    return played(of, world(of, shops=shops))
+
+
+def trips(run: Run) -> list[TripRow]:
+    return [trip for trip in run.trips if trip.kind == "shops"]
+
+
+def left_because(run: Run, limit: str) -> bool:
+    """Does the diary say that a bucket was left for this?"""
+    return any(note.what == "bucket left" and note.cause.startswith(f"{limit}: ") for note in run.notes)
+
+
+def buckets(run: Run, trip: TripRow) -> int:
+    return sum(lot.t_h == trip.end_h for lot in run.lots)
+
+
+# -- pace, stops, days -------------------------------------------------------------------------------------------------
+
+
+def test_trips_keep_the_pace_that_is_set() -> None:
+    weekly = fetched(
+        many(100), fetching={"every": "7 days", "scrap_at_most": "9999 kg"}, lifting={"most_a_day": 4}
+    )
+    monthly = fetched(
+        many(100), fetching={"every": "28 days", "scrap_at_most": "9999 kg"}, lifting={"most_a_day": 4}
+    )
+    assert len(trips(weekly)) == 18
+    assert len(trips(monthly)) == 5
+    days = [int(trip.t_h // 24) for trip in trips(weekly)]
+    assert {then - day for day, then in pairwise(days)} == {7}
+    assert weekly.measures["lost_pickups_h"] > 0
+
+
+def test_a_trip_put_off_within_its_day_does_not_put_off_the_next() -> None:
+    """It is due every Saturday morning, at whatever hour the last one started."""
+    run = fetched(
+        many(100, open_hours=((),) * 5 + (((11.0, 16.0),), ())),
+        fetching={"every": "7 days", "days": ["sat"], "scrap_at_most": "9999 kg"},
+        lifting={"most_a_day": 4},
+    )
+    assert len(trips(run)) == 17
+    assert [trip.t_h % 168.0 for trip in trips(run)] == pytest.approx([5 * 24.0 + 11.0 - 3.0 / 40.0] * 17)
+
+
+def test_a_trip_passes_at_most_so_many_shops() -> None:
+    shops = [many(1, f"shop {k}", x_km=float(k)) for k in (1, 2, 3)]
+    run = fetched(*shops, fetching={"stops": 2})
+    assert [trip.stops.count("shop") for trip in trips(run)] == [2, 1]
+
+
+def test_trips_are_driven_on_their_weekdays_and_for_enough_buckets_only() -> None:
+    run = fetched(shop(), fetching={"days": ["wed"], "least_buckets": 2})
+    assert trips(run)
+    assert {int(trip.t_h // 24) % 7 for trip in trips(run)} == {2}
+    assert min(buckets(run, trip) for trip in trips(run)) == 2
+
+
+def test_a_bucket_that_fills_while_the_owner_is_free_is_fetched_then() -> None:
+    saturday_noon = shop(buckets=1, ready_h=np.array([5 * 24.0 + 12.0]))
+    assert trips(fetched(saturday_noon))[0].t_h == 5 * 24.0 + 12.0
+
+
+def test_no_more_is_fetched_while_enough_weights_wait() -> None:
+    run = fetched(many(20), fetching={"scrap_at_most": "60 kg"}, lifting={"most_a_day": 4})
+    assert [lot.mass_kg for lot in run.lots] == [50.0, 50.0]
+    assert run.measures["lost_weights_enough_h"] > 0
+
+
+def test_a_trip_goes_the_short_way_round() -> None:
+    """Nearest first would zigzag; reversing stretches finds the shortest round of these."""
+    places = [(1.0, 0.0), (-2.0, 0.0), (4.0, 0.5), (-7.0, 1.0), (3.0, 6.0)]
+    shops = [many(1, f"shop {k}", x_km=x, y_km=y) for k, (x, y) in enumerate(places)]
+    run = fetched(*shops, fetching={"stops": 5, "stop": "5 min"})
+
+    def length(order: tuple[tuple[float, float], ...]) -> float:
+        points = [(0.0, 0.0), *order, (0.0, 0.0)]
+        return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(points))
+
+    assert trips(run)[0].km == pytest.approx(min(length(order) for order in permutations(places)))
+
+
+# -- time --------------------------------------------------------------------------------------------------------------
+
+
+def test_a_trip_takes_driving_stopping_splitting_and_lifting() -> None:
+    run = fetched(many(1), lifting={"portion": "30 kg", "time_per_lift": "2 min", "time_per_split": "3 min"})
+    trip = trips(run)[0]
+    driving, stop, lifts, splits = 6.0 / 40.0, 15 / 60, 4 * 2 / 60, 2 * 3 / 60
+    assert trip.end_h - trip.t_h == pytest.approx(driving + stop + lifts + splits)
+    assert trip.lifts == 4
+
+
+def test_a_window_too_short_for_a_trip_leaves_the_bucket() -> None:
+    run = fetched(many(1), owner={"hours": {"mon": "18:00-18:20"}})
+    assert trips(run) == []
+    assert left_because(run, "hours")
+    assert run.measures["lost_hours_h"] > 0
+
+
+def test_a_shop_is_passed_while_it_is_open_only() -> None:
+    shut_when_free = ((((8.0, 17.0),),) * 5) + ((), ())
+    run = fetched(many(1, open_hours=shut_when_free), owner={"hours": {"mon-fri": "18:00-21:00"}})
+    assert trips(run) == []
+    assert run.measures["lost_shops_shut_h"] > 0
+
+
+# -- money -------------------------------------------------------------------------------------------------------------
+
+
+def test_driving_and_every_bucket_are_paid() -> None:
+    run = fetched(
+        many(2),
+        vehicle={"cost": "0.50 EUR/km"},
+        costs=[
+            {"name": "tolls", "amount": "2 EUR", "per": "trip"},
+            {"name": "tips", "amount": "1 EUR", "per": "bucket"},
+        ],
+    )
+    assert [entry.amount for entry in entries(run, "driving")] == [-3.0]
+    assert [entry.amount for entry in entries(run, "weights")] == [-10.0, -10.0]
+    assert [entry.amount for entry in entries(run, "tolls")] == [-2.0]
+    assert [entry.amount for entry in entries(run, "tips")] == [-1.0, -1.0]
+
+
+def test_no_bucket_is_bought_without_cash_for_it_and_for_the_drive() -> None:
+    drive = 6.0 * 0.43
+    enough = fetched(many(2), cash={"opening": f"{20.01 + drive:.2f} EUR"})
+    assert len(enough.lots) == 2
+    short = fetched(many(2), cash={"opening": f"{19.9 + drive:.2f} EUR"})
+    assert len(short.lots) == 1
+    assert left_because(short, "cash")
+    none = fetched(many(2), cash={"opening": "9 EUR"})
+    assert none.lots == []
+    assert none.measures["lost_cash_h"] > 0
+
+
+def test_the_reserve_is_not_touched() -> None:
+    assert fetched(many(2), cash={"opening": "100 EUR", "reserve": "95 EUR"}).lots == []
+
+
+def test_a_bucket_dearer_than_the_most_is_left() -> None:
+    run = fetched(many(2, price=np.array([10.0, 25.0])), fetching={"most_price": "20 EUR"})
+    assert [lot.cost for lot in run.lots] == [10.0]
+    assert left_because(run, "price")
+
+
+def test_what_a_served_shop_asks_creeps_up() -> None:
+    run = fetched(shop(price_creep_share=0.05), fetching={"scrap_at_most": "9999 kg"})
+    costs = [lot.cost for lot in run.lots]
+    assert costs == pytest.approx([10.0 * 1.05**k for k in range(len(costs))])
+    assert len(costs) > 5
+
+
+def test_a_shop_left_waiting_too_often_gives_no_more_and_a_served_one_goes_on() -> None:
+    served = fetched(shop(), fetching={"every": "14 days", "scrap_at_most": "9999 kg"})
+    left = fetched(
+        shop(gone_after_h=np.full(12, 120.0)), fetching={"every": "60 days", "scrap_at_most": "9999 kg"}
+    )
+    assert len(served.lots) == 12
+    assert len(left.lots) <= 2
+    assert any("gives no more" in note.cause for note in left.notes)
+
+
+# -- payload -----------------------------------------------------------------------------------------------------------
+
+
+def test_payload_bounds_a_trip_and_the_diary_says_so() -> None:
+    run = fetched(many(3), vehicle={"payload": "130 kg"})
+    assert [buckets(run, trip) for trip in trips(run)] == [1, 1, 1]
+    assert left_because(run, "payload")
+
+
+def test_a_payload_used_up_by_the_driver_is_refused() -> None:
+    run = fetched(many(3), vehicle={"payload": "60 kg"})
+    assert trips(run) == []
+    assert run.measures["lost_payload_h"] > 0
+
+
+def test_the_rear_axle_can_be_the_limit() -> None:
+    run = fetched(many(3), vehicle={"rear_axle_spare": "45 kg", "rear_share": 0.8})
+    assert [buckets(run, trip) for trip in trips(run)] == [1, 1, 1]
+
+
+def test_an_overload_that_is_accepted_wears_the_vehicle_and_ends_at_its_most() -> None:
+    heavy = {"payload": "130 kg", "overload_accepted": True, "overload_at_most_share": 0.7}
+    run = fetched(many(3), vehicle=heavy)
+    assert [buckets(run, trip) for trip in trips(run)] == [2, 1]
+    first, second = trips(run)
+    assert first.overloaded_share == pytest.approx(38.0 / 100.0)
+    assert second.overloaded_share == 0.0
+    full_share_per_km = 0.5
+    wear = full_share_per_km * 38.0 / (0.7 * 62.0) * 3.0
+    assert [entry.amount for entry in entries(run, "wear by overload")] == pytest.approx([-wear])
+
+
+# -- lifting -----------------------------------------------------------------------------------------------------------
+
+
+def test_a_full_bucket_is_above_the_lifting_limit_and_half_of_it_is_not() -> None:
+    full, split = (
+        fetched(many(1), lifting={"portion": "60 kg"}),
+        fetched(many(1), lifting={"portion": "30 kg"}),
+    )
+    assert full.lots == []
+    assert full.measures["lost_lifting_h"] > 0
+    assert len(split.lots) == 1
+    assert 1.0 < trips(split)[0].lifting_index < 3.0
+
+
+def test_a_bucket_too_heavy_for_how_it_is_lifted_is_left_and_the_diary_says_so() -> None:
+    heavy_and_light = many(2, mass_kg=np.array([60.0, 32.0]))
+    base = business(**FREE_NOW)
+    unsplit = base.model_copy(update={"lifting": base.lifting.model_copy(update={"portion_kg": None})})
+    run = played(unsplit, world(unsplit, shops=(heavy_and_light,)))
+    assert [lot.mass_kg for lot in run.lots] == [32.0]
+    assert left_because(run, "lifting")
+
+
+@pytest.mark.parametrize("method", ["plank", "hand truck", "hoist", "two people"])
+def test_what_takes_load_off_the_hands_lets_full_buckets_be_lifted(method: str) -> None:
+    run = fetched(many(1), lifting={"portion": "60 kg", "method": method})
+    assert len(run.lots) == 1
+    assert trips(run)[0].lifting_index < 3.0
+
+
+def test_the_days_lifts_bound_a_trip() -> None:
+    run = fetched(many(3), lifting={"portion": "30 kg", "most_a_day": 9})
+    assert [buckets(run, trip) for trip in trips(run)] == [2, 1]
+    assert left_because(run, "lifting")
+
+
+SATURDAYS = {"helper": {"wage": "10 EUR/h", "days": ["sat"], "absent_share": 0.1}}
+
+
+def test_with_a_helper_heavier_portions_are_lifted_on_the_days_of_the_helper() -> None:
+    alone = fetched(many(3), lifting={"portion": "50 kg"})
+    helped = fetched(many(3), lifting={"portion": "50 kg"}, **SATURDAYS)
+    assert alone.lots == []
+    assert {int(trip.t_h // 24) % 7 for trip in trips(helped)} == {5}
+    assert len(helped.lots) == 3
+
+
+def test_a_helper_who_does_not_come_cannot_lift_and_is_not_paid() -> None:
+    of = business(**FREE_NOW, lifting={"portion": "50 kg"}, **SATURDAYS)
+    away = Marks(np.full(120, 0.99), np.full(120, 0.05), np.full(120, 0.99))
+    run = played(of, world(of, shops=(many(3),), marks=away))
+    assert run.lots == []
+    assert entries(run, "wages") == []
+
+
+def test_a_helper_rides_along_and_takes_up_payload() -> None:
+    tight = {"vehicle": {"payload": "170 kg"}, "fetching": {"days": ["sat"]}}
+    alone, helped = fetched(many(4), **tight), fetched(many(4), **tight, **SATURDAYS)
+    assert buckets(alone, trips(alone)[0]) == 2
+    assert helped.lots == []
+    assert fetched(many(4), **(tight | {"vehicle": {"payload": "190 kg"}}), **SATURDAYS).lots
