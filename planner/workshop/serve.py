@@ -64,10 +64,14 @@ def next_step(f: Floor, enquiries: Enquiries, t_h: float, until_h: float) -> Ste
 
 
 def _offer(f: Floor, order: Order, t_h: float) -> Offer | None:
-    """The alloy of which most could be handed over now; of equals the one they would take first."""
+    """The alloy of which most could be handed over now; of equals the one they would take first.
+
+    A part of an order is taken if it is as much as brings the buyer back; for less they would rather wait.
+    """
     crowd = f.world.crowds[order.crowd]
     selling = f.business.selling
     keep = selling.bulk_keeps_kg if crowd.channel == "bulk" else 0.0
+    enough = max(crowd.least_kg, float(crowd.returns_at_share[order.person]) * order.mass_kg)
     room = may_still_load_kg(f.vehicle(f.helped(t_h))) if crowd.trip_km > 0 else inf
     best: Offer | None = None
     for alloy, price in order.choices:
@@ -76,7 +80,7 @@ def _offer(f: Floor, order: Order, t_h: float) -> Offer | None:
             kg = whole(kg / crowd.parcel_kg + 1e-9) * crowd.parcel_kg
         if kg < order.mass_kg - 1e-9 and not selling.part_orders:
             continue
-        if kg <= 1e-6 or kg < min(crowd.least_kg, order.mass_kg) - 1e-9:
+        if kg <= 1e-6 or kg < min(enough, order.mass_kg) - 1e-9:
             continue
         if best is None or kg > best.mass_kg + 1e-9:
             lifts = f.known.lifts(f.business, kg) if crowd.trip_km > 0 else 0
