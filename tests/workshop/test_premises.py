@@ -1,0 +1,116 @@
+"""What follows from the settings alone: lifts, payload, pot, and what is refused with which reason."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from planner.trade.payload import may_still_load_kg
+from planner.workshop.premises import StartUp, Tables, kit_of, premises
+from tests.small import business
+
+
+def refused(**changes: Any) -> dict[str, str]:
+    return {refusal.limit: refusal.reason for refusal in premises(business(**changes)).refusals}
+
+
+def test_the_small_business_breaks_no_limit() -> None:
+    assert refused() == {}
+
+
+@pytest.mark.parametrize(
+    ("changes", "limit", "said"),
+    [
+        ({"melting": {"place": "enclosed"}}, "place", "carbon monoxide alarm"),
+        ({"melting": {"stand": "40 kg"}}, "stand", "rated for 40 kg"),
+        ({"melting": {"pot_moved_full": True}}, "pot", "moved with metal in it"),
+        ({"melting": {"dry_first": False}}, "wet", "never_dried"),
+        ({"lifting": {"portion": "55 kg"}}, "lifting", "lifting index above 3.0"),
+        ({"vehicle": {"payload": "60 kg"}}, "payload", "used up by the people in it"),
+    ],
+)
+def test_a_broken_limit_is_refused_with_the_reason(changes: dict[str, Any], limit: str, said: str) -> None:
+    found = refused(**changes)
+    assert set(found) == {limit}
+    if limit != "wet":
+        assert said in found[limit]
+
+
+def test_what_is_not_done_is_not_refused() -> None:
+    cellar = {"place": "enclosed", "stand": "40 kg", "on": False}
+    heavy = {"portion": "55 kg"}
+    assert refused(melting=cellar, lifting=heavy, fetching={"on": False}) == {}
+
+
+def test_every_refusal_names_its_source() -> None:
+    found = premises(
+        business(melting={"place": "enclosed", "stand": "40 kg"}, lifting={"portion": "55 kg"})
+    ).refusals
+    assert len(found) == 3
+    assert all(refusal.source for refusal in found)
+
+
+def test_a_helper_who_lifts_allows_heavier_portions_than_one_who_does_not() -> None:
+    helper = {"wage": "10 EUR/h", "days": ["sat"]}
+    assert "lifting" not in refused(lifting={"portion": "55 kg"}, helper=helper)
+    assert "lifting" in refused(lifting={"portion": "55 kg"}, helper=helper | {"lifts": False})
+
+
+def test_half_a_bucket_has_half_the_lifting_index_and_the_worse_end_counts() -> None:
+    known = premises(business())
+    assert known.lifting_index(59.0) > 3.0
+    assert known.lifting_index(29.5) == pytest.approx(known.lifting_index(59.0) / 2)
+    high = premises(business(lifting={"tailgate": "160 cm"}))
+    assert high.lifting_index(29.5) > known.lifting_index(29.5)
+
+
+def test_buckets_are_split_into_equal_portions() -> None:
+    of = business(lifting={"portion": "30 kg"})
+    known = premises(of)
+    assert [known.portions(of, kg) for kg in (29.0, 30.0, 31.0, 61.0)] == [1, 1, 2, 3]
+
+
+def test_goods_are_carried_in_portions_and_every_portion_is_lifted_twice() -> None:
+    of = business(lifting={"portion": "20 kg"})
+    known = premises(of)
+    assert [known.lifts(of, kg) for kg in (0.0, 20.0, 20.1, 100.0)] == [0, 2, 4, 10]
+    assert known.most_in_lifts_kg(of, 10) == pytest.approx(100.0)
+    assert known.most_in_lifts_kg(of, 9) == pytest.approx(80.0)
+
+
+def test_the_helper_rides_along() -> None:
+    known = premises(business(helper={"wage": "10 EUR/h", "days": ["sat"]}))
+    assert may_still_load_kg(known.vehicle) - may_still_load_kg(known.helped_vehicle) == pytest.approx(68.0)
+
+
+def test_skirt_and_screen_reach_the_stove() -> None:
+    bare, dressed = (premises(business(melting={"skirt": on, "screen": on})).stove for on in (False, True))
+    assert dressed.efficiency_share > bare.efficiency_share
+    assert dressed.wind_at_pot_share < bare.wind_at_pot_share
+    assert dressed.gas_cover_share > bare.gas_cover_share
+
+
+def test_joined_cylinders_add_up() -> None:
+    one, two = (premises(business(melting={"cylinder": {"number": n}})).stove.cylinder for n in (1, 2))
+    assert two.content_kg == 2 * one.content_kg
+    assert two.u_w_per_m2_k == 2 * one.u_w_per_m2_k
+
+
+def test_a_pot_is_poured_when_two_thirds_full_unless_said_otherwise() -> None:
+    litres = 3.14159 / 4 * 2.5**2 * 2.0
+    known = premises(business(melting={"pot": {"diameter": "25 cm", "height": "20 cm"}}))
+    assert known.lead_at_most_kg == pytest.approx(litres * 2 / 3 * 10.66, rel=1e-3)
+    assert known.full_pot_kg == pytest.approx(known.lead_at_most_kg + 5.0)
+    assert premises(business(melting={"pot": {"lead_at_most": "20 kg"}})).lead_at_most_kg == 20.0
+
+
+def test_heat_tables_are_shared_by_stoves_that_are_alike() -> None:
+    tables, of, lid = Tables(), business(), business(melting={"lid": True})
+    first = kit_of(of, premises(of), tables).table
+    assert kit_of(business(owner={"hours": "none"}), premises(of), tables).table is first
+    assert kit_of(lid, premises(lid), tables).table is not first
+
+
+def test_an_option_costs_nothing_to_start_unless_said() -> None:
+    assert StartUp() == StartUp(cost=0.0, resale=0.0)
