@@ -31,13 +31,15 @@ class Load:
 
 
 def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
-    """Drive to the yard, if it is open, due and worth a trip."""
+    """Drive to the yard, if it is open and due, and pays for the drive."""
     y, v = f.business.yard, f.business.vehicle
     if t_h < f.last_yard_h + y.every_days * 24.0 - 1e-9:
         return None
     helped = f.helped(t_h)
     load = _load(f, t_h, helped)
     if load.mass_kg < max(y.least_kg, 1e-6):
+        return None
+    if _worth(f, load, t_h) <= 2.0 * y.distance_km * v.cost_per_km:
         return None
     drive_h = y.distance_km / v.speed_km_h
     lifts = f.known.lifts(f.business, load.mass_kg)
@@ -74,7 +76,7 @@ def _load(f: Floor, t_h: float, helped: bool) -> Load:
             room -= load.goods[good]
     promised = sum(order.mass_kg for order in f.orders)
     stopped = t_h >= f.stopped_h
-    if y.lead_above_kg is not None:
+    if y.lead_above_kg is not None and f.yard_price(t_h, "lead") > 0:
         surplus = f.ingot_total_kg() - max(y.lead_above_kg, promised)
         for alloy in LEAD_ORDER:
             kg = min(max(surplus, 0.0), f.ingots_kg[alloy], room)
@@ -82,8 +84,17 @@ def _load(f: Floor, t_h: float, helped: bool) -> Load:
                 load.lead[alloy] = kg
                 surplus -= kg
                 room -= kg
-    load.weights_kg = min(_weights(f, stopped), room)
+    if f.yard_price(t_h, "weights") > 0:
+        load.weights_kg = min(_weights(f, stopped), room)
     return load
+
+
+def _worth(f: Floor, load: Load, t_h: float) -> float:
+    """What the yard would pay for a load, nothing downgraded."""
+    weights, lead = f.yard_price(t_h, "weights"), f.yard_price(t_h, "lead")
+    ingots = sum(kg * (weights if alloy == "zinced" else lead) for alloy, kg in load.lead.items())
+    goods = sum(kg * f.yard_price(t_h, good) for good, kg in load.goods.items())
+    return goods + ingots + load.weights_kg * weights
 
 
 def _weights(f: Floor, stopped: bool) -> float:

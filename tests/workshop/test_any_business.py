@@ -198,7 +198,7 @@ def _crowd(chance: np.random.Generator, horizon: Horizon, channel: str) -> Crowd
 
 
 @given(st.data())
-@settings(max_examples=120)
+@settings(max_examples=300)
 def test_the_books_of_any_business_add_up(data: Any) -> None:
     of = data.draw(businesses())
     in_world = data.draw(worlds(of))

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from planner.workshop.result import Run
-from planner.world.parts import Marks
+from planner.world.parts import Marks, Rates
 from tests.small import YARD, business, crowd, world
 from tests.workshop.books import entries, played
 
@@ -82,8 +82,27 @@ def test_the_yard_is_visited_while_it_is_open() -> None:
 def test_a_trip_is_made_for_the_least_mass_and_at_its_pace() -> None:
     assert run_with(4, yard=OPEN | {"least": "500 kg"}).trips == []
     much = {"stop_above": "9999 kg", "days": ["sat"]}
-    often, seldom = (run_with(12, melting=much, yard=OPEN | {"every": f"{days} days"}) for days in (7, 60))
+    near = OPEN | {"distance": "2 km"}
+    often, seldom = (run_with(12, melting=much, yard=near | {"every": f"{days} days"}) for days in (7, 60))
     assert len(often.trips) > len(seldom.trips) >= 1
+
+
+def test_nobody_drives_to_the_yard_at_a_loss() -> None:
+    """60 kg of weights bring 24; a drive of 27 km each way costs 23.2, one of 29 km 24.9."""
+    idle = {"melting": {"on": False}}
+    worth, too_far = (
+        run_with(1, **idle, yard=OPEN | {"weights": "all", "distance": f"{km} km"}) for km in (27, 29)
+    )
+    assert len(worth.trips) == 1
+    assert too_far.trips == []
+
+
+def test_what_the_yard_does_not_pay_for_is_not_taken_there() -> None:
+    of = business(
+        stock={"lots": [LOT]}, fetching={"on": False}, melting={"on": False}, yard=OPEN | {"weights": "all"}
+    )
+    free = Rates({good: np.full(DAYS, 0.0 if good == "weights" else price) for good, price in YARD.items()})
+    assert played(of, world(of, shops=(), crowds=(), rates=free)).trips == []
 
 
 def test_ingots_above_a_stock_go_to_the_yard_zinced_ones_first() -> None:
@@ -150,9 +169,9 @@ def test_an_accepted_overload_to_the_yard_wears_the_vehicle() -> None:
 
 def test_once_stopped_all_weights_go_sorted_ones_too() -> None:
     stopped = {"date": "2026-03-20", "reason": "neighbours"}
-    run = run_with(
-        8, stopped=stopped, sorting={"on": True, "ahead": "999 kg"}, owner={"priority": ["sort", "yard"]}
-    )
+    ahead = {"on": True, "ahead": "999 kg"}
+    near = OPEN | {"distance": "0 km"}
+    run = run_with(8, stopped=stopped, sorting=ahead, owner={"priority": ["sort", "yard"]}, yard=near)
     assert run.melts == []
     assert run.balance is not None
     assert run.balance.lots_kg == pytest.approx(0.0)
