@@ -1,0 +1,315 @@
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from click.testing import Result
+
+from planner import __version__, study
+from planner.engine import Here
+from planner.engine.player import Setting
+from planner.report import saving
+from planner.report.folder import OutputError
+from planner.study import comparison, single
+from tests.study.workshops import gift_fails
+
+Planner = Callable[..., Result]
+FILES = ["failures.csv", "manifest.json", "options.csv", "runs.csv"]
+
+
+def document(result: Result) -> dict[str, object]:
+    found: dict[str, object] = json.loads(result.stdout)
+    return found
+
+
+def test_check_prints_what_follows_and_ends_with_0(planner: Planner, garden: Path) -> None:
+    found = planner("check", garden)
+    assert found.exit_code == 0
+    assert "garden.yaml is sound" in found.stdout
+    assert found.stderr == ""
+
+
+def test_check_of_an_option(planner: Planner, garden: Path) -> None:
+    assert 'below: "camp stove"' in planner("check", garden, "--option", "camp stove").stdout
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["check"],
+        ["run"],
+        ["run", "--replicates", "2"],
+        ["compare", "--replicates", "2"],
+    ],
+    ids=" ".join,
+)
+def test_json_is_one_document_and_nothing_else(planner: Planner, garden: Path, words: list[str]) -> None:
+    found = planner(words[0], garden, *words[1:], "--format", "json")
+    assert found.exit_code == 0
+    assert document(found)["scenario"]["title"] == "A pot in the garden"  # type: ignore[index]
+    assert found.stderr == ""
+
+
+def test_run_gives_a_number_for_one_world_and_mean_low_high_for_more(planner: Planner, garden: Path) -> None:
+    one = json.loads(planner("run", garden, "--format", "json").stdout)["measures"]
+    more = json.loads(planner("run", garden, "--replicates", "3", "--format", "json").stdout)["measures"]
+    assert isinstance(one["profit"], float)
+    assert more["profit"].keys() == {"mean", "low", "high"}
+    for name in (
+        "profit", "takings", "yard_receipts", "ingots_kg", "fuel_kg", "hours_h", "melt_hours_h", "lowest_cash",
+    ):  # fmt: skip
+        assert name in one
+
+
+def test_run_obeys_option_outlook_seed_and_world(planner: Planner, garden: Path) -> None:
+    def profit(*words: str) -> float:
+        found = planner("run", garden, "--format", "json", *words)
+        assert found.exit_code == 0, found.stderr
+        return float(json.loads(found.stdout)["measures"]["profit"])
+
+    plain = profit()
+    assert profit() == plain
+    assert profit("--option", "gift") == pytest.approx(plain + 900.0)
+    assert (
+        len({plain, profit("--outlook", "half price"), profit("--seed", "5"), profit("--replicate", "1")})
+        == 4
+    )
+
+
+def test_run_writes_a_trace_of_the_first_world_only_and_says_so(
+    planner: Planner, garden: Path, tmp_path: Path
+) -> None:
+    found = planner("run", garden, "--replicates", "2", "--trace", "told")
+    assert found.exit_code == 0
+    assert "The trace tells of world 0 only." in found.stdout
+    assert (tmp_path / "told" / "README.txt").is_file()
+    assert (tmp_path / "told" / "ledger.csv").is_file()
+
+
+def test_one_world_or_several_but_not_both(planner: Planner, garden: Path) -> None:
+    found = planner("run", garden, "--replicates", "2", "--replicate", "1")
+    assert found.exit_code == 2
+    assert "not both" in found.stderr
+
+
+def test_compare_writes_into_reports_under_the_scenarios_name(
+    planner: Planner, garden: Path, tmp_path: Path
+) -> None:
+    found = planner("compare", garden, "--replicates", "2")
+    assert found.exit_code == 0
+    folder = tmp_path / "reports" / "garden"
+    assert sorted(path.name for path in folder.iterdir()) == FILES
+    assert "Written to reports/garden: runs.csv" in found.stdout
+    assert "Too few runs to choose: 2 worlds" in found.stdout
+    header = (folder / "runs.csv").read_text(encoding="utf-8").splitlines()[0]
+    assert header.startswith("option,outlook,replicate,profit,")
+
+
+def test_compare_plays_the_expected_outlook_and_those_that_are_named(
+    planner: Planner, garden: Path, tmp_path: Path
+) -> None:
+    def outlooks(*words: str) -> list[str]:
+        assert planner("compare", garden, "--replicates", "2", "--out", "o", *words).exit_code == 0
+        manifest = json.loads((tmp_path / "o" / "manifest.json").read_text(encoding="utf-8"))
+        return list(manifest["outlooks"])
+
+    assert outlooks() == ["expected"]
+    assert outlooks("--outlook", "half price") == ["expected", "half price"]
+    assert outlooks("--all-outlooks") == ["expected", "half price"]
+
+
+def test_the_number_of_worlds_comes_from_the_scenario_unless_it_is_given(
+    planner: Planner, garden: Path, tmp_path: Path
+) -> None:
+    planner("compare", garden, "--out", "o")
+    assert json.loads((tmp_path / "o" / "manifest.json").read_text(encoding="utf-8"))["replicates"] == 6
+
+
+def test_a_second_comparison_replaces_the_first_and_leaves_other_files(
+    planner: Planner, garden: Path, tmp_path: Path
+) -> None:
+    planner("compare", garden, "--replicates", "2", "--out", "o")
+    (tmp_path / "o" / "notes.txt").write_text("mine")
+    planner("compare", garden, "--replicates", "3", "--out", "o")
+    assert json.loads((tmp_path / "o" / "manifest.json").read_text(encoding="utf-8"))["replicates"] == 3
+    assert sorted(path.name for path in (tmp_path / "o").iterdir()) == sorted([*FILES, "notes.txt"])
+
+
+def test_plugins_lists_every_kind(planner: Planner) -> None:
+    found = document(planner("plugins", "--format", "json"))
+    kinds = {row["kind"] for row in found["models"]}  # type: ignore[index, attr-defined]
+    assert kinds == {"pricing", "supply", "weather", "rates", "demand"}
+    text = planner("plugins").stdout
+    assert "core.shops" in text
+    assert "measured.tmy3" in text
+
+
+def test_schema_is_a_json_schema_of_the_file(planner: Planner) -> None:
+    found = document(planner("schema"))
+    assert found["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+    assert {"options", "melting", "supply"} <= set(found["properties"])  # type: ignore[call-overload]
+
+
+def test_fields_can_be_printed_put_into_a_page_and_checked(planner: Planner, tmp_path: Path) -> None:
+    text = planner("fields").stdout
+    assert "`melting.burner.power`" in text
+    assert document(planner("fields", "--format", "json"))["markdown"] == text
+    page = tmp_path / "page.md"
+    assert planner("fields", "--into", page).exit_code == 2
+    page.write_text(
+        "<!-- generated by `planner fields`: begin -->\n<!-- generated by `planner fields`: end -->\n"
+    )
+    assert planner("fields", "--check", page).exit_code == 1
+    assert planner("fields", "--into", page).exit_code == 0
+    assert planner("fields", "--check", page).exit_code == 0
+    assert "`melting.burner.power`" in page.read_text(encoding="utf-8")
+
+
+def test_the_version_is_printed(planner: Planner) -> None:
+    assert planner("--version").stdout == f"planner {__version__}\n"
+
+
+# what is wrong with the input: exit code 2, one plain sentence, nothing written
+
+
+def test_a_missing_file_is_wrong_input(planner: Planner, tmp_path: Path) -> None:
+    for command in ("check", "run", "compare"):
+        found = planner(command, "nothing.yaml")
+        assert found.exit_code == 2
+        assert found.stdout == ""
+        assert "nothing.yaml" in found.stderr
+        assert len(found.stderr.splitlines()) == 1
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_all_mistakes_of_a_file_are_told_with_line_and_column(
+    planner: Planner, garden: Path, tmp_path: Path
+) -> None:
+    text = garden.read_text(encoding="utf-8").replace("power: 10 kW", "powr: 10 kW")
+    (tmp_path / "bad.yaml").write_text(text.replace("opening: 300 EUR", "opening: lots"), encoding="utf-8")
+    found = planner("compare", "bad.yaml")
+    assert found.exit_code == 2
+    assert len(re.findall(r"^bad\.yaml:\d+:\d+: ", found.stderr, re.M)) >= 2
+    told = document(planner("compare", "bad.yaml", "--format", "json"))
+    assert {problem["line"] > 0 for problem in told["problems"]} == {True}  # type: ignore[index, attr-defined]
+    assert [path.name for path in tmp_path.iterdir()] == ["bad.yaml"]
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["run", "--option", "gifd"], "there is no option 'gifd'; did you mean gift?"),
+        (["check", "--option", "gifd"], "there is no option 'gifd'; did you mean gift?"),
+        (["run", "--outlook", "half"], "there is no outlook 'half'"),
+        (["compare", "--outlook", "half pric"], "there is no outlook 'half pric'; did you mean half price?"),
+        (["compare", "--replicates", "0"], "Invalid value for '--replicates'"),
+        (["compare", "--replicates", "many"], "Invalid value for '--replicates'"),
+        (["compare", "--seed", "-1"], "Invalid value for '--seed'"),
+        (["run", "--no-such-thing"], "No such option"),
+    ],
+    ids=lambda part: " ".join(part) if isinstance(part, list) else "",
+)
+def test_wrong_words_end_with_2_and_say_what_is_right(
+    planner: Planner, garden: Path, tmp_path: Path, words: list[str], told: str
+) -> None:
+    found = planner(words[0], garden, *words[1:])
+    assert found.exit_code == 2
+    assert told in " ".join(found.stderr.split())
+    assert found.stdout == ""
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_weather_file_that_is_not_there_is_wrong_input(
+    planner: Planner, garden: Path, tmp_path: Path
+) -> None:
+    text = garden.read_text(encoding="utf-8")
+    text += "\nweather: {model: measured.tmy3, settings: {file: gone.csv}}\n"
+    (tmp_path / "w.yaml").write_text(text, encoding="utf-8")
+    found = planner("run", "w.yaml")
+    assert found.exit_code == 2
+    assert "gone.csv" in found.stderr
+
+
+def test_a_file_where_the_folder_should_be_is_told_before_playing(
+    planner: Planner, garden: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def never(*_: object, **__: object) -> None:
+        raise AssertionError("played")
+
+    monkeypatch.setattr(comparison, "compare", never)
+    monkeypatch.setattr(single, "run", never)
+    (tmp_path / "taken").write_text("a file")
+    for words in (["compare", garden, "--out", "taken"], ["run", garden, "--trace", "taken"]):
+        found = planner(*words)
+        assert found.exit_code == 2
+        assert "taken is a file, not a folder" in found.stderr
+
+
+# what fails while running: exit code 1, after writing what there is
+
+
+def test_failed_runs_are_written_counted_and_end_with_1(
+    planner: Planner, garden: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    true_compare = comparison.compare
+
+    def with_failures(scenario: object, **asked: object) -> object:
+        del asked["workers"]
+        return true_compare(scenario, engine=Here(Setting(scenario, 4, gift_fails)), **asked)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(comparison, "compare", with_failures)
+    found = planner("compare", garden, "--replicates", "2", "--out", "o")
+    assert found.exit_code == 1
+    assert "2 of 10 runs failed" in found.stdout
+    assert "No recommendation" in found.stdout
+    assert "planner run" in found.stdout
+    assert "gift,expected,0,failed," in (tmp_path / "o" / "failures.csv").read_text(encoding="utf-8")
+
+
+def test_a_run_that_fails_says_why_and_ends_with_1(
+    planner: Planner, garden: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    true_run = single.run
+
+    def failing(scenario: object, *which: object, **asked: object) -> object:
+        del asked["workers"]
+        return true_run(scenario, *which, engine=Here(Setting(scenario, 4, gift_fails)), **asked)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(single, "run", failing)
+    found = planner("run", garden, "--option", "gift", "--trace", "told")
+    assert found.exit_code == 1
+    assert 'Failed: "gift" in world 0: RuntimeError: the present was a trap' in " ".join(found.stdout.split())
+    assert not Path("told").exists()
+
+
+def test_a_full_disk_ends_with_1(planner: Planner, garden: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*_: object) -> None:
+        raise OutputError("the disk is full: nothing was written into o", False)
+
+    monkeypatch.setattr(saving, "write_folder", full)
+    found = planner("compare", garden, "--replicates", "2", "--out", "o")
+    assert found.exit_code == 1
+    assert found.stderr == "the disk is full: nothing was written into o\n"
+
+
+def test_what_a_model_prints_does_not_get_into_the_document(
+    planner: Planner, garden: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    true_compare = comparison.compare
+
+    def talking(*those: object, **asked: object) -> object:
+        print("a model says hello")
+        return true_compare(*those, **asked)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(comparison, "compare", talking)
+    found = planner("compare", garden, "--replicates", "2", "--format", "json")
+    assert document(found)["replicates"] == 2
+    assert "a model says hello" in found.stderr
+
+
+def test_the_commands_call_what_python_calls() -> None:
+    assert study.compare is comparison.compare
+    assert study.run is single.run

@@ -1,0 +1,130 @@
+"""The command as a shell meets it: exit codes, streams, signals."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+PLANNER = [sys.executable, "-c", "from planner.cli import main; main()"]
+
+
+def shell(*words: object, cwd: Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [*PLANNER, *map(str, words)],
+        cwd=cwd,
+        capture_output=True,
+        text=True,
+        timeout=120,
+        env={**os.environ, "NO_COLOR": "1"},
+        check=False,
+    )
+
+
+def test_exit_codes_as_a_shell_sees_them(garden: Path, tmp_path: Path) -> None:
+    assert shell("check", garden, cwd=tmp_path).returncode == 0
+    assert shell("check", "gone.yaml", cwd=tmp_path).returncode == 2
+    assert shell("compare", cwd=tmp_path).returncode == 2
+    (tmp_path / "taken").write_text("")
+    assert shell("compare", garden, "--out", "taken", cwd=tmp_path).returncode == 2
+
+
+def test_one_and_two_workers_write_the_same_bytes(garden: Path, tmp_path: Path) -> None:
+    for workers in (1, 2):
+        done = shell(
+            "compare", garden, "--replicates", 45, "--workers", workers, "--seed", 3, "--all-outlooks",
+            "--out", f"w{workers}", "--format", "json", cwd=tmp_path,
+        )  # fmt: skip
+        assert done.returncode == 0, done.stderr
+        assert done.stderr == ""
+        assert json.loads(done.stdout)["seed"] == 3
+    for name in ("runs.csv", "options.csv", "failures.csv", "manifest.json"):
+        assert (tmp_path / "w1" / name).read_bytes() == (tmp_path / "w2" / name).read_bytes()
+
+
+def children(pid: int) -> list[int]:
+    try:
+        return [int(word) for word in Path(f"/proc/{pid}/task/{pid}/children").read_text().split()]
+    except OSError:
+        return []
+
+
+def alive(pid: int) -> bool:
+    try:
+        return Path(f"/proc/{pid}/stat").read_text().rsplit(")", 1)[1].split()[0] != "Z"
+    except OSError:
+        return False
+
+
+@pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="needs /proc")
+def test_ctrl_c_ends_at_once_with_130_writes_nothing_and_leaves_no_process(
+    example: Path, tmp_path: Path
+) -> None:
+    command = [*PLANNER, "compare", str(example), "--replicates", "2000", "--workers", "2", "--out", "o"]
+    running = subprocess.Popen(
+        command,
+        cwd=tmp_path,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+    )
+    try:
+        end = time.monotonic() + 60
+        while len(children(running.pid)) < 2 and running.poll() is None and time.monotonic() < end:
+            time.sleep(0.05)
+        begun = children(running.pid)
+        assert len(begun) >= 2
+        time.sleep(1.0)  # some are at work, some may still be starting
+        os.killpg(running.pid, signal.SIGINT)  # as a terminal does: to everybody
+        began = time.monotonic()
+        out, err = running.communicate(timeout=20)
+    finally:
+        running.kill()
+    assert running.returncode == 130
+    assert time.monotonic() - began < 5
+    assert (out, err) == ("", "Stopped; nothing was written.\n")
+    assert list(tmp_path.iterdir()) == []
+    end = time.monotonic() + 10
+    while any(map(alive, begun)) and time.monotonic() < end:
+        time.sleep(0.05)
+    assert not any(map(alive, begun))
+
+
+def test_a_reader_that_leaves_early_is_no_fault_of_the_program(garden: Path, tmp_path: Path) -> None:
+    words = [*PLANNER, "schema"]
+    with subprocess.Popen(
+        words, cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    ) as running:
+        assert running.stdout is not None
+        assert running.stderr is not None
+        running.stdout.read(1)
+        running.stdout.close()
+        assert running.stderr.read() == ""
+        assert running.wait(timeout=30) in (0, 1)
+
+
+@pytest.mark.parametrize("command", ["check", "run", "compare", "plugins", "schema", "fields"])
+def test_help_of_every_command_comes_at_once(command: str, tmp_path: Path) -> None:
+    began = time.perf_counter()
+    done = shell(command, "--help", cwd=tmp_path)
+    assert done.returncode == 0
+    assert f"Usage: planner {command}" in done.stdout
+    assert time.perf_counter() - began < 5  # two cores shared with others; alone it takes a tenth of a second
+
+
+def test_help_imports_no_stage(root: Path) -> None:
+    code = (
+        "import sys\nfrom planner.cli import main\nsys.argv = ['planner', 'compare', '--help']\n"
+        "try:\n    main()\nexcept SystemExit:\n    pass\n"
+        "late = ('planner.s', 'planner.w', 'planner.e', 'planner.r', 'rich', 'numpy')\n"
+        "print([name for name in sys.modules if name.startswith(late)])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=root, capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "[]"
