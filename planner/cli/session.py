@@ -96,7 +96,7 @@ def session(form: Format) -> Iterator[Session]:
     try:
         yield out
     except KeyboardInterrupt:
-        typer.echo("Stopped; nothing was written.", err=True)
+        typer.echo("Stopped before the end; no file was left half-written.", err=True)
         raise typer.Exit(STOPPED) from None
     except BrokenPipeError:  # whoever read our output has gone
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

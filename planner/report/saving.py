@@ -61,6 +61,7 @@ def manifest_of(study: Study, rows: dict[str, int], files: dict[str, bytes]) -> 
             "crashed": kinds.count("crashed"),
         },
         "versions": dict(subject.versions),
+        "resolved": dict(subject.resolved),
         "measures": [one._asdict() for one in study.measures],
         "files": {
             name: {"rows": rows[name], "sha256": hashlib.sha256(content).hexdigest()}

@@ -80,6 +80,8 @@ def compare(
     player.prepare(names, under)
     work = worlds(under, range(number), names)
     total, outcomes = len(work) * len(names), list[Outcome]()
+    if progress is not None:
+        progress(0, total)
     with engine or AsNeeded(setting, workers, play=player) as running:
         for found in running.run(work):
             outcomes += found

@@ -17,7 +17,7 @@ from planner.plugin.registry import Registry
 from planner.scenario import Scenario
 from planner.scenario import load as load_with
 from planner.scenario.business import Business
-from planner.scenario.header import AS_TODAY
+from planner.scenario.header import AS_TODAY, EXPECTED
 from planner.study.study import Subject
 from planner.trade.safety import Caution, cautions_for
 
@@ -50,6 +50,7 @@ def subject(scenario: Scenario, seed: int, replicates: int, businesses: Iterable
         worth_caring_about=scenario.study.worth_caring_about,
         base=AS_TODAY,
         versions=versions(Registry(), businesses),
+        resolved=scenario.variants.written(AS_TODAY, EXPECTED, digest=True),
     )
 
 

@@ -53,6 +53,8 @@ class Subject:
     base: str
     versions: Mapping[str, str]
     """Of the program, of what it computes with, and of the models that the scenario names."""
+    resolved: Mapping[str, Any]
+    """Every value of the base under the expected outlook, as a file would hold it; data files by their content."""
 
 
 @dataclass(frozen=True)
@@ -124,6 +126,13 @@ class Study:
                 for o in range(len(self.options))
             ]
         )
+
+    @property
+    def pairing_saved_typically(self) -> float:
+        """The middle one of what pairing saved, over the options under the first outlook; nan if none varies."""
+        found = self.pairing_saved[:, 0]
+        finite = found[np.isfinite(found)]
+        return float(np.median(finite)) if finite.size else float("nan")
 
     @property
     def names(self) -> tuple[str, ...]:

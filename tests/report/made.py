@@ -62,6 +62,7 @@ def study(
         "worth_caring_about": 50.0,
         "base": names[0],
         "versions": {"planner": "1.2.3"},
+        "resolved": {"cash": {"opening": "700 EUR"}},
     } | changes
     field = Field(
         outlooks[0],

@@ -69,6 +69,7 @@ def test_the_manifest_says_what_the_files_were_made_from(tmp_path: Path) -> None
     manifest = json.loads((tmp_path / "manifest.json").read_text(encoding="utf-8"))
     assert (manifest["seed"], manifest["replicates"], manifest["scenario_digest"]) == (1, 60, "d" * 64)
     assert manifest["versions"] == {"planner": "1.2.3"}
+    assert manifest["resolved"] == {"cash": {"opening": "700 EUR"}}
     assert manifest["options"] == ["as today", "bigger burner", "bigger pot"]
     for name, told in manifest["files"].items():
         assert hashlib.sha256((tmp_path / name).read_bytes()).hexdigest() == told["sha256"]

@@ -96,6 +96,13 @@ def test_identical_options_and_failures_are_told_beside_the_advice() -> None:
     assert "To play it again alone: planner run x --replicate 7" in text
 
 
+def test_what_pairing_saved_is_told() -> None:
+    text = said(*asides(study(three())))
+    assert "Playing all options in the same worlds told as much as " in text
+    alone = said(*asides(study({"as today": swings(60)})))
+    assert alone == ""
+
+
 def test_many_names_are_counted() -> None:
     assert listed(["a"]) == '"a"'
     assert listed(["a", "b"]) == '"a" and "b"'
