@@ -10,7 +10,7 @@ import pytest
 
 from planner.workshop.result import Run, TripRow
 from planner.world.parts import Marks, Shop
-from tests.small import business, shop, world
+from tests.small import business, crowd, shop, world
 from tests.workshop.books import entries, played
 
 FREE_NOW = {"melting": {"on": False}}
@@ -58,8 +58,7 @@ def test_trips_keep_the_pace_that_is_set() -> None:
     assert weekly.measures["lost_pickups_h"] > 0
 
 
-def test_a_trip_put_off_within_its_day_does_not_put_off_the_next() -> None:
-    """It is due every Saturday morning, at whatever hour the last one started."""
+def test_a_trip_waits_for_the_shop_to_open() -> None:
     run = fetched(
         many(100, open_hours=((),) * 5 + (((11.0, 16.0),), ())),
         fetching={"every": "7 days", "days": ["sat"], "scrap_at_most": "9999 kg"},
@@ -67,6 +66,20 @@ def test_a_trip_put_off_within_its_day_does_not_put_off_the_next() -> None:
     )
     assert len(trips(run)) == 17
     assert [trip.t_h % 168.0 for trip in trips(run)] == pytest.approx([5 * 24.0 + 11.0 - 3.0 / 40.0] * 17)
+
+
+def test_a_trip_put_off_within_its_day_does_not_put_off_the_next() -> None:
+    """A buyer comes first on the first Saturday; on the next one the owner drives at nine again."""
+    of = business(
+        **FREE_NOW,
+        fetching={"every": "7 days", "days": ["sat"], "scrap_at_most": "9999 kg"},
+        lifting={"most_a_day": 4},
+        owner={"hours": {"sat": "09:00-17:00"}},
+        stock={"hard": "10 kg"},
+    )
+    buyer = crowd(120, 1, 1, gap_h=np.full((1, 1), 1.0))
+    run = played(of, world(of, shops=(many(100),), crowds=(buyer,)))
+    assert [trip.t_h % 24.0 for trip in trips(run)][:3] == pytest.approx([9.5, 9.0, 9.0])
 
 
 def test_a_trip_passes_at_most_so_many_shops() -> None:
@@ -159,6 +172,19 @@ def test_no_bucket_is_bought_without_cash_for_it_and_for_the_drive() -> None:
     none = fetched(many(2), cash={"opening": "9 EUR"})
     assert none.lots == []
     assert none.measures["lost_cash_h"] > 0
+
+
+def test_what_each_bucket_and_trip_costs_beside_its_price_is_kept_back() -> None:
+    tips = [
+        {"name": "tips", "amount": "3 EUR", "per": "bucket"},
+        {"name": "tolls", "amount": "3 EUR", "per": "trip"},
+    ]
+    drive = 6.0 * 0.43
+    enough, short = (
+        fetched(many(2), costs=tips, cash={"opening": f"{eur + drive:.2f} EUR"}) for eur in (29.01, 28.9)
+    )
+    assert len(enough.lots) == 2
+    assert len(short.lots) == 1
 
 
 def test_the_reserve_is_not_touched() -> None:

@@ -147,6 +147,15 @@ def test_a_cold_half_empty_cylinder_starves_a_strong_burner_and_a_second_one_hel
     assert an_hour(two) > 1.1 * an_hour(one)
 
 
+def test_a_cylinder_that_empties_over_a_long_day_gives_less_towards_evening() -> None:
+    frost = {"weather": weather(DAYS, temperature_c=-8.0)}
+    run = melted(20, in_world=frost, melting={"burner": {"power": "20 kW"}}, owner={"hours": SATURDAYS})
+    saturday = [melt for melt in run.melts if melt.t_h < 6 * 24]
+    pace = [melt.heating_h / melt.charged_kg for melt in saturday]
+    assert len(pace) > 2
+    assert pace[-1] > 1.1 * pace[0]
+
+
 def test_propane_is_paid_by_the_kilogram() -> None:
     cheap, dear = (melted(melting={"fuel_price": f"{eur} EUR/kg"}) for eur in (1, 3))
     assert dear.measures["fuel_cost"] == pytest.approx(3.0 * cheap.measures["fuel_cost"])
@@ -351,9 +360,21 @@ def test_without_cash_no_propane_is_bought() -> None:
     run = melted(cash={"opening": "5 EUR", "reserve": "4 EUR"})
     assert run.melts == []
     assert why_not(run) == "cash"
-    little = melted(20, cash={"opening": "10 EUR"})
-    assert 0 < len(little.melts) < 12
+    saturday = {"owner": {"hours": SATURDAYS}, "melting": {"fuel_price": "20 EUR/kg"}}
+    little, plenty = (melted(20, cash={"opening": f"{eur} EUR"}, **saturday) for eur in (60, 999))
+    a_day = [sum(melt.t_h < 6 * 24 for melt in run.melts) for run in (little, plenty)]
+    assert 0 < a_day[0] < a_day[1]
     assert little.measures["lowest_cash"] >= 0.0
+
+
+def test_cash_that_comes_in_is_noticed_at_once() -> None:
+    """A buyer who comes on Saturday at half past nine pays for the propane of that day."""
+    poor = {"cash": {"opening": "1 EUR"}, "owner": {"hours": SATURDAYS}}
+    lots_and_ingots = {"lots": [LOT] * 4, "hard": "20 kg"}
+    of = home(0, stock=lots_and_ingots, **poor)
+    pays = crowd(DAYS, 1, 1, gap_h=np.full((1, 1), 5 * 24 + 9.5))
+    run = played(of, world(of, shops=(), crowds=(pays,)))
+    assert first(run).t_h == pytest.approx(5 * 24 + 9.5 + 0.5 + 0.5)
 
 
 # -- hours -------------------------------------------------------------------------------------------------------------
