@@ -369,7 +369,11 @@ def test_without_cash_no_propane_is_bought() -> None:
 
 def test_cash_that_comes_in_is_noticed_at_once() -> None:
     """A buyer who comes on Saturday at half past nine pays for the propane of that day."""
-    poor = {"cash": {"opening": "1 EUR"}, "owner": {"hours": SATURDAYS}}
+    poor = {
+        "cash": {"opening": "30 EUR"},
+        "owner": {"hours": SATURDAYS},
+        "melting": {"fuel_price": "20 EUR/kg"},
+    }
     lots_and_ingots = {"lots": [LOT] * 4, "hard": "20 kg"}
     of = home(0, stock=lots_and_ingots, **poor)
     pays = crowd(DAYS, 1, 1, gap_h=np.full((1, 1), 5 * 24 + 9.5))
