@@ -5,10 +5,12 @@ In: the user's YAML, already read. Out: frozen values. Must not know: the heat b
 
 from __future__ import annotations
 
-from typing import Literal
+from math import pi
+from typing import Final, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
+from planner.scenario.part import PartError
 from planner.scenario.section import Section
 from planner.scenario.spread import Spread, SpreadShare
 from planner.scenario.units import (
@@ -29,6 +31,10 @@ from planner.scenario.units import (
     TemperatureC,
     TransferWPerM2K,
 )
+from planner.trade.metals import LEAD
+
+LEAD_IN_POT_SHARE: Final = 2.0 / 3.0
+"""How full of lead a pot is when it is poured, unless said otherwise (assumed)."""
 
 
 class Sorting(Section):
@@ -69,6 +75,12 @@ class Burner(Section):
             "Heat into a pot at 60 degC in still air, as a share of the fuel's net heat. Measured boiling water: "
             "0.32 to 0.58; a range, not a constant."
         ),
+    )
+    wide_bottom_power: Number = Field(
+        0.3,
+        ge=0,
+        le=1,
+        description="Efficiency grows with the pot's diameter over 25 cm to this power (assumed; 0: not at all).",
     )
     gas_c: TemperatureC = Field(
         1100.0,
@@ -260,3 +272,20 @@ class Melting(Section):
         ..., gt=0, description="Load the stand is rated for; a full pot above it is refused."
     )
     fuel_price_per_kg: MoneyPerKg = Field(2.5, ge=0, description="Propane.")
+
+    @property
+    def lead_at_most_kg(self) -> float:
+        """Lead in one pot when it is poured [kg]."""
+        if self.pot.lead_at_most_kg is not None:
+            return self.pot.lead_at_most_kg
+        litres = pi / 4 * (self.pot.diameter_cm / 10) ** 2 * (self.pot.height_cm / 10)
+        return litres * LEAD_IN_POT_SHARE * LEAD.liquid_kg_per_m3 / 1000.0
+
+    @model_validator(mode="after")
+    def _heel_leaves_room(self) -> Self:
+        if self.heel_kg >= self.lead_at_most_kg:
+            raise PartError(
+                f"a heel of {self.heel_kg:g} kg leaves no room: the pot is poured at {self.lead_at_most_kg:.0f} kg",
+                ["heel"],
+            )
+        return self

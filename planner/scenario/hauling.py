@@ -57,7 +57,9 @@ class Lifting(Section):
         description="Ankles to hands, horizontally: 20 cm and half the bucket's width (NIOSH 94-110, p. 8).",
     )
     over_sill_cm: LengthCm = Field(
-        REACH_OVER_SILL_CM, ge=0, description="Reach further than that over the sill of the vehicle (assumed)."
+        REACH_OVER_SILL_CM,
+        ge=0,
+        description="Reach further than that over the sill of the vehicle (assumed).",
     )
     floor_cm: LengthCm = Field(
         BUCKET_GRIP_CM,

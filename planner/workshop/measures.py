@@ -108,6 +108,7 @@ MEASURES: Final[tuple[Measure, ...]] = (
     Measure("lost_price_kg", "Lost to price", MASS, "less"),
     Measure("lost_stock_kg", "Lost for lack of stock", MASS, "less"),
     Measure("lost_time_kg", "Lost for lack of time", MASS, "less"),
+    Measure("lost_no_show_kg", "Lost to appointments not kept", MASS, "less"),
     Measure("free_hours_h", "Your free hours", TIME, "neither"),
     *(
         Measure(limit_measure(limit), f"Free hours lost to {label}", TIME, "neither")
@@ -147,7 +148,7 @@ def measures_of(f: Floor, enquiries: Enquiries) -> dict[str, float]:
     sums["profit_after_hours"] = sums["profit"] - sums["hours_h"] * business.owner.hour_price_per_h
     sums["enquiries"], sums["sales"] = float(enquiries.asked), float(len(run.sales))
     for row in run.lost:
-        key = f"lost_{row.cause}_kg"
+        key = f"lost_{row.cause.replace('-', '_')}_kg"
         sums[key] = sums.get(key, 0.0) + row.mass_kg
     for limit in run.limits:
         key = limit_measure(limit.limit)

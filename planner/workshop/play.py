@@ -20,6 +20,7 @@ from planner.workshop.measures import measures_of
 from planner.workshop.owner import Owner
 from planner.workshop.premises import Premises, StartUp, Tables, premises
 from planner.workshop.result import Balance, Run
+from planner.world.build import ModelError
 from planner.world.parts import ALLOYS, Alloy, World
 
 AFTER_H: Final = 1e-6
@@ -72,8 +73,8 @@ def play(
     enquiries = Enquiries(env, floor)
     owner = Owner(env, floor, enquiries)
     enquiries.start()
-    env.process(owner.process())
-    env.process(_dates(env, floor))
+    _spawn(env, owner.process())
+    _spawn(env, _dates(env, floor))
     env.run(until=floor.horizon_h + AFTER_H)
     floor.book(floor.horizon_h, "resale of gear", floor.start_up.resale, "option")
     run = floor.run
@@ -84,6 +85,20 @@ def play(
         raise RunError(f"{run.balance.error_kg:.6f} kg are missing from the mass balance")
     run.measures = measures_of(floor, enquiries)
     return run
+
+
+def _spawn(env: simpy.Environment, process: Generator[simpy.Event, Any, None]) -> None:
+    """Start a process. simpy raises what it fails at again from its arguments alone, so it gets one string."""
+
+    def guarded() -> Generator[simpy.Event, Any, None]:
+        try:
+            yield from process
+        except (RunError, ModelError):
+            raise
+        except Exception as error:
+            raise RunError(f"{type(error).__name__}: {error}") from error
+
+    env.process(guarded())
 
 
 def _open(f: Floor) -> None:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from planner.workshop.measures import MEASURES
+from planner.workshop.play import RunError, play
 from planner.workshop.premises import StartUp
 from planner.workshop.result import Run
 from planner.world.parts import Rates
@@ -210,3 +211,20 @@ def test_doing_nothing_brings_and_costs_nothing() -> None:
     assert run.measures["profit"] == 0.0
     assert run.measures["hours_h"] == 0.0
     assert run.ledger == []
+
+
+class PickyError(Exception):
+    """An exception that cannot be made from its arguments alone."""
+
+    def __init__(self, *, why: str) -> None:
+        super().__init__(why)
+
+
+def test_a_failure_inside_a_run_keeps_its_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    def fails(*_: object) -> None:
+        raise PickyError(why="the owner fell ill")
+
+    monkeypatch.setattr("planner.workshop.ask.next_step", fails)
+    of = business()
+    with pytest.raises(RunError, match="PickyError: the owner fell ill"):
+        play(of, world(of), Asking())

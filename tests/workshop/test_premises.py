@@ -114,3 +114,20 @@ def test_heat_tables_are_shared_by_stoves_that_are_alike() -> None:
 
 def test_an_option_costs_nothing_to_start_unless_said() -> None:
     assert StartUp() == StartUp(cost=0.0, resale=0.0)
+
+
+def test_a_wide_bottom_takes_up_more_of_the_heat_and_a_skirt_too() -> None:
+    def efficiency(**melting: Any) -> float:
+        return premises(business(melting=melting)).stove.efficiency_share
+
+    plain = efficiency()
+    assert efficiency(pot={"diameter": "35 cm"}) > plain > efficiency(pot={"diameter": "18 cm"})
+    assert efficiency(skirt=True) > plain
+    level = {"power": "10 kW", "wide_bottom_power": 0}
+    assert efficiency(pot={"diameter": "35 cm"}, burner=level) == efficiency(burner=level)
+    assert efficiency(pot={"diameter": "120 cm"}, skirt=True) <= 0.65
+
+
+def test_a_heel_that_fills_the_pot_is_refused() -> None:
+    with pytest.raises(ValueError, match="a heel of 80 kg leaves no room"):
+        business(melting={"heel": "80 kg"})
