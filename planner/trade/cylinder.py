@@ -51,6 +51,8 @@ class Cylinder:
         for a high-pressure burner needs it warmer: an input.
     run_h : float
         Length of a run over which the liquid gives up its own warmth [h]; assumed.
+    number : int
+        Cylinders alike, joined side by side: each gives its share.
     """
 
     content_kg: float = 9.07
@@ -59,9 +61,10 @@ class Cylinder:
     u_w_per_m2_k: float = 14.0
     liquid_min_c: float = -28.9
     run_h: float = 2.0
+    number: int = 1
 
     def __post_init__(self) -> None:
-        for name in ("content_kg", "diameter_m", "height_m", "u_w_per_m2_k", "run_h"):
+        for name in ("content_kg", "diameter_m", "height_m", "u_w_per_m2_k", "run_h", "number"):
             if not getattr(self, name) > 0.0:
                 raise ValueError(f"Cylinder.{name} must be above zero, is {getattr(self, name)!r}")
 
@@ -98,7 +101,9 @@ def draw_limit_w(cylinder: Cylinder, fill_share: float, air_c: float) -> float:
     through_wall_w = cylinder.u_w_per_m2_k * wetted_area_m2(cylinder, fill_share) * warmer_k
     liquid_kg = cylinder.content_kg * fill_share
     stored_w = liquid_kg * LIQUID_HEAT_CAPACITY_J_PER_KG_K * warmer_k / (cylinder.run_h * 3600.0)
-    return (through_wall_w + stored_w) / HEAT_OF_VAPORISATION_J_PER_KG * NET_HEATING_J_PER_KG
+    return (
+        cylinder.number * (through_wall_w + stored_w) / HEAT_OF_VAPORISATION_J_PER_KG * NET_HEATING_J_PER_KG
+    )
 
 
 def fuel_kg(fire_w: float, hours_h: float) -> float:

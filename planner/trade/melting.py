@@ -20,7 +20,7 @@ from planner.trade.charge import Charge, Heat, mixed, without
 from planner.trade.cylinder import fuel_kg
 from planner.trade.heat import HourRow, advance, heating_h
 from planner.trade.metals import LEAD, dross_kg, zinc_dissolved_kg
-from planner.trade.pot import Contents, Kit, Melt, Pile, Portion, capacity_j_per_k, charge_of
+from planner.trade.pot import Contents, Kit, Melt, Pile, Portion, charge_of, warming_j
 
 LEAST_KG: Final = 0.5
 """No load is smaller, but for the last of the pile (assumed)."""
@@ -127,7 +127,7 @@ class _Melting:
         beyond_kg = max(0.0, self.lead - kit.heel_kg)
         self.out.new_lead_kg = beyond_kg * n
         left = (beyond_kg, self.clip, self.zinc, self.steel, self.rubbish)
-        self.cold_j = self._warming_j(left, self.heat.temperature_c)
+        self.cold_j = warming_j(left, self.heat.temperature_c, kit.pour_c)
         self.hot_from_h = self.molten_from_h = inf
 
     # -- the course ------------------------------------------------------------------------------------------------
@@ -228,7 +228,9 @@ class _Melting:
         self.out.new_lead_kg += parts[0] * n
         self.out.loads += 1
         self.first_kg = self.first_kg or load
-        self.cold_j += self._warming_j(parts, self.air_c)
+        self.cold_j += warming_j(parts, self.air_c, kit.pour_c)
+        held_kg = self.lead + self.clip + self.zinc + self.steel + self.rubbish
+        self.out.heaviest_kg = max(self.out.heaviest_kg, held_kg)
         self._say(f"load {self.out.loads}: {load * n:.1f} kg")
 
     def _heat(self) -> bool:
@@ -289,6 +291,9 @@ class _Melting:
         self._hold(kit.flux_h * n / kit.hands)
         if self.out.cause:
             return
+        if not self._molten():
+            self._break("weather")
+            return
         molten_h = self.t_h - self.molten_from_h
         self.out.molten_h = molten_h
         dross = dross_kg(
@@ -304,12 +309,13 @@ class _Melting:
         self._say("fluxed")
         pourable = max(0.0, self.lead - kit.heel_kg)
         rounds, round_h = self._rounds(pourable), self._round_h()
-        fit = min(rounds, floor((self.stop_h - self.t_h) / round_h + 1e-9)) if round_h > 0 else rounds
-        poured = pourable if fit >= rounds else min(pourable, max(0, fit) * kit.round_kg / n)
-        self._hold(max(0, fit) * round_h)
-        self._pour_out(poured)
-        if fit < rounds:
-            self._break()
+        done = 0
+        while done < rounds and self._molten() and self.t_h + round_h <= self.stop_h + 1e-9:
+            self._hold(round_h)
+            done += 1
+        self._pour_out(pourable if done >= rounds else min(pourable, done * kit.round_kg / n))
+        if done < rounds:
+            self._break("" if self._molten() else "weather")
             return
         self._say("poured")
         self.t_h += kit.solid_h
@@ -321,9 +327,13 @@ class _Melting:
         self.lead -= poured
         self.out.poured_kg = poured * self.kit.pots
 
-    def _break(self) -> None:
+    def _molten(self) -> bool:
+        """Is all the lead molten?"""
+        return self.heat.latent_in_j >= self.charge.latent_j * (1.0 - 1e-9)
+
+    def _break(self, cause: str = "") -> None:
         """Burner off; the owner stays until it is solid."""
-        self.out.cause = "weather" if self.weather_breaks else "hours"
+        self.out.cause = cause or ("weather" if self.weather_breaks else "hours")
         self._say("broken off: it freezes in the pot")
         self.t_h += self.kit.solid_h
         self.out.handling_h += self.kit.solid_h
@@ -350,12 +360,6 @@ class _Melting:
         """Charge and heat after these parts [kg a pot] fall into the pot at air temperature."""
         return mixed(self.charge, self.heat, charge_of(0.0, *parts), self.air_c)
 
-    def _warming_j(self, parts: tuple[float, float, float, float, float], from_c: float) -> float:
-        """Heat [J a pot] that brings these parts [kg a pot] to pouring temperature."""
-        solid, liquid = capacity_j_per_k(*parts)
-        above = liquid * (self.kit.pour_c - LEAD.melting_c)
-        return solid * (LEAD.melting_c - from_c) + parts[0] * LEAD.fusion_j_per_kg + above
-
     def _rounds(self, pourable: float) -> int:
         """How often all moulds are filled for so much lead [kg a pot]."""
         return max(0, ceil(pourable * self.kit.pots / self.kit.round_kg - 1e-9))
@@ -368,13 +372,15 @@ class _Melting:
         end = self.t_h + hours_h
         cut = end > self.stop_h + 1e-9
         stop = max(self.t_h, min(end, self.stop_h))
-        row = self.hours(floor(self.t_h))
-        hold = row.hold_share(self.heat.temperature_c) if self.kit.turned_down else 1.0
-        self._burn(self.t_h, stop, hold)
-        if hold >= 1.0:
-            _, self.heat, _ = advance(self.hours, self.charge, self.heat, self.t_h, stop, inf, "burning")
         self.out.handling_h += stop - self.t_h
-        self.t_h = stop
+        while self.t_h < stop:
+            until = min(stop, floor(self.t_h) + 1.0)
+            row = self.hours(floor(self.t_h))
+            hold = row.hold_share(self.heat.temperature_c) if self.kit.turned_down else 1.0
+            self._burn(self.t_h, until, hold)
+            if hold >= 1.0:
+                _, self.heat, _ = advance(self.hours, self.charge, self.heat, self.t_h, until, inf, "burning")
+            self.t_h = until
         if cut:
             self._break()
 

@@ -169,6 +169,8 @@ class Melt:
     handling_h: float = 0.0
     molten_h: float = 0.0
     useful_j: float = 0.0
+    heaviest_kg: float = 0.0
+    """The most that was in one pot after a load."""
     contents: Contents = field(default_factory=Contents)
     cause: str = ""
     steps: list[tuple[float, str]] = field(default_factory=list)
@@ -187,6 +189,13 @@ def capacity_j_per_k(
         (clip + steel) * IRON.solid_j_per_kg_k + zinc * ZINC.solid_j_per_kg_k + rubbish * RUBBISH_J_PER_KG_K
     )
     return rest + lead * LEAD.solid_j_per_kg_k, rest + lead * LEAD.liquid_j_per_kg_k
+
+
+def warming_j(parts: tuple[float, float, float, float, float], from_c: float, to_c: float) -> float:
+    """Heat [J] that brings lead, clips, zinc, steel, rubbish [kg] to a temperature [degC] at which lead is molten."""
+    solid, liquid = capacity_j_per_k(*parts)
+    above = liquid * (to_c - LEAD.melting_c)
+    return solid * (LEAD.melting_c - from_c) + parts[0] * LEAD.fusion_j_per_kg + above
 
 
 def charge_of(pot_kg: float, lead: float, clip: float, zinc: float, steel: float, rubbish: float) -> Charge:

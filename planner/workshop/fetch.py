@@ -113,7 +113,8 @@ def _plan(f: Floor, ready: list[ShopState], t_h: float, until_h: float) -> Trip:
     x = y = 0.0
     now = t_h
     unload_h = 0.0
-    for state in _route(ready, b.fetching.stops):
+    worth = [state for state in ready if _worth_a_stop(f, state, trip, t_h)]
+    for state in _route(worth, b.fetching.stops):
         leg = hypot(state.shop.x_km - x, state.shop.y_km - y)
         back = hypot(state.shop.x_km, state.shop.y_km)
         arrive = now + leg / b.vehicle.speed_km_h
@@ -154,6 +155,23 @@ def _plan(f: Floor, ready: list[ShopState], t_h: float, until_h: float) -> Trip:
         trip.km += back
         trip.end_h = now + back / b.vehicle.speed_km_h + unload_h
     return trip
+
+
+def _worth_a_stop(f: Floor, state: ShopState, trip: Trip, t_h: float) -> bool:
+    """Would it be open, and is there a bucket that may be taken, on a drive there alone? If not, it is told why."""
+    away = hypot(state.shop.x_km, state.shop.y_km)
+    arrive = t_h + away / f.business.vehicle.speed_km_h
+    opens = _open(f, state)
+    if opens.closes(arrive) <= arrive:
+        trip.opens_h = min(trip.opens_h, opens.opens(arrive) - (arrive - t_h))
+        trip.refused.append(("shops shut", state.shop.name, "shut on arrival"))
+        return False
+    judged = [_judge(f, state, bucket, trip, 2.0 * away) for bucket in state.waiting]
+    told = [item.partition(": ") for item in judged if isinstance(item, str)]
+    if len(told) < len(judged):
+        return True
+    trip.refused += [(limit, state.shop.name, why) for limit, _, why in told]
+    return False
 
 
 def _judge(f: Floor, state: ShopState, bucket: int, trip: Trip, km: float) -> Bought | str:

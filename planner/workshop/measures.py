@@ -220,7 +220,8 @@ def _stock_values(f: Floor, business: Business) -> tuple[float, float, float]:
     lots_kg = sum(lot.mass_kg for lot in stock.lots)
     opening = start_kg * f.yard_price(0.0, "lead") + lots_kg * f.yard_price(0.0, "weights")
     end_h = f.horizon_h - 1.0
-    goods = sum(kg * f.yard_price(end_h, good) for good, kg in f.goods.items())
+    taken = [good for good in f.goods if good != "clips" or business.yard.takes_leaded_clips]
+    goods = sum(f.goods[good] * f.yard_price(end_h, good) for good in taken)
     other = (
         goods
         + f.weights_kg() * f.yard_price(end_h, "weights")

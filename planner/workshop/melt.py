@@ -108,6 +108,8 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
     breaks = inf if turned else f.lasting.next_bad_h(lit_h)
     now, cast_kg, fuel, why = lit_h, 0.0, 0.0, ""
     while True:
+        if session.melts and not f.lighting.good_at(now):
+            break
         found = _next_melt(f, session, kit, contents, in_pot, (now, last_h, breaks))
         if isinstance(found, str):
             why = found

@@ -17,6 +17,7 @@ from planner.scenario.hauling import METHOD_CARRIED_SHARE, Lifting
 from planner.trade.cylinder import Cylinder
 from planner.trade.heat import HeatTable
 from planner.trade.lifting import Hands, Lift, recommended_weight_kg
+from planner.trade.metals import LEAD
 from planner.trade.payload import OCCUPANT_KG, Vehicle, may_still_load_kg
 from planner.trade.pot import Kit
 from planner.trade.stove import Stove
@@ -79,7 +80,7 @@ class Premises:
     lift_h: float
     split_h: float
     full_pot_kg: float
-    """Pot, filled with lead to the pouring level, on the stand."""
+    """The most that the stand bears: pot, lead to the pouring level, weights and clips on top."""
     lead_at_most_kg: float
     refusals: tuple[Refusal, ...]
 
@@ -115,7 +116,7 @@ def premises(business: Business) -> Premises:
     helped = min(carried, helper.lift_share) if helper is not None and helper.lifts else carried
     recommended = min(recommended_weight_kg(lift) for lift in _lifts(lifting))
     lead = melting.lead_at_most_kg
-    full = melting.pot.mass_kg + lead
+    full = melting.pot.mass_kg + lead + _loose_on_top_kg(melting)
     limit_kg = lifting.limit_index * recommended
     at_most = limit_kg / carried if carried > 0 else inf
     return Premises(
@@ -137,12 +138,11 @@ def premises(business: Business) -> Premises:
 def kit_of(business: Business, known: Premises, tables: Tables, hands: float = 1.0) -> Kit:
     """Pot, burner, moulds and hands for one melt; ``hands`` above 1 with a helper."""
     m = business.melting
-    volume_l = pi / 4 * (m.pot.diameter_cm / 10) ** 2 * (m.pot.height_cm / 10) * m.pot.fill_share
     return Kit(
         table=tables.table(known.stove, m.lid),
         pots=m.pots,
         pot_mass_kg=m.pot.mass_kg,
-        pot_volume_l=volume_l,
+        pot_volume_l=_usable_l(m),
         lead_at_most_kg=known.lead_at_most_kg,
         loose_kg_per_m3=m.loose_kg_per_m3,
         heel_kg=m.heel_kg,
@@ -165,6 +165,17 @@ def kit_of(business: Business, known: Premises, tables: Tables, hands: float = 1
     )
 
 
+def _usable_l(m: Melting) -> float:
+    """Volume of one pot up to where it is filled [L]."""
+    return pi / 4 * (m.pot.diameter_cm / 10) ** 2 * (m.pot.height_cm / 10) * m.pot.fill_share
+
+
+def _loose_on_top_kg(m: Melting) -> float:
+    """The most that weights, clips included, can weigh above as much lead as is ever in the pot [kg]."""
+    room_l = _usable_l(m) - m.lead_at_most_kg / LEAD.liquid_kg_per_m3 * 1e3
+    return max(0.0, room_l) * m.loose_kg_per_m3 / 1e3
+
+
 def stove_of(m: Melting) -> Stove:
     """The heat balance's stove: skirt, screen and cylinders counted in."""
     c = m.cylinder
@@ -184,12 +195,13 @@ def stove_of(m: Melting) -> Stove:
         emissivity_top=m.emissivity_top,
         emissivity_side=m.emissivity_side,
         cylinder=Cylinder(
-            content_kg=c.content_kg * c.number,
+            content_kg=c.content_kg,
             diameter_m=c.diameter_cm / 100.0,
             height_m=c.height_cm / 100.0,
-            u_w_per_m2_k=c.transfer_w_per_m2_k * c.number,
+            u_w_per_m2_k=c.transfer_w_per_m2_k,
             liquid_min_c=c.liquid_min_c,
             run_h=c.run_h,
+            number=c.number,
         ),
     )
 

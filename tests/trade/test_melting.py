@@ -518,3 +518,21 @@ def test_a_melt_is_broken_off_once_wherever_it_was(at: str) -> None:
     assert got.cause == "weather"
     assert got.end_h == pytest.approx(at_h + KIT.solid_h)
     assert [what for _, what in got.steps].count("broken off: it freezes in the pot") == 1
+
+
+def test_solid_lead_is_never_poured() -> None:
+    """A gale that freezes the pot while it is fluxed or poured breaks the melt off, whenever it comes."""
+    stove = replace(STOVE, burner_w=4000.0)
+    slow = replace(KIT, table=HeatTable(stove), round_h=20 / 60, round_kg=3.6)
+    still, gale = slow.table.hour(AIR_C, STILL, 1.0), slow.table.hour(0.0, 20.0, 1.0)
+    broken = []
+    for minute in range(0, 60, 4):
+        got = melt(slow, lambda i: still if i < 3 else gale, [portion(40.0)], EMPTY, AIR_C, minute / 60, 60.0)
+        assert isinstance(got, Melt)
+        said = [what for _, what in got.steps]
+        if "fluxed" in said and got.cause:
+            broken.append(got)
+            assert "poured" not in said
+            assert got.contents.lead_kg > slow.round_kg
+    assert broken
+    assert {got.cause for got in broken} == {"weather"}

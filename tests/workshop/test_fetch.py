@@ -307,3 +307,19 @@ def test_a_helper_rides_along_and_takes_up_payload() -> None:
     assert buckets(alone, trips(alone)[0]) == 2
     assert helped.lots == []
     assert fetched(many(4), **(tight | {"vehicle": {"payload": "190 kg"}}), **SATURDAYS).lots
+
+
+@pytest.mark.parametrize(
+    "near",
+    [
+        shop("near and dear", x_km=1.0, price=np.full(12, 30.0)),
+        shop("near and shut", x_km=1.0, open_hours=(((3.0, 4.0),),) * 7),
+    ],
+    ids=["dear", "shut"],
+)
+def test_a_shop_where_nothing_can_be_bought_takes_up_no_stop(near: Shop) -> None:
+    far = shop("far and cheap", x_km=5.0)
+    limits = {"stops": 1, "most_price": "20 EUR"}
+    alone, both = fetched(far, fetching=limits), fetched(near, far, fetching=limits)
+    assert len(alone.lots) == len(both.lots) > 0
+    assert {lot.source for lot in both.lots} == {"far and cheap"}

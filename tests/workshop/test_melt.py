@@ -540,3 +540,21 @@ def test_a_world_is_not_changed_by_looking_up_its_weather() -> None:
     before = in_world.weather.wind_m_s.copy()
     played(of, in_world)
     assert (in_world.weather.wind_m_s == before).all()
+
+
+def test_no_further_pot_is_loaded_once_it_rains() -> None:
+    """Rain that begins while the first pot turns solid: nothing wet falls onto its heel."""
+    open_air = {"place": "open air", "light": True, "least_lead": "6 kg", "solid": "12 min", "heel": "4 kg"}
+    met = 0
+    for set_up in range(10, 70, 2):
+        melting = open_air | {"set_up": f"{set_up} min"}
+        end_h = melted(4, owner={"hours": SATURDAYS}, melting=melting).melts[0].end_h
+        rain_h = int(end_h)
+        if end_h - 12.0 / 60.0 > rain_h:
+            continue
+        met += 1
+        rain_mm = np.zeros(DAYS * 24)
+        rain_mm[rain_h : rain_h + 30] = 5.0
+        run = melted(4, {"weather": hourly(rain_mm=rain_mm)}, owner={"hours": SATURDAYS}, melting=melting)
+        assert not [melt for melt in run.melts if rain_h <= melt.t_h < rain_h + 30]
+    assert met > 0

@@ -6,7 +6,10 @@ from typing import Any
 
 import pytest
 
+from planner.trade.cylinder import draw_limit_w
+from planner.trade.melting import melt
 from planner.trade.payload import may_still_load_kg
+from planner.trade.pot import Contents, Portion
 from planner.workshop.premises import StartUp, Tables, kit_of, premises
 from tests.small import business
 
@@ -91,17 +94,19 @@ def test_skirt_and_screen_reach_the_stove() -> None:
     assert dressed.gas_cover_share > bare.gas_cover_share
 
 
-def test_joined_cylinders_add_up() -> None:
-    one, two = (premises(business(melting={"cylinder": {"number": n}})).stove.cylinder for n in (1, 2))
-    assert two.content_kg == 2 * one.content_kg
-    assert two.u_w_per_m2_k == 2 * one.u_w_per_m2_k
+@pytest.mark.parametrize("fill_share", [1.0, 0.6, 0.25])
+def test_joined_cylinders_each_give_their_share(fill_share: float) -> None:
+    def draw_w(number: int) -> float:
+        cylinder = premises(business(melting={"cylinder": {"number": number}})).stove.cylinder
+        return draw_limit_w(cylinder, fill_share, 0.0)
+
+    assert draw_w(3) == pytest.approx(3.0 * draw_w(1))
 
 
 def test_a_pot_is_poured_when_two_thirds_full_unless_said_otherwise() -> None:
     litres = 3.14159 / 4 * 2.5**2 * 2.0
     known = premises(business(melting={"pot": {"diameter": "25 cm", "height": "20 cm"}}))
     assert known.lead_at_most_kg == pytest.approx(litres * 2 / 3 * 10.66, rel=1e-3)
-    assert known.full_pot_kg == pytest.approx(known.lead_at_most_kg + 5.0)
     assert premises(business(melting={"pot": {"lead_at_most": "20 kg"}})).lead_at_most_kg == 20.0
 
 
@@ -131,3 +136,25 @@ def test_a_wide_bottom_takes_up_more_of_the_heat_and_a_skirt_too() -> None:
 def test_a_heel_that_fills_the_pot_is_refused() -> None:
     with pytest.raises(ValueError, match="a heel of 80 kg leaves no room"):
         business(melting={"heel": "80 kg"})
+
+
+@pytest.mark.parametrize("lead_at_most", ["10 kg", "20 kg", "45 kg", "70 kg"])
+@pytest.mark.parametrize("lead_share", [0.1, 0.45, 0.9])
+def test_the_stand_is_asked_to_bear_the_clips_as_well_as_the_lead(
+    lead_at_most: str, lead_share: float
+) -> None:
+    of = business(melting={"pot": {"lead_at_most": lead_at_most}, "least_lead": "1 kg"})
+    known = premises(of)
+    kit = kit_of(of, known, Tables())
+    row = kit.table.hour(15.0, 0.0, 1.0)
+    rest = 1.0 - lead_share
+    pile = [Portion(1, 300.0, lead_share, 0.2 * rest, 0.2 * rest, 0.5 * rest, 0.1 * rest)]
+    got = melt(kit, lambda _: row, pile, Contents(), 15.0, 0.0, 200.0)
+    assert not isinstance(got, str)
+    assert got.loads >= 1
+    assert kit.pot_mass_kg + got.heaviest_kg <= known.full_pot_kg + 1e-9
+
+
+def test_a_stand_that_bears_the_lead_but_not_the_clips_is_refused() -> None:
+    pot = {"lead_at_most": "10 kg"}
+    assert "stand" in {r.limit for r in premises(business(melting={"pot": pot, "stand": "15 kg"})).refusals}

@@ -176,3 +176,11 @@ def test_once_stopped_all_weights_go_sorted_ones_too() -> None:
     assert run.balance is not None
     assert run.balance.lots_kg == pytest.approx(0.0)
     assert receipts(run)["weights"] > 0
+
+
+def test_clips_that_the_yard_refuses_are_worth_nothing_at_the_end_either() -> None:
+    kept = {"least": "99999 kg", "open": "00:00-24:00"}
+    taken, refused = (run_with(4, yard=kept | {"takes_leaded_clips": takes}) for takes in (True, False))
+    clips_kg = sum(melt.clip_kg + melt.zinc_kg + melt.steel_kg for melt in taken.melts)
+    more = taken.measures["stock_end_yard"] - refused.measures["stock_end_yard"]
+    assert more == pytest.approx(clips_kg * YARD["clips"])
