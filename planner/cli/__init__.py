@@ -6,6 +6,9 @@ In: words of a shell. Out: text or one JSON document, and an exit code: 0 done, 
 
 from __future__ import annotations
 
+import os
+import sys
+
 from planner.cli.app import app
 
 __all__ = ["main"]
@@ -13,4 +16,12 @@ __all__ = ["main"]
 
 def main() -> None:
     """Run the command that the shell asks for."""
-    app(prog_name="planner")
+    try:
+        app(prog_name="planner")
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        raise SystemExit(1) from None
+    except OSError as error:
+        print(f"planner: the output could not be written: {error.strerror or error}", file=sys.stderr)
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        raise SystemExit(1) from None

@@ -22,7 +22,7 @@ from planner.study import Interval, Study
 from planner.trade.safety import DEFERENCE, Caution
 
 WEEKS_A_YEAR: Final = 365.0 / 7.0
-NAME_WIDTH: Final = 21
+NAME_WIDTH: Final = 19
 MARK_BEST, MARK_REFUSED = ">", "x"
 
 
@@ -69,8 +69,7 @@ def comparison(study: Study, files: Sequence[Path]) -> Iterator[RenderableType]:
 def options_table(study: Study, outlook: str) -> Table:
     """Options by money after the owner's hours, refused ones last."""
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), show_edge=False)
-    table.add_column("")
-    table.add_column(Text("Option"), max_width=NAME_WIDTH, overflow="ellipsis", no_wrap=True)
+    table.add_column(Text("  Option"), min_width=NAME_WIDTH, max_width=NAME_WIDTH)
     for words in ("Before\nhours", "After\nhours", f"Against\n{study.subject.base[:8]}", "from ... to"):
         table.add_column(Text(words), justify="right", no_wrap=True)
     table.add_column(Text("Hours\na week"), justify="right", no_wrap=True)
@@ -81,8 +80,7 @@ def options_table(study: Study, outlook: str) -> Table:
         gain = study.difference(name, study.findings.measure, outlook)
         base = name == study.subject.base
         table.add_row(
-            MARK_REFUSED if broken else MARK_BEST if best else "",
-            Text(name),
+            _marked(name, MARK_REFUSED if broken else MARK_BEST if best else " "),
             number(study.level(name, "profit", outlook).mean),
             number(study.level(name, study.findings.measure, outlook).mean),
             "" if base else signed(gain.mean),
@@ -99,6 +97,13 @@ def options_table(study: Study, outlook: str) -> Table:
     )
     table.caption_justify = "left"
     return table
+
+
+def _marked(name: str, mark: str) -> Text:
+    """Mark and name in one cell: a mark of its own would be the first thing to go where the terminal is narrow."""
+    text = Text(f"{mark} {name}")
+    text.truncate(NAME_WIDTH, overflow="ellipsis")
+    return text
 
 
 def _ranked(study: Study, outlook: str) -> list[str]:

@@ -37,19 +37,38 @@ def advice(study: Study) -> tuple[str, ...]:
         "failed runs": _failed,
         "nothing allowed": _nothing,
     }[found.verdict](study, found, reader)
-    return tuple(said)
+    return (*_refused_today(study, found), *said)
+
+
+def _refused_today(study: Study, found: Findings) -> Iterator[str]:
+    """What is done today breaks a hard limit: that comes before any advice."""
+    broken = study.refusals[found.base, found.outlook]
+    if broken and found.verdict != "nothing allowed":
+        yield (
+            f"What you do {found.base} is refused: {broken[0].reason}. Put that right first; it is no measure for the "
+            "rest."
+        )
 
 
 def _best(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
     best = found.best or found.base
     if best == found.base:
         yield from _stay(study, found, reader)
+    elif study.refusals[found.base, found.outlook]:
+        level = study.level(best, found.measure)
+        left = reader.money(study.level(best, found.measure).mean)
+        yield f"Of what is allowed, {quoted(best)} is best: {left} a year after your hours are priced."
     elif found.gain is not None:
         cost = next(one.start_up_cost for one in study.options if one.name == best)
         start = f" It costs {reader.money(cost)} to start, which is counted in." if cost else ""
         yield (
             f"Do this first: {quoted(best)}. It brings {reader.money(found.gain.mean)} a year more than {found.base}, "
             f"after your hours are priced ({_span(found.gain, reader)}).{start}"
+        )
+        cash, hours = (study.difference(best, measure).mean for measure in ("profit", "hours_h"))
+        yield (
+            f"In money that is {reader.money(abs(cash))} a year {'more' if cash >= 0.0 else 'less'}, and "
+            f"{number(abs(hours))} hours a year {'more' if hours > 0.0 else 'fewer'} of yours, at the price you set."
         )
     level = study.level(best, found.measure)
     if level.mean < 0.0:
@@ -92,7 +111,7 @@ def _cannot_tell(study: Study, found: Findings, reader: Reader) -> Iterator[str]
             f"{reader.money(study.subject.worth_caring_about)} a year that you care about. Take the one that is "
             "easiest to start."
         )
-    yield from _ahead_of_today(found, reader)
+    yield from _ahead_of_today(study, found, reader)
 
 
 def _too_few(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
@@ -100,11 +119,14 @@ def _too_few(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
         f"Too few runs to choose: {study.subject.replicates} worlds, at least 50 are needed. Ahead so far: "
         f"{quoted(found.leader or '')}."
     )
-    yield from _ahead_of_today(found, reader)
+    yield from _ahead_of_today(study, found, reader)
 
 
-def _ahead_of_today(found: Findings, reader: Reader) -> Iterator[str]:
-    if found.gain is not None and found.gain.low == found.gain.low:  # nan: one world has no interval
+def _ahead_of_today(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
+    allowed = not study.refusals[found.base, found.outlook]
+    if (
+        allowed and found.gain is not None and found.gain.low == found.gain.low
+    ):  # nan: one world has no interval
         yield (
             f"Against {found.base}, {quoted(found.leader or '')} brings {reader.money(found.gain.mean)} a year "
             f"({_span(found.gain, reader)})."

@@ -25,7 +25,7 @@ def test_the_table_fits_eighty_columns_and_ranks_by_money_after_hours() -> None:
     values = three() | {"an option with a very long name that nobody would type " * 3: -12345.0 + swings(60)}
     text = shown(comparison(study(values, outlooks=("expected", "hard winter")), ()))
     assert max(map(len, text.splitlines())) <= 80
-    assert text.index("bigger burner") < text.index("as today ") < text.index("bigger pot")
+    assert text.index("> bigger burner") < text.index("\n  as today ") < text.index("\n  bigger pot")
     assert "hard winter, 60 worlds" in text
     assert "…" in text
 
@@ -33,12 +33,19 @@ def test_the_table_fits_eighty_columns_and_ranks_by_money_after_hours() -> None:
 def test_the_recommended_and_the_refused_are_marked_with_reason_and_source() -> None:
     values = three() | {"full buckets": 900.0 + swings(60)}
     text = shown(comparison(study(values, refused={"full buckets": (LIFTING,)}), ()))
-    lines = {line[3:].split("  ")[0]: line for line in text.splitlines()}
+    lines = {line[2:].split("  ")[0]: line for line in text.splitlines()}
     assert lines["bigger burner"].startswith(">")
     assert lines["full buckets"].startswith("x")
     assert '"full buckets": lifting: portions of 59 kg' in text
     assert "[NIOSH 94-110]" in text
-    assert text.index("  bigger pot") < text.index("x  full buckets")
+    assert text.index("  bigger pot") < text.index("x full buckets")
+
+
+def test_marks_stay_where_the_table_is_too_wide() -> None:
+    values = {name: 1e2 * row for name, row in three().items()} | {"full buckets": 9e4 + swings(60)}
+    text = shown(comparison(study(values, refused={"full buckets": (LIFTING,)}), ()))
+    assert "\n> bigger burner" in text
+    assert "\nx full buckets" in text
 
 
 def test_names_are_text_and_not_markup() -> None:

@@ -107,3 +107,17 @@ def test_many_names_are_counted() -> None:
     assert listed(["a"]) == '"a"'
     assert listed(["a", "b"]) == '"a" and "b"'
     assert listed(list("abcdefg")) == '"a", "b", "c", "d" and 3 more'
+
+
+def test_a_refused_today_is_told_first_and_is_no_measure_for_the_rest() -> None:
+    text = said(*advice(study(three(), refused={"as today": (LIFTING,)})))
+    assert text.startswith(
+        "What you do as today is refused: portions of 59 kg have a lifting index above 3.0."
+    )
+    assert 'Of what is allowed, "bigger burner" is best' in text
+    assert "more than as today" not in text
+
+
+def test_money_and_hours_are_told_apart() -> None:
+    text = said(*advice(study(three())))
+    assert "In money that is 300 EUR a year more, and 0 hours a year fewer of yours" in text
