@@ -169,7 +169,7 @@ class HeatTable:
     stove : Stove
         Pot, burner, place.
     lid : bool
-        Whether the lid is on except while loading and skimming.
+        Whether the lid is on; taken to be on all the time, also while hands are at work in the pot (assumed).
 
     Notes
     -----
