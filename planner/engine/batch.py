@@ -20,6 +20,8 @@ class Batch:
     outlook: str
     replicates: tuple[int, ...]
     options: tuple[str, ...]
+    by_month: bool = False
+    """Are the figures of each month wanted too?"""
 
     @property
     def runs(self) -> int:
@@ -30,7 +32,7 @@ class Batch:
         """The same runs, one at a time."""
         for replicate in self.replicates:
             for option in self.options:
-                yield Batch(self.outlook, (replicate,), (option,))
+                yield Batch(self.outlook, (replicate,), (option,), self.by_month)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +56,8 @@ class Outcome:
     measures: tuple[float, ...]
     """In the order of the table of measures; empty when the run failed."""
     failure: Failure | None = None
+    months: tuple[float, ...] = ()
+    """Figures of each month, one month after the other, if they were asked for."""
 
 
 Play = Callable[[Batch], tuple[Outcome, ...]]
@@ -77,15 +81,27 @@ class Engine(Protocol):
     ) -> None: ...
 
 
-def worlds(outlooks: Iterable[str], replicates: Iterable[int], options: Iterable[str]) -> tuple[Batch, ...]:
-    """One batch a world and outlook, each with every option: the grain in which an engine shares work out."""
+def worlds(
+    outlooks: Iterable[str], replicates: Iterable[int], options: Iterable[str], by_month: str | None = None
+) -> tuple[Batch, ...]:
+    """One batch a world and outlook, each with every option: the grain in which an engine shares work out.
+
+    ``by_month`` names the outlook under which the figures of each month are wanted.
+    """
     numbers, names = tuple(replicates), tuple(options)
-    return tuple(Batch(outlook, (number,), names) for outlook in outlooks for number in numbers)
+    return tuple(
+        Batch(outlook, (number,), names, outlook == by_month) for outlook in outlooks for number in numbers
+    )
 
 
 def grouped(batches: Iterable[Batch], at_once: int) -> Iterator[Batch]:
     """The same work in batches of up to ``at_once`` worlds."""
-    for (outlook, options), alike in groupby(batches, key=lambda one: (one.outlook, one.options)):
+    for (outlook, options, by_month), alike in groupby(batches, key=_kind):
         numbers = [number for batch in alike for number in batch.replicates]
         for first in range(0, len(numbers), at_once):
-            yield Batch(outlook, tuple(numbers[first : first + at_once]), options)
+            yield Batch(outlook, tuple(numbers[first : first + at_once]), options, by_month)
+
+
+def _kind(batch: Batch) -> tuple[str, tuple[str, ...], bool]:
+    """What batches must have in common to be played as one."""
+    return batch.outlook, batch.options, batch.by_month

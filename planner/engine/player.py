@@ -21,11 +21,13 @@ from planner.plugin.models import models_for
 from planner.plugin.registry import Registry
 from planner.scenario import Scenario
 from planner.workshop.measures import MEASURES
+from planner.workshop.months import months_of
 from planner.workshop.play import play
 from planner.workshop.premises import Premises, StartUp, Tables, premises
 from planner.workshop.result import Run
 from planner.world.build import Cache, Models, build
 from planner.world.draw import Draw
+from planner.world.parts import World
 
 DECISIVE: Final = ("profit", "profit_after_hours")
 """Measures without which a run has failed: a choice that meets nan would reject everything."""
@@ -77,7 +79,7 @@ class Player:
         outcomes = []
         for replicate in batch.replicates:
             cache: Cache = {}
-            outcomes += [self._outcome(option, batch.outlook, replicate, cache) for option in batch.options]
+            outcomes += [self._outcome(option, batch, replicate, cache) for option in batch.options]
         return tuple(outcomes)
 
     def prepare(self, options: Iterable[str], outlooks: Iterable[str]) -> None:
@@ -87,23 +89,34 @@ class Player:
 
     def run(self, option: str, outlook: str, replicate: int, cache: Cache | None = None) -> Run:
         """Play one option in one world; raises whatever goes wrong."""
+        return self.see(option, outlook, replicate, cache)[1]
+
+    def see(
+        self, option: str, outlook: str, replicate: int, cache: Cache | None = None
+    ) -> tuple[World, Run]:
+        """Play one option in one world, and show the world too."""
         ready = self._ready(option, outlook)
         draw = Draw(self._setting.seed, replicate)
         world = build(draw, ready.business, ready.models, cache)
-        return self._setting.workshop(
+        run = self._setting.workshop(
             ready.business, world, ready.models.pricing, ready.start_up, self._tables, ready.known
         )
+        return world, run
 
-    def _outcome(self, option: str, outlook: str, replicate: int, cache: Cache) -> Outcome:
+    def _outcome(self, option: str, batch: Batch, replicate: int, cache: Cache) -> Outcome:
+        outlook = batch.outlook
         try:
-            measures = self.run(option, outlook, replicate, cache).measures
+            run = self.run(option, outlook, replicate, cache)
+            measures = run.measures
+            months = tuple(months_of(run).ravel().tolist()) if batch.by_month else ()
         except Exception as error:
             return Outcome(option, outlook, replicate, (), failure_of(error))
         unsound = [name for name in DECISIVE if not isfinite(measures[name])]
         if unsound:
             failure = Failure("failed", f"{unsound[0]} came out as {measures[unsound[0]]}")
             return Outcome(option, outlook, replicate, (), failure)
-        return Outcome(option, outlook, replicate, tuple(float(measures[m.name]) for m in MEASURES))
+        values = tuple(float(measures[m.name]) for m in MEASURES)
+        return Outcome(option, outlook, replicate, values, months=months)
 
     def _ready(self, option: str, outlook: str) -> _Prepared:
         key = (option, outlook)

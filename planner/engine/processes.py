@@ -21,7 +21,7 @@ from typing import Any, Final, Self
 
 from planner import interrupts
 from planner.engine.batch import Batch, Failure, Make, Outcome, grouped
-from planner.engine.worker import READY, serve
+from planner.engine.worker import HELLO, READY, serve
 
 STRIKES: Final = 2
 """A run that was being played this many times when its process ended is set aside."""
@@ -129,6 +129,10 @@ class Processes:
                     "below `if __name__ == '__main__':`"
                 ) from None
             return
+        if word == HELLO:
+            with suppress(OSError):  # it has just ended: its pipe says so when we listen
+                worker.channel.send_bytes(self._recipe)
+            return
         if word != READY:
             raise EngineError(str(word))
         worker.ready = True
@@ -150,7 +154,9 @@ class Processes:
     def _spawn(self) -> _Worker:
         context = multiprocessing.get_context("spawn")
         ours, theirs = context.Pipe()
-        process = context.Process(target=serve, args=(theirs, self._recipe), daemon=True)
+        # the recipe follows over our own pipe: were it an argument, a child that ends before it has read it would
+        # leave us writing for ever
+        process = context.Process(target=serve, args=(theirs,), daemon=True)
         with interrupts.held():  # the child inherits this: Ctrl-C while it starts prints nothing
             process.start()
         theirs.close()

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from math import nan
 
 import numpy as np
@@ -21,9 +22,12 @@ from planner.study.failures import FailedRun, failed_run
 from planner.study.findings import Field, Rule, choose, identical_groups
 from planner.study.intervals import FloatArray
 from planner.study.limits import refusals
+from planner.study.monthly import Monthly, month_names, monthly
+from planner.study.picture import picture, typical_replicate
 from planner.study.sources import cautions, subject
 from planner.study.study import DECIDING, Candidate, Study
 from planner.workshop.measures import MEASURES
+from planner.workshop.months import MONTH_FIGURES
 
 Progress = Callable[[int, int], None]
 """Told after each batch how many runs are done, of how many."""
@@ -78,7 +82,7 @@ def compare(
     setting = Setting(scenario, root)
     player = Player(setting)
     player.prepare(names, under)
-    work = worlds(under, range(number), names)
+    work = worlds(under, range(number), names, by_month=under[0])
     total, outcomes = len(work) * len(names), list[Outcome]()
     if progress is not None:
         progress(0, total)
@@ -87,14 +91,14 @@ def compare(
             outcomes += found
             if progress is not None:
                 progress(len(outcomes), total)
-    return gather(scenario, root, number, under, outcomes)
+    return _looked_at(gather(scenario, root, number, under, outcomes), player, scenario)
 
 
 def gather(
     scenario: Scenario, seed: int, replicates: int, outlooks: Sequence[str], outcomes: Iterable[Outcome]
 ) -> Study:
     """Put outcomes in order, whatever order they came in, and find what they say."""
-    names = tuple(scenario.options)
+    names, outcomes = tuple(scenario.options), tuple(outcomes)
     values, failures = _ordered(scenario, seed, replicates, outlooks, outcomes)
     businesses = {(name, outlook): scenario.business(name, outlook) for name in names for outlook in outlooks}
     columns = {one.name: m for m, one in enumerate(MEASURES)}
@@ -128,7 +132,44 @@ def gather(
         findings=choose(deciding, Rule(AS_TODAY, study.confidence, study.worth_caring_about)),
         cautions=cautions(businesses.values()),
         warnings=tuple(map(str, scenario.warnings)),
+        months=_by_month(scenario, replicates, outlooks[0], outcomes),
     )
+
+
+def _looked_at(study: Study, player: Player, scenario: Scenario) -> Study:
+    """The study with "as today" and the option that is ahead looked at closely, in the world in which it is typical."""
+    found = study.findings
+    ahead, base, deciding = found.best or found.leader, study.subject.base, study.column(DECIDING)
+    values = study.values[:, 0, deciding]
+    if ahead is None or ahead == base:
+        number = typical_replicate(values[study.row(base)])
+    else:
+        number = typical_replicate(values[study.row(ahead)] - values[study.row(base)])
+    if number is None:
+        return study
+    pictures = []
+    for name in dict.fromkeys((base, ahead or base)):
+        world, run = player.see(name, found.outlook, number)
+        start = scenario.business(name, found.outlook).calendar.start
+        pictures.append(picture(run, world.weather, start, name, number))
+    return replace(study, pictures=tuple(pictures))
+
+
+def _by_month(
+    scenario: Scenario, replicates: int, outlook: str, outcomes: Iterable[Outcome]
+) -> Monthly | None:
+    """Months of every option; None where outcomes hold none. An option of another length has no months."""
+    calendar = scenario.business(AS_TODAY, outlook).calendar
+    days = 365 * calendar.years if calendar.days is None else calendar.days
+    months = month_names(calendar.start, int(days))
+    rows = {name: o for o, name in enumerate(scenario.options)}
+    values = np.full((len(rows), len(months), len(MONTH_FIGURES), replicates), nan)
+    size, any_there = len(months) * len(MONTH_FIGURES), False
+    for one in outcomes:
+        if len(one.months) == size and one.outlook == outlook:
+            values[rows[one.option], :, :, one.replicate] = np.reshape(one.months, values.shape[1:3])
+            any_there = True
+    return monthly(values, months, scenario.study.confidence) if any_there else None
 
 
 def _ordered(

@@ -140,3 +140,16 @@ def runs_needed(differences: FloatArray, confidence: float, comparisons: int, le
     if not isfinite(half) or goal <= 0.0:
         return None
     return max(found.n + 1, ceil(found.n * (half / goal) ** 2))
+
+
+def share_below_zero(values: FloatArray) -> FloatArray:
+    """Share of the values of each row that are below zero; nan does not count, and a row of nan has none.
+
+    Parameters
+    ----------
+    values : array, shape (..., replicates)
+    """
+    there = ~np.isnan(values)
+    with np.errstate(invalid="ignore"):
+        share: FloatArray = ((values < 0.0) & there).sum(axis=-1) / there.sum(axis=-1)
+    return share

@@ -15,7 +15,17 @@ import numpy as np
 
 from planner.study.failures import FailedRun
 from planner.study.findings import Findings
-from planner.study.intervals import FloatArray, Interval, Intervals, intervals, pairing_saved
+from planner.study.intervals import (
+    FloatArray,
+    Interval,
+    Intervals,
+    intervals,
+    pairing_saved,
+    share_below_zero,
+)
+from planner.study.monthly import Monthly
+from planner.study.outlooks import Map, outlook_map
+from planner.study.picture import Picture
 from planner.trade.safety import Caution
 from planner.workshop.measures import Measure
 from planner.workshop.premises import Refusal
@@ -83,6 +93,10 @@ class Study:
         What can hurt in what these options do.
     warnings : tuple of str
         What is odd about the scenario, in plain sentences.
+    months : Monthly or None
+        What each option's months are like under the first outlook.
+    pictures : tuple of Picture
+        The base, and the option that is ahead, looked at closely in one and the same world.
     """
 
     subject: Subject
@@ -95,6 +109,8 @@ class Study:
     findings: Findings
     cautions: tuple[Caution, ...] = ()
     warnings: tuple[str, ...] = ()
+    months: Monthly | None = None
+    pictures: tuple[Picture, ...] = ()
 
     @cached_property
     def levels(self) -> Intervals:
@@ -133,6 +149,23 @@ class Study:
         found = self.pairing_saved[:, 0]
         finite = found[np.isfinite(found)]
         return float(np.median(finite)) if finite.size else float("nan")
+
+    @cached_property
+    def outlook_map(self) -> Map:
+        """What options bring under each outlook, and the regret of each."""
+        broken = np.array([[bool(self.refusals[name, w]) for w in self.outlooks] for name in self.names])
+        return outlook_map(self.levels.mean[:, :, self.column(DECIDING)], broken)
+
+    @cached_property
+    def loss_share(self) -> FloatArray:
+        """Share of the worlds in which an option loses money after hours; nan without runs; (options, outlooks)."""
+        return share_below_zero(self.values[:, :, self.column(DECIDING)])
+
+    @cached_property
+    def behind_share(self) -> FloatArray:
+        """Share of the worlds in which an option brings less than the base; nan without runs; (options, outlooks)."""
+        deciding = self.values[:, :, self.column(DECIDING)]
+        return share_below_zero(deciding - deciding[self.row(self.subject.base)])
 
     @property
     def names(self) -> tuple[str, ...]:

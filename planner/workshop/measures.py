@@ -15,7 +15,7 @@ from planner.trade.cylinder import NET_HEATING_J_PER_KG
 from planner.trade.exposure import exposure_hours
 from planner.workshop.enquiries import Enquiries
 from planner.workshop.floor import Floor
-from planner.workshop.result import Run
+from planner.workshop.result import OPENING, Run
 from planner.world.parts import ALLOYS
 
 Better = Literal["more", "less", "neither"]
@@ -79,11 +79,18 @@ MEASURES: Final[tuple[Measure, ...]] = (
     Measure("stock_end_sale", "Stock at the end, at expected net sale", "currency", "neither"),
     Measure("lowest_cash", "Lowest cash", "currency", "more"),
     Measure("buckets", "Buckets fetched", "a year", "neither"),
+    Measure("weights_kg", "Weights fetched", MASS, "neither"),
+    Measure("pewter_kg", "Pewter blended in", MASS, "neither"),
+    Measure("untouched_kg", "Weights to the yard as they came", MASS, "neither"),
+    Measure("skimmed_kg", "Clips, zinc and steel taken out", MASS, "neither"),
+    Measure("dross_kg", "Dross", MASS, "less"),
+    Measure("rubbish_kg", "Rubbish", MASS, "less"),
     Measure("ingots_kg", "Ingots cast", MASS, "more"),
     Measure("sold_kg", "Ingots sold to private buyers", MASS, "more"),
     Measure("bulk_kg", "Ingots sold in bulk", MASS, "neither"),
     Measure("post_kg", "Ingots sold by post", MASS, "neither"),
     Measure("yard_lead_kg", "Ingots to the yard", MASS, "neither"),
+    Measure("put_by_kg", "Put by: weights and ingots more than at the start", MASS, "neither"),
     Measure("stock_end_kg", "Ingots in stock at the end", "kg", "neither"),
     Measure("fuel_kg", "Propane", MASS, "less"),
     Measure("useful_share", "Useful heat over fuel", "share", "more"),
@@ -116,13 +123,14 @@ MEASURES: Final[tuple[Measure, ...]] = (
     ),
 )
 
-_HOURS: Final = {
+HOURS: Final = {
     "melt_hours_h": ("setting up", "melting", "cleaning up"),
     "fetch_hours_h": ("fetching",),
     "sort_hours_h": ("sorting",),
     "sell_hours_h": ("selling", "messages"),
     "other_hours_h": ("yard", "asking around"),
 }
+"""What the owner's time is spent on, by the measure that counts it."""
 _COSTS: Final = {
     "weights": "weights_cost",
     "driving": "driving_cost",
@@ -185,7 +193,7 @@ def _hours(run: Run) -> dict[str, float]:
             what[row.what] = what.get(row.what, 0.0) + row.end_h - row.t_h
         else:
             helper += row.end_h - row.t_h
-    sums = {name: sum(what.get(w, 0.0) for w in names) for name, names in _HOURS.items()}
+    sums = {name: sum(what.get(w, 0.0) for w in names) for name, names in HOURS.items()}
     sums["hours_h"] = sum(what.values())
     sums["helper_hours_h"] = helper
     sums["exposure_h"] = exposure_hours(what)
@@ -201,7 +209,15 @@ def _masses(run: Run) -> dict[str, float]:
         "bulk_kg": sold["bulk"],
         "post_kg": sold["post"],
         "yard_lead_kg": run.yard_lead_kg,
-        "buckets": float(sum(lot.source != "opening stock" for lot in run.lots)),
+        "untouched_kg": run.untouched_kg,
+        "skimmed_kg": sum(m.clip_kg + m.zinc_kg + m.steel_kg for m in run.melts)
+        + sum(s.zinc_out_kg + s.steel_out_kg for s in run.sorts),
+        "dross_kg": sum(m.dross_kg for m in run.melts),
+        "buckets": float(sum(lot.source != OPENING for lot in run.lots)),
+        "weights_kg": sum(lot.mass_kg for lot in run.lots if lot.source != OPENING),
+        "pewter_kg": run.balance.pewter_kg if run.balance else 0.0,
+        "rubbish_kg": run.balance.rubbish_kg if run.balance else 0.0,
+        "put_by_kg": _put_by_kg(run),
         "ingots_kg": sum(m.poured_kg for m in run.melts),
         "fuel_kg": sum(m.fuel_kg for m in run.melts),
         "melts": float(len(run.melts)),
@@ -211,6 +227,14 @@ def _masses(run: Run) -> dict[str, float]:
         "driven_km": sum(t.km for t in run.trips),
         "lifts": float(sum(t.lifts for t in run.trips)),
     }
+
+
+def _put_by_kg(run: Run) -> float:
+    """Weights, ingots and what is in the pot at the end, less what was there at the start [kg]."""
+    if run.balance is None:
+        return 0.0
+    there = run.balance.ingots_kg + run.balance.lots_kg + run.balance.in_pot_kg
+    return there - run.balance.opening_kg - sum(lot.mass_kg for lot in run.lots if lot.source == OPENING)
 
 
 def _stock_values(f: Floor, business: Business) -> tuple[float, float, float]:

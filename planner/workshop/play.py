@@ -19,7 +19,7 @@ from planner.workshop.floor import Batch, Floor, Pricing
 from planner.workshop.measures import measures_of
 from planner.workshop.owner import Owner
 from planner.workshop.premises import Premises, StartUp, Tables, premises
-from planner.workshop.result import Balance, Run
+from planner.workshop.result import OPENING, Balance, MonthRow, Run
 from planner.world.build import ModelError
 from planner.world.parts import ALLOYS, Alloy, World
 
@@ -115,19 +115,24 @@ def _open(f: Floor) -> None:
         if kg > 0:
             f.cast(alloy, Batch(0, kg, stock.cost_per_kg, 0.0, 0.0, False))
     for lot in stock.lots:
-        fetch.store(f, 0.0, "opening stock", lot.mass_kg, lot.cost, False, 0.5, lot.shares)
+        fetch.store(f, 0.0, OPENING, lot.mass_kg, lot.cost, False, 0.5, lot.shares)
 
 
 def _dates(env: simpy.Environment, f: Floor) -> Generator[simpy.Event, Any, None]:
     """What comes on a date: each month's costs, by the share of it that is played, and being stopped."""
     dates: list[tuple[float, Callable[[], None]]] = [
-        (t_h, partial(f.costs, t_h, "month", share)) for t_h, share in f.months
+        (t_h, partial(_month_ends, f, t_h, share)) for t_h, share in f.months
     ]
     if f.stopped_h < f.horizon_h:
         dates.append((f.stopped_h, partial(_stopped, f)))
     for t_h, happens in sorted(dates, key=lambda row: row[0]):
         yield env.timeout(t_h - env.now)
         happens()
+
+
+def _month_ends(f: Floor, t_h: float, share: float) -> None:
+    f.costs(t_h, "month", share)
+    f.run.months.append(MonthRow(t_h, f.cash, f.ingot_total_kg(), f.weights_kg() + f.contents.mass_kg))
 
 
 def _stopped(f: Floor) -> None:

@@ -7,7 +7,10 @@ Must not know: other runs, files, how it is shown.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import Final, NamedTuple
+
+OPENING: Final = "opening stock"
+"""Source of lots that were there at the start."""
 
 
 class Entry(NamedTuple):
@@ -145,6 +148,16 @@ class LimitRow(NamedTuple):
     limit: str
 
 
+class MonthRow(NamedTuple):
+    """One row a month's end (or the end of the horizon): what is there then."""
+
+    t_h: float
+    cash: float
+    ingots_kg: float
+    weights_kg: float
+    """Weights not melted, sorted or not, and what is in the pot."""
+
+
 class Note(NamedTuple):
     """One row a thing that happened or was refused, with its cause: the diary of a run."""
 
@@ -209,7 +222,11 @@ class Run:
     hours: list[HoursRow] = field(default_factory=list)
     limits: list[LimitRow] = field(default_factory=list)
     notes: list[Note] = field(default_factory=list)
+    months: list[MonthRow] = field(default_factory=list)
     yard_lead_kg: float = 0.0
+    """Ingots that went to the yard."""
+    untouched_kg: float = 0.0
+    """Weights that went to the yard as they came."""
     balance: Balance | None = None
     measures: dict[str, float] = field(default_factory=dict)
     """By name of the table of measures (planner.workshop.measures); nan where a ratio has no meaning."""

@@ -117,6 +117,7 @@ def _sold(f: Floor, load: Load, start_h: float, t_h: float, end_h: float, lifts:
         f.goods[good] -= kg
         f.book(t_h, f"yard: {good}", kg * f.yard_price(t_h, good), f"{kg:.1f} kg")
     for lot, kg in _take_weights(f, load.weights_kg).items():
+        f.run.untouched_kg += kg
         f.book(t_h, "yard: weights", kg * f.yard_price(t_h, "weights"), f"{kg:.1f} kg as they came", lot=lot)
     for alloy, wanted in load.lead.items():
         price: Good = "weights" if downgraded or alloy == "zinced" else "lead"

@@ -21,6 +21,7 @@ def outcomes(batch: Batch) -> tuple[Outcome, ...]:
 @dataclass(frozen=True)
 class Plain:
     seconds: float = 0.0
+    ballast: bytes = b""
 
     def __call__(self) -> Play:
         def play(batch: Batch) -> tuple[Outcome, ...]:

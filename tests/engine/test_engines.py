@@ -163,3 +163,25 @@ def test_no_process_outlives_the_one_that_started_it(how: signal.Signals, tmp_pa
     finally:
         parent.kill()
     assert eventually(lambda: not any(alive(pid) for pid in pids))
+
+
+def test_a_script_that_forgot_its_main_guard_is_told_so_and_does_not_hang(root: Path, tmp_path: Path) -> None:
+    """The recipe is larger than a pipe holds, and the process ends before it has read it."""
+    script = tmp_path / "forgot.py"
+    script.write_text(
+        "from planner.engine import Processes, worlds\n"
+        "from tests.engine.players import Plain\n"
+        "with Processes(Plain(ballast=bytes(4_000_000)), 2) as engine:\n"
+        "    list(engine.run(worlds(['expected'], range(4), ['as today'])))\n",
+        encoding="utf-8",
+    )
+    done = subprocess.run(
+        [sys.executable, str(script)],
+        env=os.environ | {"PYTHONPATH": os.pathsep.join([str(root), os.environ.get("PYTHONPATH", "")])},
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    assert done.returncode == 1
+    assert "if __name__ == '__main__'" in done.stderr.splitlines()[-1]

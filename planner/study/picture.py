@@ -1,0 +1,211 @@
+"""One world looked at closely: each day of it, and one lot's way from the shop to its buyers.
+
+In: a run, the weather it met, its first day. Out: ``Picture``, plain rows. Must not know: other runs, how it is shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from math import floor
+from typing import Final, Literal, NamedTuple
+
+import numpy as np
+
+from planner.study.intervals import FloatArray
+from planner.workshop.result import OPENING, LotRow, MeltRow, Run, SaleRow
+from planner.world.parts import Weather
+
+DayState = Literal["melted", "broken off", "weather", "dark", "held back", "busy", "not free"]
+STATES: Final[dict[DayState, str]] = {
+    "melted": "melted",
+    "broken off": "a melt was broken off",
+    "weather": "free, but the weather forbade it",
+    "dark": "free, but too dark",
+    "held back": "free, held back by something else",
+    "busy": "free hours used for something else",
+    "not free": "no free hours",
+}
+"""What became of a day, in words."""
+
+AT_THE_POT: Final = ("setting up", "melting", "cleaning up")
+DAYTIME_H: Final = (8, 20)
+"""Hours of the day that the weather of a day is told for."""
+
+
+class DayRow(NamedTuple):
+    """One row a day. Weather from 8 to 20 o'clock: mean temperature and wind at 10 m, sum of rain."""
+
+    day: str
+    state: DayState
+    limit: str
+    """What held most of the free hours back that were not used; empty if none were left."""
+    free_h: float
+    pot_h: float
+    poured_kg: float
+    air_c: float
+    wind_m_s: float
+    rain_mm: float
+
+
+class Stage(NamedTuple):
+    """One row a stage of a lot's way. Times as ``2026-03-14T17:30``; mass [kg] of this lot; money in or out."""
+
+    what: Literal["fetched", "waits", "melted", "in stock", "sold", "still here"]
+    start: str
+    end: str
+    mass_kg: float
+    money: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """One option in one world.
+
+    Parameters
+    ----------
+    option : str
+        What was played.
+    replicate : int
+        Number of the world.
+    days : tuple of DayRow
+        Every day.
+    lot : int
+        The lot that is followed; 0 if no lot's ingots reached a buyer.
+    way : tuple of Stage
+        Its stages in time order.
+    """
+
+    option: str
+    replicate: int
+    days: tuple[DayRow, ...]
+    lot: int
+    way: tuple[Stage, ...]
+
+
+def picture(run: Run, weather: Weather, start: date, option: str, replicate: int) -> Picture:
+    """Look at one run closely."""
+    lot = _lot_to_follow(run)
+    return Picture(
+        option,
+        replicate,
+        tuple(_days(run, weather, start)),
+        lot.lot if lot else 0,
+        tuple(_way(run, lot, start)) if lot else (),
+    )
+
+
+def typical_replicate(values: FloatArray) -> int | None:
+    """The world whose value is the middle one; None where no run has a value."""
+    played = np.flatnonzero(~np.isnan(values))
+    if not played.size:
+        return None
+    return int(played[np.argsort(values[played], kind="stable")[(played.size - 1) // 2]])
+
+
+def _days(run: Run, weather: Weather, start: date) -> Iterator[DayRow]:
+    days = run.days
+    spent, pot, poured = np.zeros(days), np.zeros(days), np.zeros(days)
+    lost: list[dict[str, float]] = [{} for _ in range(days)]
+    broken = set[int]()
+    for row in run.hours:
+        if row.who == "owner":
+            at = _day(row.t_h, days)
+            spent[at] += row.end_h - row.t_h
+            pot[at] += row.end_h - row.t_h if row.what in AT_THE_POT else 0.0
+    for melt in run.melts:
+        poured[_day(melt.t_h, days)] += melt.poured_kg
+        if melt.cause:
+            broken.add(_day(melt.t_h, days))
+    for one in run.limits:
+        here = lost[_day(one.t_h, days)]
+        here[one.limit] = here.get(one.limit, 0.0) + one.hours
+    air, wind, rain = (
+        column.reshape(days, 24)[:, slice(*DAYTIME_H)]
+        for column in (weather.temperature_c, weather.wind_m_s, weather.rain_mm)
+    )
+    for i in range(days):
+        limit = max(lost[i], key=lambda name: lost[i][name], default="")
+        free = float(spent[i]) + sum(lost[i].values())
+        yield DayRow(
+            (start + timedelta(days=i)).isoformat(),
+            _state(poured[i], i in broken, limit, free),
+            limit,
+            free,
+            float(pot[i]),
+            float(poured[i]),
+            float(air[i].mean()),
+            float(wind[i].mean()),
+            float(rain[i].sum()),
+        )
+
+
+def _state(poured_kg: float, broken: bool, limit: str, free_h: float) -> DayState:
+    if broken:
+        return "broken off"
+    if poured_kg > 0.0:
+        return "melted"
+    if limit in ("weather", "daylight"):
+        return "weather" if limit == "weather" else "dark"
+    if limit:
+        return "held back"
+    return "busy" if free_h > 0.0 else "not free"
+
+
+def _day(t_h: float, days: int) -> int:
+    return min(floor(t_h / 24.0 + 1e-9), days - 1)
+
+
+def _lot_to_follow(run: Run) -> LotRow | None:
+    """The first bucket fetched some of whose metal reached a buyer."""
+    sold = {melt for sale in run.sales for melt, _ in sale.melts}
+    melted = {lot for melt in run.melts if melt.melt in sold and melt.poured_kg > 0.0 for lot, _ in melt.lots}
+    return next((lot for lot in run.lots if lot.lot in melted and lot.source != OPENING), None)
+
+
+def _way(run: Run, lot: LotRow, start: date) -> Iterable[Stage]:
+    """Stages of one lot. Ingots of a melt belong to its lots by the mass that each had in it."""
+
+    def at(t_h: float) -> str:
+        begin = datetime(start.year, start.month, start.day)
+        return (begin + timedelta(minutes=round(t_h * 60.0))).isoformat(timespec="minutes")
+
+    end_h = run.days * 24.0
+    melts = [(melt, share) for melt in run.melts if (share := _share_of(lot.lot, melt)) > 0.0]
+    said = f"{lot.mass_kg:.1f} kg from {lot.source}"
+    stages = [Stage("fetched", at(lot.t_h), at(lot.t_h), lot.mass_kg, -lot.cost, said)]
+    if melts:
+        waits = f"{(melts[0][0].t_h - lot.t_h) / 24.0:.0f} days at home"
+        stages.append(Stage("waits", at(lot.t_h), at(melts[0][0].t_h), lot.mass_kg, 0.0, waits))
+    for melt, share in melts:
+        made = melt.poured_kg * share
+        words = f"{_charged(lot.lot, melt):.1f} kg melted in {melt.lit_h:.1f} h: {made:.1f} kg of {melt.alloy} ingots"
+        stages.append(Stage("melted", at(melt.t_h), at(melt.end_h), made, 0.0, words))
+        sold = [(sale, _of(melt, sale) * share) for sale in run.sales if _of(melt, sale) > 0.0]
+        left = made - sum(mass for _, mass in sold)
+        until = end_h if left > 1e-3 else max((sale.t_h for sale, _ in sold), default=end_h)
+        if made > 0.0:
+            stages.append(Stage("in stock", at(melt.end_h), at(until), made, 0.0, f"{made:.1f} kg of ingots"))
+        for sale, mass in sold:
+            words = f"{mass:.1f} kg to {sale.buyers} at {sale.price_per_kg:.2f} a kg"
+            stages.append(
+                Stage("sold", at(sale.t_h), at(sale.t_h), mass, mass * sale.price_per_kg, words)
+            )
+        if left > 1e-3:
+            words = f"{left:.1f} kg still in stock, or gone to the yard"
+            stages.append(Stage("still here", at(end_h), at(end_h), left, 0.0, words))
+    return sorted(stages, key=lambda stage: stage.start)
+
+
+def _charged(lot: int, melt: MeltRow) -> float:
+    return sum(mass for number, mass in melt.lots if number == lot)
+
+
+def _share_of(lot: int, melt: MeltRow) -> float:
+    return _charged(lot, melt) / melt.charged_kg if melt.charged_kg > 0.0 else 0.0
+
+
+def _of(melt: MeltRow, sale: SaleRow) -> float:
+    return sum(mass for number, mass in sale.melts if number == melt.melt)

@@ -1,0 +1,61 @@
+"""A run month by month: what was there at each month's end, and where the owner's free hours went.
+
+In: a finished ``Run``. Out: an array of figures by month. Must not know: other runs, how it is shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from planner.workshop.measures import HOURS, LIMITS, MEASURES, limit_measure
+from planner.workshop.result import Run
+from planner.world.parts import FloatArray
+
+
+class MonthFigure(NamedTuple):
+    """One figure of a month."""
+
+    name: str
+    label: str
+    unit: str
+
+
+MONTH_FIGURES: Final[tuple[MonthFigure, ...]] = (
+    MonthFigure("cash", "Cash at the month's end", "currency"),
+    MonthFigure("ingots_stock_kg", "Ingots in stock at the month's end", "kg"),
+    MonthFigure("weights_stock_kg", "Weights not melted at the month's end", "kg"),
+    MonthFigure("cast_kg", "Ingots cast", "kg"),
+    MonthFigure("sold_kg", "Ingots sold", "kg"),
+    *(MonthFigure(one.name, one.label, "h") for one in MEASURES if one.name in HOURS),
+    *(MonthFigure(limit_measure(limit), f"Free hours held back by {label}", "h") for limit, label in LIMITS),
+)
+"""In the order of an array's last axis."""
+
+_AT: Final = {figure.name: i for i, figure in enumerate(MONTH_FIGURES)}
+
+
+def months_of(run: Run) -> FloatArray:
+    """Every figure of every month; shape (months, figures).
+
+    What lasts belongs to the month in which it began.
+    """
+    ends = np.array([row.t_h for row in run.months])
+    found = np.zeros((ends.size, len(MONTH_FIGURES)))
+    for i, row in enumerate(run.months):
+        found[i, :3] = row.cash, row.ingots_kg, row.weights_kg
+    _add(found, ends, ((m.t_h, _AT["cast_kg"], m.poured_kg) for m in run.melts))
+    _add(found, ends, ((s.t_h, _AT["sold_kg"], s.mass_kg) for s in run.sales))
+    spent = {what: _AT[name] for name, whats in HOURS.items() for what in whats}
+    _add(found, ends, ((h.t_h, spent[h.what], h.end_h - h.t_h) for h in run.hours if h.who == "owner"))
+    _add(found, ends, ((one.t_h, _AT[limit_measure(one.limit)], one.hours) for one in run.limits))
+    return found
+
+
+def _add(found: FloatArray, ends: FloatArray, rows: Iterable[tuple[float, int, float]]) -> None:
+    """Add (hour, figure, amount) to the months in which the hours lie."""
+    those = np.array(list(rows), dtype=np.float64).reshape(-1, 3)
+    month = np.minimum(np.searchsorted(ends, those[:, 0], side="right"), ends.size - 1)
+    np.add.at(found, (month, those[:, 1].astype(np.int64)), those[:, 2])
