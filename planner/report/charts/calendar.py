@@ -1,0 +1,116 @@
+"""A calendar picture: on which days it could be melted, and on which it was.
+
+In: a ``Picture`` of one option in one world. Out: ``Figure`` values, one a year. Must not know: pages.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from typing import Any, Final
+
+import altair as alt
+
+from planner.report.charts.figure import BLUE, GREEN, ORANGE, RED, Figure, data, finished, scale
+from planner.report.units import Reader, number
+from planner.study.picture import STATES, DayRow, DayState, Picture
+
+_COLOURS: Final[dict[DayState, str]] = {
+    "melted": BLUE,
+    "broken off": RED,
+    "held back": GREEN,
+    "busy": "#A9DCC9",
+    "weather": ORANGE,
+    "dark": "#F6D9A2",
+    "not free": "#EEF0F3",
+}
+_WEEKDAYS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
+
+def draw(picture: Picture, reader: Reader, key: str) -> tuple[Figure, ...]:
+    """One picture for each calendar year that was played."""
+    years = sorted({row.day[:4] for row in picture.days})
+    return tuple(
+        _year(picture, [row for row in picture.days if row.day[:4] == year], reader, f"{key}-{year}")
+        for year in years
+    )
+
+
+def _year(picture: Picture, days: Sequence[DayRow], reader: Reader, key: str) -> Figure:
+    rows: list[dict[str, Any]] = []
+    labels: dict[str, str] = {}
+    for row in days:
+        day = date.fromisoformat(row.day)
+        week = (day - timedelta(days=day.weekday())).isoformat()
+        if day.day == 1 or not labels:
+            labels[week] = f"{day:%b}"
+        rows.append(
+            {
+                "day": f"{day:%a %d %b %Y}",
+                "week": week,
+                "weekday": _WEEKDAYS[day.weekday()],
+                "state": STATES[row.state],
+                "poured": f"{reader.mass(row.poured_kg)} {reader.mass_unit}" if row.poured_kg else "none",
+                "air": reader.air(row.air_c),
+                "wind": reader.wind(row.wind_m_s),
+                "rain": f"{number(row.rain_mm, 1)} mm",
+                "free": f"{number(row.free_h, 1)} h",
+            }
+        )
+    there = [state for state in STATES if any(row.state == state for row in days)]
+    told = ", ".join(f"'{week}': '{label}'" for week, label in labels.items())
+    chart = (
+        alt.Chart(data(rows))
+        .mark_rect(stroke="white", strokeWidth=1)
+        .encode(
+            x=alt.X(
+                "week:O",
+                title=None,
+                axis=alt.Axis(
+                    values=list(labels),
+                    labelExpr=f"({{{told}}})[datum.value]",
+                    labelAngle=0,
+                    labelAlign="left",
+                    labelOverlap="greedy",
+                    ticks=False,
+                    domain=False,
+                ),
+            ),
+            y=alt.Y("weekday:O", sort=list(_WEEKDAYS), title=None, axis=alt.Axis(ticks=False, domain=False)),
+            color=alt.Color("state:N", scale=scale([(STATES[state], _COLOURS[state]) for state in there])),
+            tooltip=[
+                alt.Tooltip(f"{field}:N", title=title)
+                for field, title in (
+                    ("day", "Day"),
+                    ("state", "What became of it"),
+                    ("poured", "Ingots poured"),
+                    ("free", "Free hours"),
+                    ("air", "Air, 8 to 20 h"),
+                    ("wind", "Wind, 8 to 20 h"),
+                    ("rain", "Rain, 8 to 20 h"),
+                )
+            ],
+        )
+    )
+    return Figure(
+        f"calendar-{key}",
+        f"When it could be melted, and when it was: {picture.option}, {days[0].day[:4]}",
+        "One square a day of one typical world, a column a week. Dark blue: melted. Orange: you were free, but the "
+        "weather forbade it. Touch a square for its weather and what was poured.",
+        finished(chart, 7 * 18),
+        ("Month", *(STATES[state] for state in there), f"poured [{reader.mass_unit}]"),
+        _by_month(days, there, reader),
+    )
+
+
+def _by_month(days: Sequence[DayRow], there: Sequence[DayState], reader: Reader) -> list[tuple[str, ...]]:
+    """Days of each month by what became of them."""
+    months = dict.fromkeys(row.day[:7] for row in days)
+    return [
+        (
+            month,
+            *(number(sum(row.day[:7] == month and row.state == state for row in days)) for state in there),
+            reader.mass(sum(row.poured_kg for row in days if row.day[:7] == month)),
+        )
+        for month in months
+    ]

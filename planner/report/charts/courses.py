@@ -1,0 +1,105 @@
+"""Cash and stock from month to month, with the spread over the worlds.
+
+In: a ``Study`` and the options to show. Out: ``Figure`` values. Must not know: pages; it computes nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import altair as alt
+
+from planner.report.charts.figure import AHEAD, BLUE, ORANGE, TODAY, Figure, data, finished, scale
+from planner.report.charts.limits import month_axis
+from planner.report.units import number
+from planner.report.words import reader_of
+from planner.study import Study
+
+_HOW = (
+    "Line: the middle world. Band: from the world that only one in ten falls below to the one that only one in ten "
+    "exceeds, at each month's end."
+)
+
+
+def draw_cash(study: Study, options: Sequence[str]) -> Figure | None:
+    """Cash at each month's end."""
+    wanted = [(name, "cash", name) for name in options]
+    colours = list(zip(options, (TODAY, AHEAD), strict=False))
+    currency = study.subject.currency
+    return _course(study, wanted, colours, float, ("cash", "Cash", currency), f"{_HOW} Below zero you owe money.")
+
+
+def draw_stock(study: Study, option: str, key: str) -> Figure | None:
+    """Ingots and weights at each month's end."""
+    reader = reader_of(study.subject)
+    wanted = [
+        (option, "ingots_stock_kg", "ingots in stock"),
+        (option, "weights_stock_kg", "weights waiting, not melted"),
+    ]
+    colours = [("ingots in stock", BLUE), ("weights waiting, not melted", ORANGE)]
+    return _course(
+        study,
+        wanted,
+        colours,
+        reader.mass_value,
+        (f"stock-{key}", f"Stock: {option}", reader.mass_unit),
+        f"{_HOW} Stock that only grows is metal nobody has asked for yet.",
+    )
+
+
+def _course(
+    study: Study,
+    wanted: Sequence[tuple[str, str, str]],
+    colours: Sequence[tuple[str, str]],
+    shown: Callable[[float], float],
+    told: tuple[str, str, str],
+    how: str,
+) -> Figure | None:
+    months = study.months
+    if months is None:
+        return None
+    key, title, unit = told
+    rows: list[dict[str, Any]] = []
+    for option, figure, series in wanted:
+        o, f = study.row(option), months.column(figure)
+        for m, month in enumerate(months.months):
+            low, middle, high = (
+                shown(float(one[o, m, f])) for one in (months.low, months.middle, months.high)
+            )
+            if middle == middle:
+                rows.append({"month": month, "series": series, "low": low, "middle": middle, "high": high})
+    if not rows:
+        return None
+    base = alt.Chart(data(rows)).encode(
+        x=alt.X("month:O", title=None, axis=month_axis(months.months)),
+        color=alt.Color("series:N", scale=scale(colours)),
+        tooltip=[
+            alt.Tooltip("month:O", title="Month"),
+            alt.Tooltip("series:N", title="Of"),
+            alt.Tooltip("low:Q", format=",.0f", title="one in ten below"),
+            alt.Tooltip("middle:Q", format=",.0f", title="the middle"),
+            alt.Tooltip("high:Q", format=",.0f", title="one in ten above"),
+        ],
+    )
+    band = base.mark_area(opacity=0.2).encode(y=alt.Y("low:Q", title=unit), y2="high:Q")
+    line = base.mark_line(strokeWidth=2.2, point=alt.OverlayMarkDef(filled=True, size=28)).encode(
+        y="middle:Q", strokeDash=alt.StrokeDash("series:N", legend=None)
+    )
+    return Figure(
+        key,
+        title,
+        how,
+        finished(band + line, 200),
+        ("Month", "Of", f"one in ten below [{unit}]", f"middle [{unit}]", f"one in ten above [{unit}]"),
+        [
+            (
+                row["month"],
+                row["series"],
+                number(row["low"]),
+                number(row["middle"]),
+                number(row["high"]),
+            )
+            for row in rows
+        ],
+    )

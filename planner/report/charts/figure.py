@@ -1,0 +1,93 @@
+"""What every chart of the report has in common: a title, a line that says how to read it, the same as a table, a look.
+
+In: marks drawn by one of the modules beside this one. Out: ``Figure``. Must not know: studies, pages.
+
+Colours are told apart by people who are colour-blind (Okabe and Ito 2008, "Color universal design"), and what matters
+is told by shape or words too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+import altair as alt
+
+BLUE, ORANGE, GREEN, RED = "#0072B2", "#E69F00", "#009E73", "#D55E00"
+SKY, PINK, YELLOW, GREY, BLACK = "#56B4E9", "#CC79A7", "#F0E442", "#8A8F98", "#22262B"
+PALE: Final = "#DADDE2"
+
+TODAY, AHEAD = BLACK, BLUE
+"""What is done today, and the option that is advised or ahead."""
+
+SMALL: Final = 12
+ROW_PX: Final = 22
+"""Height of one row of a chart that has a row for each option [px]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One chart with everything that belongs to it.
+
+    Parameters
+    ----------
+    key : str
+        Short name, used once on a page.
+    title : str
+        What it shows, in a few words.
+    how : str
+        One line that says how to read it.
+    chart : alt.Chart or alt.LayerChart
+        As wide as the place that it is put in.
+    columns, rows : sequence
+        The same as a table of texts.
+    least_px : int
+        Narrower than this it is scrolled sideways.
+    """
+
+    key: str
+    title: str
+    how: str
+    chart: Any
+    columns: Sequence[str]
+    rows: Sequence[Sequence[str]]
+    least_px: int = 0
+
+
+def data(rows: Sequence[dict[str, Any]]) -> alt.Data:
+    """Rows as a chart holds them."""
+    return alt.Data(values=list(rows))
+
+
+def finished(chart: Any, height_px: int) -> Any:
+    """The look of the house: as wide as its place, quiet lines, readable letters."""
+    return (
+        chart.properties(width="container", height=height_px, background="transparent")
+        .configure(font="system-ui, -apple-system, 'Segoe UI', Roboto, 'Liberation Sans', Arial, sans-serif")
+        .configure_view(stroke=None)
+        .configure_axis(
+            labelFontSize=SMALL,
+            titleFontSize=SMALL,
+            titleFontWeight="normal",
+            labelColor=BLACK,
+            titleColor=BLACK,
+            gridColor=PALE,
+            domainColor=GREY,
+            tickColor=GREY,
+            labelLimit=128,
+        )
+        .configure_legend(
+            orient="top", title=None, labelFontSize=SMALL, labelColor=BLACK, columns=2, labelLimit=240, symbolSize=90
+        )
+    )
+
+
+def option_axis(names: Sequence[str]) -> alt.Y:
+    """A row for each option, in this order."""
+    return alt.Y("option:N", sort=list(names), title=None, axis=alt.Axis(ticks=False, domain=False))
+
+
+def scale(pairs: Sequence[tuple[str, str]]) -> alt.Scale:
+    """Colours by name."""
+    return alt.Scale(domain=[name for name, _ in pairs], range=[colour for _, colour in pairs])

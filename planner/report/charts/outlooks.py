@@ -1,0 +1,73 @@
+"""Options beside outlooks: what each brings if it comes so, and what one would regret.
+
+In: a ``Study``. Out: a ``Figure``. Must not know: pages; it computes nothing.
+"""
+
+from __future__ import annotations
+
+import altair as alt
+
+from planner.report.charts.figure import BLACK, ROW_PX, Figure, data, finished, option_axis
+from planner.report.units import number
+from planner.report.words import ranked
+from planner.study import Study
+
+
+def draw(study: Study) -> Figure | None:
+    """Money by option and outlook, coloured by regret; None where only one outlook was played."""
+    if len(study.outlooks) < 2:
+        return None
+    found, names = study.outlook_map, ranked(study, study.outlooks[0])
+    rows, texts = [], []
+    for name in names:
+        o, line = study.row(name), [name]
+        for w, outlook in enumerate(study.outlooks):
+            value, regret = float(found.value[o, w]), float(found.regret[o, w])
+            refused = bool(study.refusals[name, outlook])
+            shown = "refused" if refused else number(value)
+            rows.append(
+                {
+                    "option": name,
+                    "outlook": outlook,
+                    "text": "x" if refused else f"{value:.0f}" if value == value else "n/a",
+                    "regret": None if regret != regret else regret,
+                    "tip": shown,
+                    "best": bool(regret == 0.0),
+                }
+            )
+            line.append(f"{shown} (best)" if regret == 0.0 else shown)
+        texts.append(line)
+    base = alt.Chart(data(rows)).encode(
+        y=option_axis(names),
+        x=alt.X(
+            "outlook:N",
+            sort=list(study.outlooks),
+            title=None,
+            axis=alt.Axis(orient="top", labelAngle=-35, labelLimit=110, ticks=False, domain=False),
+        ),
+        tooltip=[
+            alt.Tooltip("option:N", title="Option"),
+            alt.Tooltip("outlook:N", title="Outlook"),
+            alt.Tooltip("tip:N", title=f"{study.subject.currency} {study.subject.period} after your hours"),
+            alt.Tooltip("regret:Q", format=",.0f", title="less than the best there"),
+        ],
+    )
+    colour = alt.Color(
+        "regret:Q",
+        scale=alt.Scale(range=["#FFFFFF", "#FBE3C0", "#E69F00"], domainMin=0.0),
+        legend=None,
+    )
+    cells = base.mark_rect(stroke=BLACK).encode(
+        color=colour, strokeWidth=alt.condition("datum.best", alt.value(2), alt.value(0.2))
+    )
+    words = base.mark_text(fontSize=11, color=BLACK).encode(text="text:N")
+    return Figure(
+        "outlooks",
+        "If things turn out differently",
+        f"Number: {study.subject.currency} {study.subject.period} after your hours are priced. Framed: the best under "
+        "that outlook. The darker, the more you would regret it: that much less than the framed one. x: refused there.",
+        finished(cells + words, ROW_PX * len(names)),
+        ("Option", *study.outlooks),
+        texts,
+        least_px=150 + 56 * len(study.outlooks),
+    )

@@ -1,0 +1,134 @@
+"""Bars of parts, one bar for each option: where hours and kilograms went.
+
+In: a ``Study``. Out: ``Figure`` values. Must not know: pages; it computes nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Final, NamedTuple
+
+import altair as alt
+
+from planner.report.charts.figure import (
+    BLACK,
+    BLUE,
+    GREEN,
+    GREY,
+    ORANGE,
+    PALE,
+    PINK,
+    RED,
+    ROW_PX,
+    SKY,
+    YELLOW,
+    Figure,
+    data,
+    finished,
+    option_axis,
+    scale,
+)
+from planner.report.units import number
+from planner.report.words import ranked, reader_of
+from planner.study import Study
+
+
+class Part(NamedTuple):
+    """One part of a bar."""
+
+    measure: str
+    label: str
+    colour: str
+
+
+HOURS: Final = (
+    Part("melt_hours_h", "at the pot", RED),
+    Part("fetch_hours_h", "fetching", BLUE),
+    Part("sort_hours_h", "sorting", YELLOW),
+    Part("sell_hours_h", "selling and answering", GREEN),
+    Part("other_hours_h", "yard, asking around", GREY),
+)
+KILOGRAMS: Final = (
+    Part("sold_kg", "ingots to casters and anglers", BLUE),
+    Part("bulk_kg", "ingots in bulk", SKY),
+    Part("post_kg", "ingots by post", PINK),
+    Part("yard_lead_kg", "ingots to the yard", ORANGE),
+    Part("untouched_kg", "weights to the yard untouched", YELLOW),
+    Part("skimmed_kg", "clips, zinc, steel", GREY),
+    Part("dross_kg", "dross", BLACK),
+    Part("rubbish_kg", "rubbish", PALE),
+    Part("put_by_kg", "put by for later", GREEN),
+)
+
+
+def draw_hours(study: Study) -> Figure | None:
+    """Hours a week of the owner, by what they were spent on."""
+    weeks = study.subject.weeks
+    return _stacked(
+        study,
+        HOURS,
+        lambda value: value / weeks,
+        "hours",
+        ("Your hours of each option", "hours a week"),
+        "One bar an option: hours of yours in an average week, by what they were spent on; the mean over all worlds.",
+    )
+
+
+def draw_kilograms(study: Study) -> Figure | None:
+    """Kilograms a year by where they went."""
+    reader = reader_of(study.subject)
+    return _stacked(
+        study,
+        KILOGRAMS,
+        reader.mass_value,
+        "kilograms",
+        ("Where the metal goes", f"{reader.mass_unit} {study.subject.period}"),
+        "One bar an option: everything that was fetched, by where it went; the mean over all worlds. A bar to the left "
+        "of zero is stock that was used up.",
+    )
+
+
+def _stacked(
+    study: Study,
+    parts: Sequence[Part],
+    shown: Callable[[float], float],
+    key: str,
+    titles: tuple[str, str],
+    how: str,
+) -> Figure | None:
+    title, axis = titles
+    names = [name for name in ranked(study, study.outlooks[0]) if study.level(name, parts[0].measure).n]
+    values = {
+        (name, part.label): shown(study.level(name, part.measure).mean) for name in names for part in parts
+    }
+    there = [part for part in parts if any(abs(values[name, part.label]) > 1e-9 for name in names)]
+    if not there:
+        return None
+    rows = [
+        {"option": name, "part": part.label, "value": values[name, part.label], "order": i}
+        for name in names
+        for i, part in enumerate(there)
+    ]
+    bars = (
+        alt.Chart(data(rows))
+        .mark_bar(height={"band": 0.72}, stroke="white", strokeWidth=0.6)
+        .encode(
+            y=option_axis(names),
+            x=alt.X("value:Q", title=axis, stack="zero"),
+            color=alt.Color("part:N", scale=scale([(part.label, part.colour) for part in there])),
+            order=alt.Order("order:Q"),
+            tooltip=[
+                alt.Tooltip("option:N", title="Option"),
+                alt.Tooltip("part:N", title="Part"),
+                alt.Tooltip("value:Q", format=",.1f", title=axis),
+            ],
+        )
+    )
+    return Figure(
+        key,
+        title,
+        how,
+        finished(bars, ROW_PX * len(names)),
+        ("Option", *(part.label for part in there)),
+        [(name, *(number(values[name, part.label], 1) for part in there)) for name in names],
+    )

@@ -1,0 +1,86 @@
+"""One lot's way from the shop to its buyers.
+
+In: a ``Picture``. Out: a ``Figure``. Must not know: pages; it computes nothing.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+import altair as alt
+
+from planner.report.charts.figure import BLACK, BLUE, GREEN, ORANGE, RED, SKY, Figure, data, finished, scale
+from planner.report.units import Reader, number, signed
+from planner.study.picture import Picture
+
+_ROWS: Final = {
+    "fetched": "fetched",
+    "waits": "waits at home",
+    "melted": "melted",
+    "in stock": "ingots in stock",
+    "sold": "sold",
+    "still here": "still in stock",
+}
+_COLOURS: Final = {
+    "fetched": ORANGE,
+    "waits": ORANGE,
+    "melted": RED,
+    "in stock": SKY,
+    "sold": BLUE,
+    "still here": GREEN,
+}
+
+
+def draw(picture: Picture, reader: Reader) -> Figure | None:
+    """Stages in time; None where no lot's metal reached a buyer."""
+    if not picture.way:
+        return None
+    rows = [
+        {
+            "stage": _ROWS[one.what],
+            "start": one.start,
+            "end": one.end,
+            "mass": one.mass_kg,
+            "words": one.words,
+            "long": one.start != one.end,
+        }
+        for one in picture.way
+    ]
+    there = [name for what, name in _ROWS.items() if any(one.what == what for one in picture.way)]
+    base = alt.Chart(data(rows)).encode(
+        y=alt.Y("stage:N", sort=there, title=None, axis=alt.Axis(ticks=False, domain=False)),
+        color=alt.Color(
+            "stage:N", scale=scale([(_ROWS[what], colour) for what, colour in _COLOURS.items()]), legend=None
+        ),
+        tooltip=[
+            alt.Tooltip("stage:N", title="Stage"),
+            alt.Tooltip("words:N", title="What"),
+            alt.Tooltip("start:T", format="%d %b %Y %H:%M", title="from"),
+            alt.Tooltip("end:T", format="%d %b %Y %H:%M", title="to"),
+        ],
+    )
+    axis = alt.Axis(format="%b", tickCount="month", labelOverlap="greedy", grid=True)
+    spells = (
+        base.transform_filter("datum.long")
+        .mark_bar(height=9, cornerRadius=4)
+        .encode(x=alt.X("start:T", title=None, axis=axis), x2="end:T")
+    )
+    points = base.mark_point(filled=True, size=80, opacity=1.0, stroke=BLACK, strokeWidth=0.6).encode(x="start:T")
+    return Figure(
+        "way",
+        f"One bucket's way from the shop to its buyers: {picture.option}",
+        f"Bucket number {picture.lot} of one typical world: fetched, melted, and sold piece by piece. A dot is a "
+        "moment, a bar lasts. Ingots of a melt count for its buckets by the mass that each had in it.",
+        finished(spells + points, 34 * len(there)),
+        ("When", "What", "In words", f"{reader.mass_unit} of it", reader.currency),
+        [
+            (
+                one.start.replace("T", " "),
+                _ROWS[one.what],
+                one.words,
+                reader.mass(one.mass_kg),
+                signed(one.money, 2) if one.money else number(0),
+            )
+            for one in picture.way
+        ],
+    )
