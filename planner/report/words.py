@@ -135,7 +135,7 @@ def _ahead_of_today(study: Study, found: Findings, reader: Reader) -> Iterator[s
 
 def _failed(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
     del reader
-    worst = max(found.failed, key=lambda name: found.failed[name])
+    worst = found.blocked_by or found.base
     yield (
         f"No recommendation: {found.failed[worst]} of {study.subject.replicates} runs of {quoted(worst)} failed, and a "
         "mean without them may mislead."
