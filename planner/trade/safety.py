@@ -80,7 +80,7 @@ CAUTIONS: Final = (
     Caution(
         "water", "Water and molten metal",
         "A drop of water under molten lead turns to steam and throws the metal out. Dry the scrap; what may be damp or "
-        "icy goes only into a cold, empty pot and is warmed slowly: wet or frozen scrap never meets a heel or a melt. "
+        "icy goes only into a cold, empty pot and is warmed slowly: wet or icy scrap never meets a heel or a melt. "
         "Warm moulds, ladle and skimmer first. Keep rain, snow, drinks and sweat away from the pot.",
         "", COMMON, ("melts",),
         "A drop of water under molten lead turns to steam and throws the metal at you: damp or icy scrap goes only "
