@@ -43,6 +43,7 @@ def check_document(found: Check) -> dict[str, Any]:
         "option": found.option,
         "options": list(found.options),
         "outlooks": list(found.outlooks),
+        "prospects": plain(found.prospects),
         "bucket": plain(found.bucket),
         "portion_kg": plain(found.portion_kg),
         "lifting": plain(found.lifts),

@@ -38,9 +38,13 @@ def checked(found: Check) -> Iterator[RenderableType]:
     yield heading(f"{found.subject.title}: {found.subject.file} is sound")
     yield indented(f"{count}, {others}; below: {quoted(found.option)}")
     yield from warnings(found.warnings)
-    if found.bucket is None:
-        yield indented("No shop fills a bucket and there are none in stock: there is nothing to melt.")
-    else:
+    for words in found.prospects.missing:
+        yield Text(f"Mind: {words}.", style="bold red")
+    yield indented(
+        f"Free hours a week: {number(found.prospects.free_hours_a_week, 1)}; of these "
+        f"{number(found.prospects.melting_hours_a_week, 1)} allow to light up (day, daylight, rain, wind, cold)"
+    )
+    if found.bucket is not None:
         yield indented(
             f"A typical bucket: {reader.mass(found.bucket.mass_kg)} {reader.mass_unit} for "
             f"{reader.money(found.bucket.price, 2)}, {100 * found.bucket.lead_share:.0f} % lead"

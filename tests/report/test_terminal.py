@@ -118,6 +118,17 @@ def test_check_says_when_a_bucket_never_melts(
     assert "never melts" in shown(checked(check(load(file))))
 
 
+def test_check_is_loud_where_nothing_can_ever_happen(
+    tmp_path_factory: pytest.TempPathFactory, garden: Scenario
+) -> None:
+    file = tmp_path_factory.mktemp("idle") / "garden.yaml"
+    hours = "{fri: 14:00-19:00, sat: 08:00-17:00}"
+    file.write_text(garden.path.read_text(encoding="utf-8").replace(hours, "none"), encoding="utf-8")
+    text = " ".join(shown(checked(check(load(file)))).split())
+    assert "Mind: there are no free hours" in text
+    assert "Free hours a week: 0.0" in text
+
+
 def test_a_run_shows_figures_with_units_and_what_was_nothing(traced: Played) -> None:
     text = shown(one_option(traced, ()))
     assert "Money after your hours" in text
