@@ -157,7 +157,7 @@ def parse(text: str, symbol: str, currency: str | None = None, difference: bool 
     """Read one number and one unit; see `quantity`."""
     kind, example = KINDS[symbol], example_of(symbol, currency)
     found = _WRITTEN.fullmatch(text)
-    reason = explain_number(text)
+    reason = explain_number(text, currency)
     if reason or not found:
         reason = reason or f"'{shown(text)}' is not one number and one unit"
         raise ValueError(f"{reason}; {kind.what} is written like {example}")

@@ -9,7 +9,7 @@ import pytest
 
 from planner.report.saving import save_study
 from planner.report.trace import save_trace
-from planner.study import Played, Study
+from planner.study import Played, Study, tables
 from planner.study.failures import FailedRun
 from tests.report.made import LIFTING, study, swings, three
 
@@ -30,6 +30,17 @@ def test_runs_have_one_row_each_and_nothing_that_depends_on_clock_or_worker(
     save_study(garden_study, tmp_path / "b")
     for name in ("runs.csv", "options.csv", "failures.csv", "manifest.json"):
         assert (tmp_path / "a" / name).read_bytes() == (tmp_path / "b" / name).read_bytes()
+
+
+def test_columns_of_options_begin_with_what_a_choice_is_read_from() -> None:
+    columns = tables.options(study(three())).columns
+    assert columns[:9] == (
+        "option", "outlook", "refused", "start_up_cost", "resale", "profit_after_hours_mean",
+        "profit_after_hours_low", "profit_after_hours_high", "profit_after_hours_difference_mean",
+    )  # fmt: skip
+    assert columns[11] == "profit_mean"
+    assert columns[-3:] == ("runs", "failed", "pairing_saved")
+    assert len(set(columns)) == len(columns)
 
 
 def test_options_have_mean_low_high_of_level_and_difference(tmp_path: Path) -> None:

@@ -54,6 +54,17 @@ def test_a_sale_takes_its_time_and_brings_its_price() -> None:
     assert run.measures["stock_end_kg"] == pytest.approx(90.0)
 
 
+def test_a_buyer_who_gives_up_at_night_is_told_apart_from_one_whom_the_owner_had_no_time_for() -> None:
+    night = served(wants(10.0, patience_h=np.full((1, 1), 3.0)))  # asks at one in the morning
+    (lost,) = [note for note in night.notes if note.what == "order lost"]
+    assert lost.cause == "gave up after 3.0 h, in which the owner had no free hour, for 10.0 kg"
+    evening = served(wants(10.0, at_h=18.0, patience_h=np.full((1, 1), 3.0), sale_h=99.0))
+    (lost,) = [note for note in evening.notes if note.what == "order lost"]
+    assert lost.cause.startswith(
+        "gave up after 3.0 h, the owner's free hours were too short or went elsewhere"
+    )
+
+
 def test_an_appointment_that_is_not_kept_costs_half_the_time_and_the_metal_stays() -> None:
     run = served(wants(10.0, sale_h=0.75, shows_up=np.zeros((1, 1), bool)))
     assert run.sales == []
