@@ -91,9 +91,7 @@ class Player:
         """Play one option in one world; raises whatever goes wrong."""
         return self.see(option, outlook, replicate, cache)[1]
 
-    def see(
-        self, option: str, outlook: str, replicate: int, cache: Cache | None = None
-    ) -> tuple[World, Run]:
+    def see(self, option: str, outlook: str, replicate: int, cache: Cache | None = None) -> tuple[World, Run]:
         """Play one option in one world, and show the world too."""
         ready = self._ready(option, outlook)
         draw = Draw(self._setting.seed, replicate)

@@ -83,7 +83,7 @@ def options_table(study: Study, outlook: str) -> Table:
         "Lift\nindex",
     ):
         table.add_column(Text(words), justify="right", no_wrap=True)
-    for name in _ranked(study, outlook):
+    for name in study.ranked(outlook):
         broken = study.refusals[name, outlook]
         best = name == study.findings.best and outlook == study.findings.outlook
         gain = study.difference(name, study.findings.measure, outlook)
@@ -115,14 +115,6 @@ def _marked(name: str, mark: str) -> Text:
     text = Text(f"{mark} {name}")
     text.truncate(NAME_WIDTH, overflow="ellipsis")
     return text
-
-
-def _ranked(study: Study, outlook: str) -> list[str]:
-    def key(name: str) -> tuple[bool, float]:
-        mean = study.level(name, study.findings.measure, outlook).mean
-        return bool(study.refusals[name, outlook]), -mean if mean == mean else float("inf")
-
-    return sorted(study.names, key=key)
 
 
 def _span(found: Interval) -> str:

@@ -59,9 +59,13 @@ class Reader:
         """Unit of masses."""
         return "lb" if self.us else "kg"
 
+    def mass_value(self, kg: float) -> float:
+        """A mass as a number in the reader's unit."""
+        return kg / KG_PER_LB if self.us else kg
+
     def mass(self, kg: float, decimals: int = 1) -> str:
         """A mass, without its unit."""
-        return number(kg / KG_PER_LB if self.us else kg, decimals)
+        return number(self.mass_value(kg), decimals)
 
     def per_mass(self, per_kg: float, decimals: int = 2) -> str:
         """A price by mass, without its unit."""

@@ -14,7 +14,14 @@ from typing import Final
 import numpy as np
 
 from planner.study.intervals import FloatArray, intervals
+from planner.workshop.measures import HOURS, LIMITS, limit_measure
 from planner.workshop.months import MONTH_FIGURES, MonthFigure
+
+SPENT: Final = tuple(HOURS)
+"""Figures that count free hours that were used."""
+
+HELD: Final = tuple((limit_measure(limit), label) for limit, label in LIMITS)
+"""Figures that count free hours that were not, and what was in the way."""
 
 SPREAD: Final = (0.1, 0.5, 0.9)
 """Shares of the worlds below low, middle and high of a spread."""

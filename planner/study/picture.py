@@ -159,10 +159,11 @@ def _day(t_h: float, days: int) -> int:
 
 
 def _lot_to_follow(run: Run) -> LotRow | None:
-    """The first bucket fetched some of whose metal reached a buyer."""
+    """A bucket some of whose metal reached a buyer: of all of these the middle one, neither the first nor the last."""
     sold = {melt for sale in run.sales for melt, _ in sale.melts}
     melted = {lot for melt in run.melts if melt.melt in sold and melt.poured_kg > 0.0 for lot, _ in melt.lots}
-    return next((lot for lot in run.lots if lot.lot in melted and lot.source != OPENING), None)
+    found = [lot for lot in run.lots if lot.lot in melted and lot.source != OPENING]
+    return found[(len(found) - 1) // 2] if found else None
 
 
 def _way(run: Run, lot: LotRow, start: date) -> Iterable[Stage]:
@@ -190,9 +191,7 @@ def _way(run: Run, lot: LotRow, start: date) -> Iterable[Stage]:
             stages.append(Stage("in stock", at(melt.end_h), at(until), made, 0.0, f"{made:.1f} kg of ingots"))
         for sale, mass in sold:
             words = f"{mass:.1f} kg to {sale.buyers} at {sale.price_per_kg:.2f} a kg"
-            stages.append(
-                Stage("sold", at(sale.t_h), at(sale.t_h), mass, mass * sale.price_per_kg, words)
-            )
+            stages.append(Stage("sold", at(sale.t_h), at(sale.t_h), mass, mass * sale.price_per_kg, words))
         if left > 1e-3:
             words = f"{left:.1f} kg still in stock, or gone to the yard"
             stages.append(Stage("still here", at(end_h), at(end_h), left, 0.0, words))

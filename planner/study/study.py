@@ -189,6 +189,17 @@ class Study:
         """Names of the options."""
         return tuple(option.name for option in self.options)
 
+    def ranked(self, outlook: str | None = None) -> tuple[str, ...]:
+        """Options by the measure that decides, the best first; refused ones last."""
+        under = self._outlook(outlook)
+        means = self.levels.mean[:, under, self.column(DECIDING)]
+
+        def key(name: str) -> tuple[bool, float]:
+            mean = float(means[self.row(name)])
+            return bool(self.refusals[name, self.outlooks[under]]), -mean if mean == mean else float("inf")
+
+        return tuple(sorted(self.names, key=key))
+
     def row(self, option: str) -> int:
         """Where an option stands."""
         return self.names.index(option)

@@ -11,15 +11,15 @@ from typing import Any, Final
 
 import altair as alt
 
-from planner.report.charts.figure import BLUE, GREEN, ORANGE, RED, Figure, data, finished, scale
+from planner.report.charts.figure import BLUE, ORANGE, RED, Figure, Mark, colours, data, finished
 from planner.report.units import Reader, number
 from planner.study.picture import STATES, DayRow, DayState, Picture
 
 _COLOURS: Final[dict[DayState, str]] = {
     "melted": BLUE,
     "broken off": RED,
-    "held back": GREEN,
-    "busy": "#A9DCC9",
+    "held back": "#B9DCEF",
+    "busy": "#7FB6D9",
     "weather": ORANGE,
     "dark": "#F6D9A2",
     "not free": "#EEF0F3",
@@ -58,6 +58,7 @@ def _year(picture: Picture, days: Sequence[DayRow], reader: Reader, key: str) ->
             }
         )
     there = [state for state in STATES if any(row.state == state for row in days)]
+    marks = [Mark(STATES[state], _COLOURS[state]) for state in there]
     told = ", ".join(f"'{week}': '{label}'" for week, label in labels.items())
     chart = (
         alt.Chart(data(rows))
@@ -68,7 +69,7 @@ def _year(picture: Picture, days: Sequence[DayRow], reader: Reader, key: str) ->
                 title=None,
                 axis=alt.Axis(
                     values=list(labels),
-                    labelExpr=f"({{{told}}})[datum.value]",
+                    labelExpr=f"slice(({{{told}}})[datum.value], 0, width < 420 ? 1 : 3)",
                     labelAngle=0,
                     labelAlign="left",
                     labelOverlap="greedy",
@@ -77,7 +78,7 @@ def _year(picture: Picture, days: Sequence[DayRow], reader: Reader, key: str) ->
                 ),
             ),
             y=alt.Y("weekday:O", sort=list(_WEEKDAYS), title=None, axis=alt.Axis(ticks=False, domain=False)),
-            color=alt.Color("state:N", scale=scale([(STATES[state], _COLOURS[state]) for state in there])),
+            color=colours("state", marks),
             tooltip=[
                 alt.Tooltip(f"{field}:N", title=title)
                 for field, title in (
@@ -100,6 +101,7 @@ def _year(picture: Picture, days: Sequence[DayRow], reader: Reader, key: str) ->
         finished(chart, 7 * 18),
         ("Month", *(STATES[state] for state in there), f"poured [{reader.mass_unit}]"),
         _by_month(days, there, reader),
+        marks,
     )
 
 

@@ -10,10 +10,10 @@ from typing import Any
 
 import altair as alt
 
-from planner.report.charts.figure import AHEAD, BLUE, ORANGE, TODAY, Figure, data, finished, scale
+from planner.report.charts.figure import AHEAD, BLUE, ORANGE, TODAY, Figure, Mark, colours, data, finished
 from planner.report.charts.limits import month_axis
+from planner.report.phrases import reader_of
 from planner.report.units import number
-from planner.report.words import reader_of
 from planner.study import Study
 
 _HOW = (
@@ -25,9 +25,11 @@ _HOW = (
 def draw_cash(study: Study, options: Sequence[str]) -> Figure | None:
     """Cash at each month's end."""
     wanted = [(name, "cash", name) for name in options]
-    colours = list(zip(options, (TODAY, AHEAD), strict=False))
+    marks = [Mark(name, colour, "━") for name, colour in zip(options, (TODAY, AHEAD), strict=False)]
     currency = study.subject.currency
-    return _course(study, wanted, colours, float, ("cash", "Cash", currency), f"{_HOW} Below zero you owe money.")
+    return _course(
+        study, wanted, marks, float, ("cash", "Cash", currency), f"{_HOW} Below zero you owe money."
+    )
 
 
 def draw_stock(study: Study, option: str, key: str) -> Figure | None:
@@ -37,11 +39,11 @@ def draw_stock(study: Study, option: str, key: str) -> Figure | None:
         (option, "ingots_stock_kg", "ingots in stock"),
         (option, "weights_stock_kg", "weights waiting, not melted"),
     ]
-    colours = [("ingots in stock", BLUE), ("weights waiting, not melted", ORANGE)]
+    marks = [Mark(series, colour, "━") for (_, _, series), colour in zip(wanted, (BLUE, ORANGE), strict=True)]
     return _course(
         study,
         wanted,
-        colours,
+        marks,
         reader.mass_value,
         (f"stock-{key}", f"Stock: {option}", reader.mass_unit),
         f"{_HOW} Stock that only grows is metal nobody has asked for yet.",
@@ -51,7 +53,7 @@ def draw_stock(study: Study, option: str, key: str) -> Figure | None:
 def _course(
     study: Study,
     wanted: Sequence[tuple[str, str, str]],
-    colours: Sequence[tuple[str, str]],
+    marks: Sequence[Mark],
     shown: Callable[[float], float],
     told: tuple[str, str, str],
     how: str,
@@ -73,7 +75,7 @@ def _course(
         return None
     base = alt.Chart(data(rows)).encode(
         x=alt.X("month:O", title=None, axis=month_axis(months.months)),
-        color=alt.Color("series:N", scale=scale(colours)),
+        color=colours("series", marks),
         tooltip=[
             alt.Tooltip("month:O", title="Month"),
             alt.Tooltip("series:N", title="Of"),
@@ -102,4 +104,5 @@ def _course(
             )
             for row in rows
         ],
+        marks,
     )

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import altair as alt
 
@@ -24,6 +24,14 @@ TODAY, AHEAD = BLACK, BLUE
 SMALL: Final = 12
 ROW_PX: Final = 22
 """Height of one row of a chart that has a row for each option [px]."""
+
+
+class Mark(NamedTuple):
+    """What a colour and a shape stand for."""
+
+    label: str
+    colour: str
+    sign: str = "■"
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +50,8 @@ class Figure:
         As wide as the place that it is put in.
     columns, rows : sequence
         The same as a table of texts.
+    marks : sequence of Mark
+        What colours and shapes stand for; empty where the chart says so itself.
     least_px : int
         Narrower than this it is scrolled sideways.
     """
@@ -52,12 +62,13 @@ class Figure:
     chart: Any
     columns: Sequence[str]
     rows: Sequence[Sequence[str]]
+    marks: Sequence[Mark] = ()
     least_px: int = 0
 
 
 def data(rows: Sequence[dict[str, Any]]) -> alt.Data:
     """Rows as a chart holds them."""
-    return alt.Data(values=list(rows))
+    return alt.Data(values=list(rows))  # type: ignore[no-untyped-call]
 
 
 def finished(chart: Any, height_px: int) -> Any:
@@ -77,9 +88,6 @@ def finished(chart: Any, height_px: int) -> Any:
             tickColor=GREY,
             labelLimit=128,
         )
-        .configure_legend(
-            orient="top", title=None, labelFontSize=SMALL, labelColor=BLACK, columns=2, labelLimit=240, symbolSize=90
-        )
     )
 
 
@@ -88,6 +96,7 @@ def option_axis(names: Sequence[str]) -> alt.Y:
     return alt.Y("option:N", sort=list(names), title=None, axis=alt.Axis(ticks=False, domain=False))
 
 
-def scale(pairs: Sequence[tuple[str, str]]) -> alt.Scale:
-    """Colours by name."""
-    return alt.Scale(domain=[name for name, _ in pairs], range=[colour for _, colour in pairs])
+def colours(field: str, marks: Sequence[Mark]) -> alt.Color:
+    """Colours by name; what they stand for is told beside the chart, where it can wrap."""
+    names, found = [mark.label for mark in marks], [mark.colour for mark in marks]
+    return alt.Color(f"{field}:N", scale=alt.Scale(domain=names, range=found), legend=None)

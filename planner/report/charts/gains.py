@@ -5,25 +5,40 @@ In: a ``Study``. Out: a ``Figure``. Must not know: pages; it computes nothing.
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any, Final
 
 import altair as alt
 
-from planner.report.charts.figure import BLUE, GREY, RED, ROW_PX, Figure, data, finished, option_axis, scale
+from planner.report.charts.figure import (
+    BLUE,
+    GREY,
+    RED,
+    ROW_PX,
+    Figure,
+    Mark,
+    colours,
+    data,
+    finished,
+    option_axis,
+)
 from planner.report.units import signed
-from planner.report.words import ranked
 from planner.study import Study
 
 MORE, LESS, UNSURE, REFUSED = "brings more", "brings less", "cannot be told from today", "refused"
-_COLOURS: Final = ((MORE, BLUE), (LESS, RED), (UNSURE, GREY), (REFUSED, "#B0B4BA"))
+_MARKS: Final = (
+    Mark(MORE, BLUE, "▶"),
+    Mark(LESS, RED, "◀"),
+    Mark(UNSURE, GREY, "●"),
+    Mark(REFUSED, "#B0B4BA", "✚"),
+)
 _SHAPES: Final = {MORE: "triangle-right", LESS: "triangle-left", UNSURE: "circle", REFUSED: "cross"}
 
 
 def draw(study: Study) -> Figure | None:
     """Paired difference of every option with its interval; None where there is nothing to compare with."""
     base, currency = study.subject.base, study.subject.currency
-    rows = []
-    for name in ranked(study, study.outlooks[0]):
+    rows: list[dict[str, Any]] = []
+    for name in study.ranked():
         found = study.difference(name, study.findings.measure)
         if name == base or found.mean != found.mean:
             continue
@@ -39,7 +54,6 @@ def draw(study: Study) -> Figure | None:
     if not rows:
         return None
     names = [str(row["option"]) for row in rows]
-    colour = alt.Color("told:N", scale=scale(_COLOURS))
     tip = [
         alt.Tooltip("option:N", title="Option"),
         alt.Tooltip("mean:Q", format=",.0f", title=f"{currency} a year more"),
@@ -47,12 +61,14 @@ def draw(study: Study) -> Figure | None:
         alt.Tooltip("high:Q", format=",.0f", title="to"),
         alt.Tooltip("told:N", title="so it"),
     ]
-    bars = alt.Chart(data(rows)).encode(y=option_axis(names), color=colour, tooltip=tip)
+    bars = alt.Chart(data(rows)).encode(y=option_axis(names), color=colours("told", _MARKS), tooltip=tip)
     title = f"{currency} {study.subject.period} more than {base}"
     spans = bars.mark_rule(strokeWidth=2.5).encode(x=alt.X("low:Q", title=title), x2="high:Q")
     points = bars.mark_point(filled=True, size=75, opacity=1.0).encode(
         x="mean:Q",
-        shape=alt.Shape("told:N", scale=alt.Scale(domain=list(_SHAPES), range=list(_SHAPES.values()))),
+        shape=alt.Shape(
+            "told:N", scale=alt.Scale(domain=list(_SHAPES), range=list(_SHAPES.values())), legend=None
+        ),
     )
     zero = alt.Chart(data([{"at": 0.0}])).mark_rule(color="#22262B", strokeWidth=1).encode(x="at:Q")
     sure = f"{100 * study.subject.confidence:g}"
@@ -66,11 +82,12 @@ def draw(study: Study) -> Figure | None:
         [
             (
                 str(row["option"]),
-                signed(float(row["mean"])),
-                signed(float(row["low"])),
-                signed(float(row["high"])),
+                signed(row["mean"]),
+                signed(row["low"]),
+                signed(row["high"]),
                 str(row["told"]),
             )
             for row in rows
         ],
+        [mark for mark in _MARKS if any(row["told"] == mark.label for row in rows)],
     )

@@ -1,10 +1,11 @@
 """What held the business back, month by month.
 
-In: a ``Study`` and an option. Out: a ``Figure``. Must not know: pages; it computes nothing.
+In: a ``Study`` and options. Out: ``Figure`` values. Must not know: pages; it computes nothing.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 import altair as alt
@@ -20,54 +21,72 @@ from planner.report.charts.figure import (
     SKY,
     YELLOW,
     Figure,
+    Mark,
+    colours,
     data,
     finished,
-    scale,
 )
 from planner.report.units import number
 from planner.study import Study
-from planner.study.monthly import Monthly
-from planner.workshop.measures import HOURS, LIMITS, limit_measure
+from planner.study.monthly import HELD, SPENT, Monthly
 
 USED: Final = "used"
 OTHER: Final = "something else"
 SHOWN: Final = 6
 """Limits shown by name; the rest is one part."""
+LEAST_H: Final = 1.0
+"""Fewer hours than this over all that is shown are not worth a name [h]."""
 _COLOURS: Final = (ORANGE, SKY, PINK, YELLOW, RED, GREEN)
 
 
-def draw(study: Study, option: str, key: str) -> Figure | None:
-    """Free hours of each month: used, or held back by what; None where months are not known."""
+def draw(study: Study, options: Sequence[str]) -> tuple[Figure, ...]:
+    """Free hours of each month: used, or held back by what; one chart an option, the same colours in all."""
     months = study.months
     if months is None:
-        return None
-    o = study.row(option)
-    sums = [
-        (float(months.mean[o, :, months.column(limit_measure(limit))].sum()), limit, label)
-        for limit, label in LIMITS
+        return ()
+    held = [
+        (float(sum(_sum(study, months, option, name) for option in options)), name, label)
+        for name, label in HELD
     ]
-    named = [(limit, label) for total, limit, label in sorted(sums, reverse=True)[:SHOWN] if total > 0.5]
-    rows = []
-    for m, month in enumerate(months.months):
-        parts = _parts(months, o, m, named)
-        rows += [
-            {"month": month, "part": part, "hours": value, "order": i}
-            for i, (part, value) in enumerate(parts.items())
-        ]
-    if not any(row["hours"] == row["hours"] and row["hours"] for row in rows):
-        return None
-    colours = [
-        (USED, BLUE),
-        *((label, colour) for (_, label), colour in zip(named, _COLOURS, strict=False)),
-        (OTHER, PALE),
+    named = [(name, label) for total, name, label in sorted(held, reverse=True)[:SHOWN] if total > LEAST_H]
+    marks = [
+        Mark(USED, BLUE),
+        *(Mark(label, colour) for (_, label), colour in zip(named, _COLOURS, strict=False)),
+        Mark(OTHER, PALE),
     ]
+    found = [_draw(months, study.row(option), option, i, named, marks) for i, option in enumerate(options)]
+    return tuple(one for one in found if one is not None)
+
+
+def _sum(study: Study, months: Monthly, option: str, figure: str) -> float:
+    total = float(months.mean[study.row(option), :, months.column(figure)].sum())
+    return total if total == total else 0.0
+
+
+def _draw(
+    months: Monthly,
+    o: int,
+    option: str,
+    number_of: int,
+    named: Sequence[tuple[str, str]],
+    marks: Sequence[Mark],
+) -> Figure | None:
+    parts = [_parts(months, o, m, named) for m in range(len(months.months))]
+    rows = [
+        {"month": month, "part": part, "hours": value, "order": i}
+        for month, those in zip(months.months, parts, strict=True)
+        for i, (part, value) in enumerate(those.items())
+        if value == value
+    ]
+    if not any(row["hours"] for row in rows):
+        return None
     bars = (
         alt.Chart(data(rows))
         .mark_bar(stroke="white", strokeWidth=0.5)
         .encode(
             x=alt.X("month:O", title=None, axis=month_axis(months.months)),
             y=alt.Y("hours:Q", title="free hours a month", stack="zero"),
-            color=alt.Color("part:N", scale=scale(colours)),
+            color=colours("part", marks),
             order=alt.Order("order:Q"),
             tooltip=[
                 alt.Tooltip("month:O", title="Month"),
@@ -76,26 +95,26 @@ def draw(study: Study, option: str, key: str) -> Figure | None:
             ],
         )
     )
-    labels = [name for name, _ in colours]
     return Figure(
-        f"limits-{key}",
+        f"limits-{number_of}",
         f"What held the business back, month by month: {option}",
-        "One bar a month: all your free hours. Blue was used; the rest could not be, and the colour says what was in "
-        "the way. Means over all worlds.",
+        "One bar a month: all your free hours. Dark blue was used; the rest could not be, and the colour says what was "
+        "in the way. Means over all worlds.",
         finished(bars, 220),
-        ("Month", *labels),
+        ("Month", *(mark.label for mark in marks)),
         [
-            (month, *(number(_parts(months, o, m, named)[label], 1) for label in labels))
-            for m, month in enumerate(months.months)
+            (month, *(number(those[mark.label], 1) for mark in marks))
+            for month, those in zip(months.months, parts, strict=True)
         ],
+        marks,
     )
 
 
-def _parts(months: Monthly, o: int, m: int, named: list[tuple[str, str]]) -> dict[str, float]:
+def _parts(months: Monthly, o: int, m: int, named: Sequence[tuple[str, str]]) -> dict[str, float]:
     at = months.mean[o, m]
-    used = sum(float(at[months.column(name)]) for name in HOURS)
-    held = {label: float(at[months.column(limit_measure(limit))]) for limit, label in named}
-    every = sum(float(at[months.column(limit_measure(limit))]) for limit, _ in LIMITS)
+    used = sum(float(at[months.column(name)]) for name in SPENT)
+    held = {label: float(at[months.column(name)]) for name, label in named}
+    every = sum(float(at[months.column(name)]) for name, _ in HELD)
     return {USED: used} | held | {OTHER: max(0.0, every - sum(held.values()))}
 
 
@@ -106,7 +125,7 @@ def month_axis(months: tuple[str, ...]) -> alt.Axis:
     told = ", ".join(f"'{month}': '{word}'" for month, word in words.items())
     step = 1 if len(months) <= 12 else 3
     return alt.Axis(
-        labelExpr=f"({{{told}}})[datum.value]",
+        labelExpr=f"slice(({{{told}}})[datum.value], 0, width < 420 ? 1 : 3)",
         labelAngle=0,
         labelOverlap="greedy",
         values=list(months[::step]),

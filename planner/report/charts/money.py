@@ -5,11 +5,22 @@ In: a ``Study``. Out: a ``Figure``. Must not know: pages; it computes nothing.
 
 from __future__ import annotations
 
+from typing import Any
+
 import altair as alt
 
-from planner.report.charts.figure import BLUE, ORANGE, ROW_PX, Figure, data, finished, option_axis, scale
+from planner.report.charts.figure import (
+    BLUE,
+    ORANGE,
+    ROW_PX,
+    Figure,
+    Mark,
+    colours,
+    data,
+    finished,
+    option_axis,
+)
 from planner.report.units import number
-from planner.report.words import ranked
 from planner.study import Study
 
 BEFORE, AFTER = "before your hours are priced", "after your hours are priced"
@@ -18,8 +29,9 @@ _FIGURES = (("profit", BEFORE), ("profit_after_hours", AFTER))
 
 def draw(study: Study) -> Figure | None:
     """Two marks for each option, each with the interval of its mean."""
-    currency, rows = study.subject.currency, []
-    names = [name for name in ranked(study, study.outlooks[0]) if study.level(name, "profit").n]
+    currency = study.subject.currency
+    rows: list[dict[str, Any]] = []
+    names = [name for name in study.ranked() if study.level(name, "profit").n]
     for name in names:
         for measure, told in _FIGURES:
             found = study.level(name, measure)
@@ -27,10 +39,10 @@ def draw(study: Study) -> Figure | None:
             rows.append({"option": name, "mean": found.mean, "low": low, "high": high, "told": told})
     if not rows:
         return None
-    colour = alt.Color("told:N", scale=scale(((BEFORE, ORANGE), (AFTER, BLUE))))
+    marks = (Mark(BEFORE, ORANGE, "●"), Mark(AFTER, BLUE, "■"))
     base = alt.Chart(data(rows)).encode(
         y=option_axis(names),
-        color=colour,
+        color=colours("told", marks),
         tooltip=[
             alt.Tooltip("option:N", title="Option"),
             alt.Tooltip("told:N", title="Money"),
@@ -42,7 +54,9 @@ def draw(study: Study) -> Figure | None:
     spans = base.mark_rule(strokeWidth=2).encode(
         x=alt.X("low:Q", title=f"{currency} {study.subject.period}"), x2="high:Q"
     )
-    shape = alt.Shape("told:N", scale=alt.Scale(domain=[BEFORE, AFTER], range=["circle", "square"]))
+    shape = alt.Shape(
+        "told:N", scale=alt.Scale(domain=[BEFORE, AFTER], range=["circle", "square"]), legend=None
+    )
     points = base.mark_point(filled=True, size=60, opacity=1.0).encode(x="mean:Q", shape=shape)
     zero = alt.Chart(data([{"at": 0.0}])).mark_rule(color="#22262B", strokeWidth=1).encode(x="at:Q")
     return Figure(
@@ -56,10 +70,11 @@ def draw(study: Study) -> Figure | None:
             (
                 str(row["option"]),
                 str(row["told"]),
-                number(float(row["mean"])),
-                number(float(row["low"])),
-                number(float(row["high"])),
+                number(row["mean"]),
+                number(row["low"]),
+                number(row["high"]),
             )
             for row in rows
         ],
+        marks,
     )

@@ -9,7 +9,6 @@ import altair as alt
 
 from planner.report.charts.figure import BLACK, ROW_PX, Figure, data, finished, option_axis
 from planner.report.units import number
-from planner.report.words import ranked
 from planner.study import Study
 
 
@@ -17,7 +16,7 @@ def draw(study: Study) -> Figure | None:
     """Money by option and outlook, coloured by regret; None where only one outlook was played."""
     if len(study.outlooks) < 2:
         return None
-    found, names = study.outlook_map, ranked(study, study.outlooks[0])
+    found, names = study.outlook_map, study.ranked()
     rows, texts = [], []
     for name in names:
         o, line = study.row(name), [name]

@@ -23,13 +23,14 @@ from planner.report.charts.figure import (
     SKY,
     YELLOW,
     Figure,
+    Mark,
+    colours,
     data,
     finished,
     option_axis,
-    scale,
 )
+from planner.report.phrases import reader_of
 from planner.report.units import number
-from planner.report.words import ranked, reader_of
 from planner.study import Study
 
 
@@ -97,7 +98,7 @@ def _stacked(
     how: str,
 ) -> Figure | None:
     title, axis = titles
-    names = [name for name in ranked(study, study.outlooks[0]) if study.level(name, parts[0].measure).n]
+    names = [name for name in study.ranked() if study.level(name, parts[0].measure).n]
     values = {
         (name, part.label): shown(study.level(name, part.measure).mean) for name in names for part in parts
     }
@@ -109,13 +110,14 @@ def _stacked(
         for name in names
         for i, part in enumerate(there)
     ]
+    marks = [Mark(part.label, part.colour) for part in there]
     bars = (
         alt.Chart(data(rows))
         .mark_bar(height={"band": 0.72}, stroke="white", strokeWidth=0.6)
         .encode(
             y=option_axis(names),
             x=alt.X("value:Q", title=axis, stack="zero"),
-            color=alt.Color("part:N", scale=scale([(part.label, part.colour) for part in there])),
+            color=colours("part", marks),
             order=alt.Order("order:Q"),
             tooltip=[
                 alt.Tooltip("option:N", title="Option"),
@@ -131,4 +133,5 @@ def _stacked(
         finished(bars, ROW_PX * len(names)),
         ("Option", *(part.label for part in there)),
         [(name, *(number(values[name, part.label], 1) for part in there)) for name in names],
+        marks,
     )

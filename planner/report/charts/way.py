@@ -9,7 +9,19 @@ from typing import Final
 
 import altair as alt
 
-from planner.report.charts.figure import BLACK, BLUE, GREEN, ORANGE, RED, SKY, Figure, data, finished, scale
+from planner.report.charts.figure import (
+    BLACK,
+    BLUE,
+    GREEN,
+    ORANGE,
+    RED,
+    SKY,
+    Figure,
+    Mark,
+    colours,
+    data,
+    finished,
+)
 from planner.report.units import Reader, number, signed
 from planner.study.picture import Picture
 
@@ -49,9 +61,7 @@ def draw(picture: Picture, reader: Reader) -> Figure | None:
     there = [name for what, name in _ROWS.items() if any(one.what == what for one in picture.way)]
     base = alt.Chart(data(rows)).encode(
         y=alt.Y("stage:N", sort=there, title=None, axis=alt.Axis(ticks=False, domain=False)),
-        color=alt.Color(
-            "stage:N", scale=scale([(_ROWS[what], colour) for what, colour in _COLOURS.items()]), legend=None
-        ),
+        color=colours("stage", [Mark(_ROWS[what], colour) for what, colour in _COLOURS.items()]),
         tooltip=[
             alt.Tooltip("stage:N", title="Stage"),
             alt.Tooltip("words:N", title="What"),
@@ -59,13 +69,15 @@ def draw(picture: Picture, reader: Reader) -> Figure | None:
             alt.Tooltip("end:T", format="%d %b %Y %H:%M", title="to"),
         ],
     )
-    axis = alt.Axis(format="%b", tickCount="month", labelOverlap="greedy", grid=True)
+    axis = alt.Axis(format="%d %b", tickCount=6, labelOverlap="greedy", grid=True)
     spells = (
         base.transform_filter("datum.long")
         .mark_bar(height=9, cornerRadius=4)
         .encode(x=alt.X("start:T", title=None, axis=axis), x2="end:T")
     )
-    points = base.mark_point(filled=True, size=80, opacity=1.0, stroke=BLACK, strokeWidth=0.6).encode(x="start:T")
+    points = base.mark_point(filled=True, size=80, opacity=1.0, stroke=BLACK, strokeWidth=0.6).encode(
+        x="start:T"
+    )
     return Figure(
         "way",
         f"One bucket's way from the shop to its buyers: {picture.option}",

@@ -1,0 +1,1 @@
+"""The report as one page that opens in any browser without a network."""

@@ -1,0 +1,118 @@
+"""A study as one HTML page: everything in one file, nothing fetched, nothing run but its own script.
+
+In: a ``Study``. Out: the page as bytes. Must not know: where it is put; how the study was made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import cache
+from importlib.resources import files
+from typing import Any, Final
+
+import jinja2
+import vl_convert
+from markupsafe import Markup
+
+from planner.report.charts import calendar, courses, gains, limits, money, outlooks, stacks, way
+from planner.report.charts.figure import Figure
+from planner.report.page import first_screen, tables
+from planner.report.page.safe import embedded, policy
+from planner.report.phrases import reader_of
+from planner.report.words import advice, asides
+from planner.study import Study
+from planner.trade.safety import DEFERENCE
+
+_HERE: Final = "planner.report.page"
+
+
+def page(study: Study) -> bytes:
+    """The report of a study.
+
+    Returns
+    -------
+    bytes
+        UTF-8, the same for the same study and versions.
+    """
+    script = bundle()
+    text: str = _template().render(
+        policy=policy([script]),
+        script=Markup(script),
+        style=Markup(_read("page.css")),
+        embedded=embedded,
+        study=study,
+        subject=study.subject,
+        said=advice(study),
+        asides=asides(study),
+        shown=first_screen.told(study),
+        figures=first_screen.figures(study),
+        holds=first_screen.holds(study),
+        strips=first_screen.strips(study),
+        key=tuple(first_screen.key_of(first_screen.strips(study))),
+        refused=_refused(study),
+        columns=tables.option_columns(study),
+        rows=tables.option_rows(study),
+        every_figure=tables.every_figure,
+        charts=_charts(study),
+        deference=DEFERENCE,
+    )
+    return text.encode("utf-8", "backslashreplace")
+
+
+@cache
+def bundle() -> str:
+    """The one script of every page: the libraries that draw charts, and what calls them."""
+    made: str = vl_convert.javascript_bundle(_read("page.js"))
+    return made.replace("</script", "<\\/script").replace("<!--", "<\\!--")
+
+
+def _charts(study: Study) -> dict[str, tuple[Figure, ...]]:
+    """Charts by the section that they stand in; a section without any is left out."""
+    reader, shown = reader_of(study.subject), first_screen.told(study)
+    keys = ("today", "after")
+    found: dict[str, Iterable[Figure | None]] = {
+        "options": [gains.draw(study)],
+        "outlooks": [outlooks.draw(study)],
+        "money": [money.draw(study), stacks.draw_hours(study)],
+        "limits": limits.draw(study, shown),
+        "courses": [
+            courses.draw_cash(study, shown),
+            *(courses.draw_stock(study, name, key) for name, key in zip(shown, keys, strict=False)),
+        ],
+        "calendar": [
+            figure
+            for one, key in zip(study.pictures, keys, strict=False)
+            for figure in calendar.draw(one, reader, key)
+        ],
+        "kilograms": [stacks.draw_kilograms(study)],
+        "way": [way.draw(one, reader) for one in study.pictures[-1:]],
+    }
+    return {section: tuple(one for one in those if one is not None) for section, those in found.items()}
+
+
+def _refused(study: Study) -> list[tuple[str, str, str]]:
+    """Options that break a hard limit, under whichever outlook: name, reason, source; each reason once."""
+    found: dict[tuple[str, str, str], list[str]] = {}
+    for name in study.names:
+        for outlook in study.outlooks:
+            for one in study.refusals[name, outlook]:
+                found.setdefault((name, f"{one.limit}: {one.reason}", one.source), []).append(outlook)
+    return [
+        (
+            name,
+            reason if len(under) == len(study.outlooks) else f"{reason} (under: {', '.join(under)})",
+            source,
+        )
+        for (name, reason, source), under in found.items()
+    ]
+
+
+def _read(name: str) -> str:
+    return files(_HERE).joinpath(name).read_text("utf-8")
+
+
+def _template() -> Any:
+    environment = jinja2.Environment(
+        autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    return environment.from_string(_read("page.html.j2"))

@@ -1,0 +1,136 @@
+"""What stands on the first screen: figures today and after, what holds back, where the kilograms go, what is refused.
+
+In: a ``Study``. Out: small values of texts and widths for the page. Must not know: markup; it computes nothing new.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from planner.report.charts.stacks import KILOGRAMS
+from planner.report.phrases import reader_of
+from planner.report.units import Reader, number
+from planner.study import Study
+from planner.study.holding import held_back
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """One figure, today and after what is advised."""
+
+    what: str
+    after: str
+    today: str
+    aside: str
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """What holds back: one word, and the numbers of those that it holds."""
+
+    word: str
+    number: str
+
+
+@dataclass(frozen=True, slots=True)
+class Slice:
+    """One part of a strip."""
+
+    label: str
+    colour: str
+    percent: float
+    mass: str
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """Where the kilograms of one option go."""
+
+    option: str
+    total: str
+    slices: tuple[Slice, ...]
+
+
+def told(study: Study) -> tuple[str, ...]:
+    """The options that the first screen tells of: the base, and the one that is advised or ahead."""
+    ahead = study.findings.best or study.findings.leader
+    return tuple(dict.fromkeys(name for name in (study.subject.base, ahead) if name is not None))
+
+
+def figures(study: Study) -> tuple[Beside, ...]:
+    """Money, money an hour, hours a week: today and after."""
+    reader, shown = reader_of(study.subject), told(study)
+    after, today = shown[-1], shown[0]
+    weeks = study.subject.weeks
+
+    def money(name: str) -> str:
+        return reader.money(study.level(name, "profit").mean)
+
+    def an_hour(name: str) -> str:
+        return f"{number(study.level(name, 'profit_per_hour').mean, 2)} {reader.currency}"
+
+    def hours(name: str) -> str:
+        return number(study.level(name, "hours_h").mean / weeks, 1)
+
+    def pot(name: str) -> str:
+        return number(study.level(name, "melt_hours_h").mean / weeks, 1)
+
+    priced = reader.money(study.level(after, "profit_after_hours").mean)
+    return (
+        Beside(
+            f"Money {study.subject.period}",
+            money(after),
+            money(today),
+            f"{priced} once your hours are priced",
+        ),
+        Beside("Money an hour", an_hour(after), an_hour(today), "before your hours are priced"),
+        Beside(
+            "Hours a week",
+            hours(after),
+            hours(today),
+            f"{pot(after)} of them at the pot (today {pot(today)})",
+        ),
+    )
+
+
+def holds(study: Study) -> tuple[Hold, ...]:
+    """What holds back what is done today, and what is advised; told once where it is the same."""
+    found = [(name, held) for name in told(study) if (held := held_back(study, name)) is not None]
+    period = study.subject.period
+    said = []
+    for words in dict.fromkeys(held.words for _, held in found):
+        each = [
+            f"{name}: {number(held.hours)} of {number(held.free_hours)}" for name, held in found if held.words == words
+        ]
+        said.append(Hold(words, f"free hours {period} unused for it, {'; '.join(each)}"))
+    return tuple(said)
+
+
+def strips(study: Study) -> tuple[Strip, ...]:
+    """Where the kilograms of these options go, as shares of what is fetched."""
+    reader = reader_of(study.subject)
+    known = {one.name for one in study.measures}
+    if not {part.measure for part in KILOGRAMS} <= known:
+        return ()
+    found = [_strip(study, reader, name) for name in told(study)]
+    return tuple(strip for strip in found if strip.slices)
+
+
+def _strip(study: Study, reader: Reader, option: str) -> Strip:
+    masses = [(part, max(0.0, study.level(option, part.measure).mean)) for part in KILOGRAMS]
+    total = sum(mass for _, mass in masses)
+    slices = tuple(
+        Slice(part.label, part.colour, 100.0 * mass / total, f"{reader.mass(mass, 0)} {reader.mass_unit}")
+        for part, mass in masses
+        if total > 0.0 and mass / total > 0.001
+    )
+    return Strip(option, f"{reader.mass(total, 0)} {reader.mass_unit} {study.subject.period}", slices)
+
+
+def key_of(those: Sequence[Strip]) -> Iterator[tuple[str, str, tuple[str, ...]]]:
+    """The key of the strips: label, colour, and each strip's share in words."""
+    for part in KILOGRAMS:
+        found = [next((one for one in strip.slices if one.label == part.label), None) for strip in those]
+        if any(found):
+            yield part.label, part.colour, tuple(one.mass if one else "none" for one in found)

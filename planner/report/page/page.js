@@ -1,0 +1,30 @@
+// Draws every chart when its place comes near the screen, and before printing. Only vegaEmbed is there.
+const drawn = new WeakSet();
+const report = { asked: 0, drawn: 0, failed: [] };
+window.report = report;
+
+async function draw(place) {
+  if (drawn.has(place)) return;
+  drawn.add(place);
+  report.asked += 1;
+  const spec = JSON.parse(document.getElementById(place.dataset.spec).textContent);
+  try {
+    await vegaEmbed(place, spec, { ast: true, actions: false, renderer: "svg", defaultStyle: false });
+    report.drawn += 1;
+  } catch (error) {
+    report.failed.push(place.dataset.spec + ": " + error);
+    place.textContent = "This chart could not be drawn; the table below it says the same.";
+  }
+}
+
+function drawAll() {
+  return Promise.all([...document.querySelectorAll(".chart")].map(draw));
+}
+
+const near = new IntersectionObserver(
+  (entries) => entries.filter((entry) => entry.isIntersecting).forEach((entry) => draw(entry.target)),
+  { rootMargin: "600px" },
+);
+document.querySelectorAll(".chart").forEach((place) => near.observe(place));
+window.addEventListener("beforeprint", drawAll);
+window.drawAll = drawAll;
