@@ -13,7 +13,7 @@ from typing import Annotated, Any, Final
 
 import typer
 
-DONE, FAILED, WRONG_INPUT, STOPPED = 0, 1, 2, 130
+FAILED, WRONG_INPUT, STOPPED = 1, 2, 130
 WIDTH: Final = 80
 
 
