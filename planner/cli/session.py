@@ -32,6 +32,14 @@ FormatOption = Annotated[
 ]
 
 
+SeedOption = Annotated[
+    int | None, typer.Option(min=0, help="Start of all chance; what the scenario says if left out.")
+]
+WorkersOption = Annotated[
+    int | None, typer.Option(min=1, help="Processes at most; one for each processor if left out.")
+]
+
+
 class Session:
     """What a command prints with.
 
