@@ -20,8 +20,8 @@ from planner.report.phrases import counted, listed
 from planner.report.units import Reader, number, signed
 from planner.report.words import advice, asides
 from planner.study import Interval, Study
+from planner.study.limits import Refusal
 from planner.trade.safety import DEFERENCE, Caution
-from planner.workshop.premises import Refusal
 
 NAME_WIDTH: Final = 19
 MARK_BEST, MARK_REFUSED = ">", "x"

@@ -26,7 +26,7 @@ from planner.report.terminal import (
 from planner.report.units import NOTHING, Reader, number
 from planner.study import Check, Played
 from planner.study.failures import FailedRun
-from planner.workshop.premises import Refusal
+from planner.study.limits import Refusal
 
 FAILURES_SHOWN = 5
 

@@ -16,6 +16,9 @@ from planner.study.hour_price import HourPrices, hour_prices
 from planner.study.start_up import StartUpCharge, start_up_charge
 from planner.study.study import Subject
 
+LEAST_SAVED = 1.5
+"""What pairing saved is told from this many times on."""
+
 
 def advice(study: Study) -> tuple[str, ...]:
     """What to do, or why the runs do not say, and what holds the business back: a few sentences."""
@@ -95,9 +98,10 @@ def _money_hours_and_lead(study: Study, best: str, reader: Reader) -> str:
     cash, hours, lead = (study.difference(best, name).mean for name in ("profit", "hours_h", "exposure_h"))
     after = number(study.level(best, "exposure_h").mean)
     against = "as now" if round(lead) == 0 else f"{more(number(abs(lead)), lead > 0.0)} than now"
+    worked = "as many" if round(hours) == 0 else more(number(abs(hours)), hours > 0.0, "fewer")
     return (
         f"In money alone it is {more(f'{reader.money(abs(cash))} {reader.period}', cash >= 0.0)}; it takes "
-        f"{more(number(abs(hours)), hours > 0.0, 'fewer')} of your hours, and you are exposed to lead for {after} "
+        f"{worked} of your hours, and you are exposed to lead for {after} "
         f"hours {reader.period}, {against}."
     )
 
@@ -113,7 +117,7 @@ def _hour_price(prices: HourPrices, best: str, reader: Reader) -> str:
     elif prices.above:
         when = f"while your hour is worth {high} or less"
     beyond = [
-        f"{side} that {quoted(name)}"
+        f"{side} that {quoted(name)} has it"
         for side, name in (("below", prices.below), ("above", prices.above))
         if name is not None
     ]
@@ -218,7 +222,7 @@ def asides(study: Study) -> tuple[str, ...]:
     for group in found.identical:
         said.append(f"{listed(group)} never differ in any world.")
     saved = study.pairing_saved_typically
-    if saved > 1.0:
+    if saved >= LEAST_SAVED:
         said.append(
             "All options met the same worlds, so good and bad luck struck them alike. Worlds drawn apart for each "
             f"option would have to be about {number(saved)} times as many to be as sure (the middle option)."

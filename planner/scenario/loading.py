@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, cast
 from planner.scenario.errors import InputError, Problem
 from planner.scenario.extends import read_whole, taken_over
 from planner.scenario.header import AS_TODAY, EXPECTED, Option, Outlook, Study
+from planner.scenario.outline import business_model
 from planner.scenario.registry import Asked, Registry, UnknownModel
 from planner.scenario.section import Section
 from planner.scenario.variants import Variants, read_header
@@ -125,10 +126,7 @@ def load(path: str | Path, registry: Registry, *, business_class: type[Section] 
     InputError
         With every problem found.
     """
-    if business_class is None:
-        from planner.scenario.business import Business
-
-        business_class = Business
+    business_class = business_model(business_class)
     file = Path(path)
     tree, files = read_whole(file)
     header, problems = read_header(tree, business_class)

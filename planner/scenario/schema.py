@@ -13,7 +13,7 @@ from pydantic.json_schema import JsonSchemaMode, models_json_schema
 
 from planner.scenario.extends import LEFT_OUT, MAY_BE_LEFT_OUT
 from planner.scenario.header import Header
-from planner.scenario.outline import fields_of, section_in, shape_of, written_default
+from planner.scenario.outline import business_model, fields_of, section_in, shape_of, written_default
 from planner.scenario.registry import MODEL_KINDS, Catalogue
 from planner.scenario.section import Choice, Section
 
@@ -31,10 +31,7 @@ def scenario_schema(catalogue: Catalogue, business_class: type[Section] | None =
     business_class : type[Section], optional
         What the keys below the header are read as; `Business` if left out.
     """
-    if business_class is None:
-        from planner.scenario.business import Business
-
-        business_class = Business
+    business_class = business_model(business_class)
     kinds = [kind for kind in MODEL_KINDS if kind in fields_of(business_class)]
     offered = {
         (kind, name): catalogue.settings_class(kind, name)

@@ -93,6 +93,7 @@ MEASURES: Final[tuple[Measure, ...]] = (
     Measure("yard_lead_kg", "Ingots to the yard", MASS, "neither"),
     Measure("put_by_kg", "Put by: weights and ingots more than at the start", MASS, "neither"),
     Measure("stock_end_kg", "Ingots in stock at the end", "kg", "neither"),
+    Measure("stock_end_weights_kg", "Weights not melted at the end", "kg", "neither"),
     Measure("fuel_kg", "Propane", MASS, "less"),
     Measure("useful_share", "Useful heat over fuel", "share", "more"),
     Measure("hours_h", "Your hours", TIME, "less"),
@@ -170,6 +171,7 @@ def measures_of(f: Floor, enquiries: Enquiries) -> dict[str, float]:
     found["lowest_cash"] = f.lowest_cash
     found["stock_end_yard"], found["stock_end_sale"] = at_yard, at_sale
     found["stock_end_kg"] = f.ingot_total_kg()
+    found["stock_end_weights_kg"] = f.weights_kg()
     found["highest_lifting_index"] = max((t.lifting_index for t in run.trips), default=0.0)
     found["highest_load_share"] = max((t.overloaded_share for t in run.trips), default=0.0)
     return found

@@ -3,6 +3,7 @@ from __future__ import annotations
 import csv
 import hashlib
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -110,6 +111,20 @@ def test_a_trace_is_a_folder_of_tables_with_a_page_that_explains_them(tmp_path: 
             assert f"\n  {column}: " in page
     assert "TO ADD THE CASH UP BY HAND" in page
     assert "TO FOLLOW ONE LOT" in page
+
+
+def test_the_page_says_how_the_profit_follows_and_its_sum_is_right(tmp_path: Path, traced: Played) -> None:
+    save_trace(traced, tmp_path / "trace")
+    page = (tmp_path / "trace" / "README.txt").read_text(encoding="utf-8")
+    found = re.search(r"\((\S+) - (\S+)\) / (\S+) \+ (\S+) = (\S+)\. Change of stock", page)
+    assert found
+    last, first, years, stock, profit = map(float, found.groups())
+    assert (last - first) / years + stock == pytest.approx(profit, abs=0.03)
+    assert profit == pytest.approx(traced.level("profit").mean, abs=0.01)
+    hours = re.search(r"price: (\S+) - (\S+) h x (\S+) = (\S+)\.\n", page)
+    assert hours
+    before, worked, price, after = map(float, hours.groups())
+    assert before - worked * price == pytest.approx(after, abs=0.05)
 
 
 def test_the_cash_adds_up_from_the_file_to_what_the_page_says(tmp_path: Path, traced: Played) -> None:

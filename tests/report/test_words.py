@@ -139,12 +139,13 @@ def test_up_to_which_price_of_an_hour_the_advice_stands_is_told() -> None:
         '"bigger burner" has the highest mean while your hour is worth 10.00 EUR or less (you set 5.00 EUR)'
         in text
     )
-    assert '; above that "as today".' in text
+    assert '; above that "as today" has it.' in text
     quick = {"as today": 300.0, "bigger burner": 100.0, "bigger pot": 100.0}
     text = said(*advice(study(three(), hours=quick)))
     assert '"bigger burner" has the highest mean while your hour is worth 3.50 EUR or more' in text
     text = said(*advice(study(three())))
     assert '"bigger burner" has the highest mean whatever your hour is worth (you set 5.00 EUR).' in text
+    assert "it takes as many of your hours, and you are exposed to lead for 60 hours a year, as now" in text
 
 
 def test_start_up_cost_is_told_as_it_is_charged_with_the_time_that_pays_it_back() -> None:

@@ -126,6 +126,19 @@ def test_the_alloy_of_which_there_is_enough_is_handed_over() -> None:
     assert [(sale.alloy, sale.mass_kg) for sale in run.sales] == [("mixed", 10.0)]
 
 
+def test_another_alloy_or_less_than_was_asked_for_is_told_with_the_sale() -> None:
+    asks = wants(10.0, most_per_kg={"hard": np.full((1, 1), 9.0), "mixed": np.full((1, 1), 9.0)})
+    run = served(asks, stock={"mixed": "8 kg"})
+    (order,) = [note.cause for note in run.notes if note.what == "order"]
+    (sold,) = [note.cause for note in run.notes if note.what == "sold"]
+    assert order.startswith("10.0 kg mixed")
+    assert sold == "8.00 kg mixed of 10.00 kg asked for at 4.00 a kg"
+    both = {alloy: np.full((2, 1), most) for alloy, most in (("soft", 9.0), ("mixed", 8.0))}
+    run = served(wants(10.0, people=2, most_per_kg=both), stock={"soft": "10 kg", "mixed": "50 kg"})
+    causes = sorted(note.cause for note in run.notes if note.what == "sold")
+    assert causes == ["10.00 kg mixed at 4.00 a kg, for lack of soft", "10.00 kg soft at 4.00 a kg"]
+
+
 def test_only_alloys_that_the_buyer_takes_are_sold() -> None:
     soft_only = wants(10.0, most_per_kg={"soft": np.full((1, 1), 9.0)})
     assert served(soft_only, stock={"hard": "50 kg"}).sales == []
