@@ -9,6 +9,7 @@ from planner.cli.check import check
 from planner.cli.compare import compare
 from planner.cli.fields import fields
 from planner.cli.plugins import plugins
+from planner.cli.redraw import redraw
 from planner.cli.run import run
 from planner.cli.schema import schema
 
@@ -38,5 +39,5 @@ def planner(
     del version
 
 
-for command in (check, run, compare, plugins, schema, fields):
+for command in (check, run, compare, redraw, plugins, schema, fields):
     app.command()(command)

@@ -119,7 +119,7 @@ def session(form: Format) -> Iterator[Session]:
 def _told(out: Session, error: Exception) -> int | None:
     """Say one of the errors that are meant for the user; its exit code, or None for any other."""
     from planner.engine import EngineError
-    from planner.report.folder import OutputError
+    from planner.report.folder import OutputError, StoredError
     from planner.scenario import InputError
     from planner.world.build import ModelError
 
@@ -127,6 +127,9 @@ def _told(out: Session, error: Exception) -> int | None:
         out.problem(str(error), error.problems)
         return WRONG_INPUT
     if isinstance(error, ModelError):
+        out.problem(str(error))
+        return WRONG_INPUT
+    if isinstance(error, StoredError):
         out.problem(str(error))
         return WRONG_INPUT
     if isinstance(error, OutputError):

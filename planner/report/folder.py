@@ -35,6 +35,10 @@ class OutputError(Exception):
         self.wrong_place = wrong_place
 
 
+class StoredError(Exception):
+    """What a folder should hold cannot be read: one plain sentence."""
+
+
 def check_folder(folder: Path) -> None:
     """Say now what would go wrong later: before anything is computed.
 

@@ -10,36 +10,78 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
 
 from planner.report.csv_text import csv_bytes
-from planner.report.folder import write_folder
+from planner.report.folder import StoredError, write_folder
+from planner.report.page.build import page
+from planner.report.stored import KEPT, MONTHS, RUNS, stored, study_of
 from planner.study import Study, tables
 
 MANIFEST: Final = "manifest.json"
+PAGE: Final = "index.html"
 
 
 def save_study(study: Study, folder: Path) -> tuple[Path, ...]:
-    """Write a study's tables and its manifest.
+    """Write a study's page, its tables, what it can be read back from, and its manifest.
 
     Raises
     ------
     planner.report.folder.OutputError
         In one plain sentence.
     """
-    made = {
-        "runs.csv": tables.runs(study),
-        "options.csv": tables.options(study),
-        "failures.csv": tables.failures(study),
-    }
-    files = {name: csv_bytes(table.columns, table.rows) for name, table in made.items()}
-    manifest = manifest_of(study, {name: len(table.rows) for name, table in made.items()}, files)
-    files[MANIFEST] = json_bytes(manifest)
-    return write_folder(folder, files)
+    made = {"options.csv": tables.options(study), "failures.csv": tables.failures(study)}
+    files = {name: csv_bytes(table.columns, table.rows) for name, table in made.items()} | stored(study)
+    files[MANIFEST] = json_bytes(manifest_of(study, files))
+    return write_folder(folder, {PAGE: page(study)} | files)
 
 
-def manifest_of(study: Study, rows: dict[str, int], files: dict[str, bytes]) -> dict[str, Any]:
+def redraw(folder: Path) -> tuple[Study, Path]:
+    """Write a stored study's page anew; nothing is played, and no other file is touched.
+
+    Returns
+    -------
+    Study
+        What was read.
+    Path
+        The page.
+
+    Raises
+    ------
+    planner.report.folder.StoredError
+        There is no study in the folder, or it was changed or damaged.
+    planner.report.folder.OutputError
+        The page cannot be written.
+    """
+    study = read_study(folder)
+    return study, write_folder(folder, {PAGE: page(study)})[0]
+
+
+def read_study(folder: Path) -> Study:
+    """Read a study back from the folder that it was written to.
+
+    Raises
+    ------
+    planner.report.folder.StoredError
+        There is no study in the folder, or it was changed or damaged.
+    """
+    try:
+        manifest = json.loads((folder / MANIFEST).read_bytes())
+        digests = {name: one["sha256"] for name, one in manifest["files"].items()}
+        content = {name: (folder / name).read_bytes() for name in (KEPT, RUNS, MONTHS)}
+    except OSError as error:
+        raise StoredError(
+            f"{folder} holds no whole study ({error.strerror}: {Path(error.filename or folder).name}); "
+            "planner compare FILE writes one"
+        ) from error
+    except (ValueError, KeyError, TypeError, AttributeError) as error:
+        raise StoredError(f"{folder / MANIFEST} is damaged; play it again with planner compare") from error
+    return study_of(content, digests)
+
+
+def manifest_of(study: Study, files: Mapping[str, bytes]) -> dict[str, Any]:
     """What the files were made from, and what is in them."""
     subject, kinds = study.subject, [one.kind for one in study.failures]
     runs = len(study.options) * len(study.outlooks) * subject.replicates
@@ -63,10 +105,7 @@ def manifest_of(study: Study, rows: dict[str, int], files: dict[str, bytes]) -> 
         "versions": dict(subject.versions),
         "resolved": dict(subject.resolved),
         "measures": [one._asdict() for one in study.measures],
-        "files": {
-            name: {"rows": rows[name], "sha256": hashlib.sha256(content).hexdigest()}
-            for name, content in files.items()
-        },
+        "files": {name: {"sha256": hashlib.sha256(content).hexdigest()} for name, content in files.items()},
     }
 
 

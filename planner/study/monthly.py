@@ -15,7 +15,8 @@ import numpy as np
 
 from planner.study.intervals import FloatArray, intervals
 from planner.workshop.measures import HOURS, LIMITS, limit_measure
-from planner.workshop.months import MONTH_FIGURES, MonthFigure
+from planner.workshop.months import MONTH_FIGURES
+from planner.workshop.months import MonthFigure as MonthFigure
 
 SPENT: Final = tuple(HOURS)
 """Figures that count free hours that were used."""

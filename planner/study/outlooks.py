@@ -6,12 +6,21 @@ In: a table of means (options x outlooks) with what is refused. Out: ``Map``. Mu
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from planner.study.intervals import FloatArray
+from planner.workshop.premises import Refusal
+
+
+class Refused(NamedTuple):
+    """One row an option under an outlook: the hard limits that it breaks there; empty if none."""
+
+    option: str
+    outlook: str
+    refusals: tuple[Refusal, ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

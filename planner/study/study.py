@@ -27,7 +27,7 @@ from planner.study.monthly import Monthly
 from planner.study.outlooks import Map, outlook_map
 from planner.study.picture import Picture
 from planner.trade.safety import Caution
-from planner.workshop.measures import Measure
+from planner.workshop.measures import Measure as Measure
 from planner.workshop.premises import Refusal
 
 if TYPE_CHECKING:

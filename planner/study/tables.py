@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
+import numpy as np
+
 from planner.study.intervals import Intervals
 from planner.study.study import DECIDING, Study
 
@@ -82,6 +84,25 @@ def _option_rows(study: Study, order: Sequence[int]) -> Iterator[tuple[Cell, ...
 def _three(found: Intervals, *index: int) -> tuple[float, float, float]:
     one = found.at(*index)
     return one.mean, one.low, one.high
+
+
+MONTH_COLUMNS: Final = ("mean", "mean_low", "mean_high", "low", "middle", "high")
+"""Of each figure of a month; see :class:`planner.study.monthly.Monthly`."""
+
+
+def months(study: Study) -> Table:
+    """One row an option, month and figure, under the first outlook: mean and its interval; spread over the worlds."""
+    found, rows = study.months, list[tuple[Cell, ...]]()
+    columns = ("option", "month", "figure", *MONTH_COLUMNS)
+    if found is not None:
+        every = np.stack([getattr(found, name) for name in MONTH_COLUMNS], axis=-1).tolist()
+        for name, by_month in zip(study.names, every, strict=True):
+            for month, figures in zip(found.months, by_month, strict=True):
+                rows += [
+                    (name, month, figure.name, *values)
+                    for figure, values in zip(found.figures, figures, strict=True)
+                ]
+    return Table(columns, rows)
 
 
 def failures(study: Study) -> Table:

@@ -101,7 +101,9 @@ def holds(study: Study) -> tuple[Hold, ...]:
     said = []
     for words in dict.fromkeys(held.words for _, held in found):
         each = [
-            f"{name}: {number(held.hours)} of {number(held.free_hours)}" for name, held in found if held.words == words
+            f"{name}: {number(held.hours)} of {number(held.free_hours)}"
+            for name, held in found
+            if held.words == words
         ]
         said.append(Hold(words, f"free hours {period} unused for it, {'; '.join(each)}"))
     return tuple(said)

@@ -1,0 +1,148 @@
+"""A study kept in its folder, so that it can be told again without playing anything.
+
+In: a ``Study``, or the files that one was written to. Out: those files as bytes, or the same ``Study`` to the bit.
+Must not know: where files lie; words, pages.
+
+``runs.csv`` holds every run's measures, ``months.csv`` the months, ``study.json`` all else.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, ClassVar, Final
+
+import numpy as np
+import pandas as pd
+from pydantic import ConfigDict, TypeAdapter, ValidationError
+
+from planner import __version__
+from planner.report.csv_text import csv_bytes
+from planner.report.folder import StoredError
+from planner.study import Study, tables
+from planner.study.failures import FailedRun
+from planner.study.findings import Findings
+from planner.study.monthly import MonthFigure, Monthly
+from planner.study.outlooks import Refused
+from planner.study.picture import Picture
+from planner.study.study import Candidate, Measure, Subject
+from planner.trade.safety import Caution
+
+RUNS, MONTHS, KEPT = "runs.csv", "months.csv", "study.json"
+AGAIN: Final = "play it again with planner compare"
+FORMAT: Final = 1
+"""Of ``study.json``; another number is not read."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """Everything of a study that no table holds."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(ser_json_inf_nan="strings")
+
+    format: int
+    planner: str
+    subject: Subject
+    options: tuple[Candidate, ...]
+    outlooks: tuple[str, ...]
+    measures: tuple[Measure, ...]
+    failures: tuple[FailedRun, ...]
+    refusals: tuple[Refused, ...]
+    findings: Findings
+    cautions: tuple[Caution, ...]
+    warnings: tuple[str, ...]
+    months: tuple[str, ...]
+    figures: tuple[MonthFigure, ...]
+    pictures: tuple[Picture, ...]
+
+
+_DOCUMENT: Final[TypeAdapter[_Kept]] = TypeAdapter(_Kept)
+
+
+def stored(study: Study) -> dict[str, bytes]:
+    """The files that a study can be read back from, by name."""
+    runs, months = tables.runs(study), tables.months(study)
+    kept = _Kept(
+        FORMAT,
+        __version__,
+        study.subject,
+        study.options,
+        study.outlooks,
+        study.measures,
+        study.failures,
+        tuple(Refused(name, outlook, broken) for (name, outlook), broken in study.refusals.items()),
+        study.findings,
+        study.cautions,
+        study.warnings,
+        study.months.months if study.months else (),
+        study.months.figures if study.months else (),
+        study.pictures,
+    )
+    return {
+        RUNS: csv_bytes(runs.columns, runs.rows),
+        MONTHS: csv_bytes(months.columns, months.rows),
+        KEPT: _DOCUMENT.dump_json(kept, indent=1) + b"\n",
+    }
+
+
+def study_of(files: Mapping[str, bytes], digests: Mapping[str, str]) -> Study:
+    """Read a study back.
+
+    Parameters
+    ----------
+    files : mapping of str to bytes
+        ``runs.csv``, ``months.csv`` and ``study.json``.
+    digests : mapping of str to str
+        What the manifest says that their sha256 is.
+
+    Raises
+    ------
+    StoredError
+        A file was changed or damaged, or another version wrote it.
+    """
+    for name in (KEPT, RUNS, MONTHS):
+        if hashlib.sha256(files[name]).hexdigest() != digests.get(name):
+            raise StoredError(f"{name} is not what manifest.json says it was: changed or damaged; {AGAIN}")
+    try:
+        kept = _DOCUMENT.validate_json(files[KEPT])
+    except ValidationError as error:
+        raise StoredError(
+            f"{KEPT} was written by another version of planner; play it again with planner compare"
+        ) from error
+    if kept.format != FORMAT:
+        raise StoredError(
+            f"{KEPT} has format {kept.format}, and this planner reads {FORMAT}; play it again with planner compare"
+        )
+    shape = (len(kept.options), len(kept.outlooks), kept.subject.replicates, len(kept.measures))
+    return Study(
+        kept.subject,
+        kept.options,
+        kept.outlooks,
+        kept.measures,
+        _numbers(files[RUNS], 3).reshape(shape).transpose(0, 1, 3, 2),
+        kept.failures,
+        {(one.option, one.outlook): one.refusals for one in kept.refusals},
+        kept.findings,
+        kept.cautions,
+        kept.warnings,
+        _months(kept, files[MONTHS]),
+        kept.pictures,
+    )
+
+
+def _months(kept: _Kept, content: bytes) -> Monthly | None:
+    if not kept.months:
+        return None
+    shape = (len(kept.options), len(kept.months), len(kept.figures), -1)
+    columns = np.moveaxis(_numbers(content, 3).reshape(shape), -1, 0)
+    return Monthly(kept.months, kept.figures, *columns)
+
+
+def _numbers(content: bytes, names: int) -> Any:
+    """The numbers of a table, to the bit; its first columns are names."""
+    frame: Any = pd.read_csv(
+        io.BytesIO(content), float_precision="round_trip", keep_default_na=False, na_values=[""]
+    )
+    return frame.iloc[:, names:].to_numpy(np.float64)
