@@ -14,6 +14,7 @@ from pydantic import Field, model_validator
 from planner.scenario.clock import Day, DayRanges, WeekdayWindows
 from planner.scenario.gear import Melting, Sorting
 from planner.scenario.hauling import Fetching, Lifting, Vehicle, Yard
+from planner.scenario.part import PartError
 from planner.scenario.section import Choice, Section
 from planner.scenario.spread import Spread, SpreadMassKg, SpreadMoneyPerKg, SpreadShare
 from planner.scenario.units import (
@@ -28,22 +29,59 @@ from planner.scenario.units import (
     PerYear,
     Share,
 )
+from planner.scenario.zone import TimeZone, standard_h
 
 SUM_TOLERANCE: Final = 1e-6
+FARTHEST_NOON_H: Final = 4.0
+"""A time zone whose noon is further from the sun's is taken for a mistake (assumed; the farthest today is about 3)."""
 Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 Task = Literal["serve", "fetch", "melt", "sort", "yard", "ask"]
 TASKS: tuple[Task, ...] = ("serve", "fetch", "yard", "melt", "sort", "ask")
 
 
 class Calendar(Section):
-    """Which days are played, and where the sun stands."""
+    """Which days are played, by which clock, and where the sun stands.
+
+    All hours of a scenario and of its results are those of the clock on the owner's wall, summer time included.
+    """
 
     start: Day = Field(date(2026, 1, 1), description="First day.")
     years: Count = Field(1, ge=1, le=3, description="Years played, 365 days each.")
     days: Count | None = Field(None, ge=1, le=1095, description="Days played instead of whole years.")
     latitude_deg: AngleDeg = Field(
-        45.0, ge=-66, le=66, description="For sunrise and sunset, by the sun's own time; north positive."
+        45.0, ge=-66, le=66, description="For sunrise, sunset and seasons; north positive (assumed)."
     )
+    longitude_deg: AngleDeg | None = Field(
+        None,
+        ge=-180,
+        le=180,
+        description="For sunrise and sunset; east positive. Left out: the time zone's own, 15 deg an hour.",
+    )
+    time_zone: TimeZone = Field(
+        "UTC",
+        description=(
+            "Of the clock, a name of the IANA time zone database such as `CET` or `EST5EDT`: says when summer time is."
+        ),
+    )
+
+    @property
+    def zone_longitude_deg(self) -> float:
+        """Longitude [deg], or the time zone's own."""
+        if self.longitude_deg is not None:
+            return self.longitude_deg
+        return 15.0 * standard_h(self.time_zone, [self.start.year])[self.start.year]
+
+    @model_validator(mode="after")
+    def _noon_is_about_noon(self) -> Self:
+        noon_h = 12.0 + standard_h(self.time_zone, [self.start.year])[self.start.year]
+        noon_h -= self.zone_longitude_deg / 15.0
+        if abs(noon_h - 12.0) > FARTHEST_NOON_H:
+            raise PartError(
+                f"at {self.longitude_deg:g} deg the sun would be highest at about {noon_h % 24:.0f}:00 by "
+                f"{self.time_zone} time; east is positive, west negative",
+                ["longitude"],
+            )
+        return self
 
 
 class Owner(Section):

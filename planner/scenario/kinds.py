@@ -31,6 +31,7 @@ KINDS: dict[str, Kind] = {
     "day": Kind("a duration", "10 days", ("h", "week", "month", "year"), ("days",)),
     "W": Kind("a power", "9 kW", ("kW", "BTU/h"), ("w",)),
     "degC": Kind("a temperature", "-5 degC", ("degF", "K"), ("c",)),
+    "K": Kind("a difference of temperatures", "4 K", ("degC", "degF"), ("k",)),
     "km/h": Kind("a speed", "50 km/h", ("m/s", "mph"), ("km_h", "km_per_h", "kmh")),
     "m/s": Kind("a speed", "3 m/s", ("km/h", "mph"), ("m_s", "m_per_s", "ms")),
     "J/kg": Kind("a heat per mass", "46.3 MJ/kg", ("MJ/kg", "kWh/kg", "BTU/lb"), ("j_per_kg",)),

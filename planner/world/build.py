@@ -115,15 +115,29 @@ def horizon_of(business: Business) -> Horizon:
     """Days that a business is played, and where."""
     calendar = business.calendar
     days = 365 * calendar.years if calendar.days is None else calendar.days
-    horizon = Horizon(calendar.start, int(days), calendar.latitude_deg)
-    for array in (horizon.day_of_year, horizon.month, horizon.weekday):
+    horizon = Horizon(
+        calendar.start, int(days), calendar.latitude_deg, calendar.zone_longitude_deg, calendar.time_zone
+    )
+    for array in (
+        horizon.day_of_year,
+        horizon.month,
+        horizon.weekday,
+        horizon.summer_time_h,
+        horizon.standard_hour,
+        horizon.sun_ahead_h,
+    ):
         array.setflags(write=False)
     return horizon
 
 
 def daylight_of(horizon: Horizon) -> tuple[FloatArray, FloatArray]:
-    """Sunrise and sunset [h of day] of each day, shape (days,) each."""
+    """Sunrise and sunset of each day on the clock [h of day], shape (days,) each.
+
+    0 and 24 where the sun stays up.
+    """
     sunrise_h, sunset_h = daylight(horizon.latitude_deg, horizon.day_of_year)
+    ahead_h = np.where(sunset_h - sunrise_h < 24.0, horizon.sun_ahead_h, 0.0)
+    sunrise_h, sunset_h = sunrise_h - ahead_h, sunset_h - ahead_h
     sunrise_h.setflags(write=False)
     sunset_h.setflags(write=False)
     return sunrise_h, sunset_h

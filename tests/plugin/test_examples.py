@@ -187,7 +187,7 @@ def test_weather_is_sound_whatever_is_set(
         "wet_stays_share": stays,
         "wind": f"{wind:.3f} m/s",
         "wind_shape": shape,
-        "spells_degc": spells,
+        "spells": f"{spells:.3f} K",
         "spells_last": f"{lasts:.2f} h",
         "wind_lasts": f"{lasts:.2f} h",
     }

@@ -185,6 +185,25 @@ def test_daylight_follows_latitude() -> None:
     assert longest + shortest == pytest.approx(24.0, abs=1.0)  # day there, night here, but for refraction
 
 
+def test_daylight_is_on_the_clock_of_the_time_zone() -> None:
+    days = {"days": 300, "start": "2026-03-20", "latitude": "45 deg"}
+    by_sun = world(whole(calendar={**days, "longitude": "15 deg", "time_zone": "Etc/GMT-1"}))
+    by_clock = world(whole(calendar={**days, "longitude": "15 deg", "time_zone": "CET"}))
+    later_h = by_clock.sunset_h - by_sun.sunset_h
+    assert later_h[:9] == pytest.approx(0.0)  # until 28 March
+    assert later_h[9:219] == pytest.approx(1.0)
+    assert later_h[219:] == pytest.approx(0.0)  # from 25 October on
+    assert by_clock.sunrise_h - by_sun.sunrise_h == pytest.approx(later_h)
+
+
+def test_where_the_sun_never_sets_it_is_light_all_day_by_any_clock() -> None:
+    north = world(
+        whole(calendar={"latitude": "66 deg", "start": "2026-06-20", "time_zone": "CET", "days": 2})
+    )
+    assert north.sunrise_h.tolist() == [0.0, 0.0]
+    assert north.sunset_h.tolist() == [24.0, 24.0]
+
+
 def test_a_failure_is_told_in_one_line() -> None:
     impatient = {**CASTERS, "settings": {**CASTERS["settings"], "gap": "1 s"}}  # type: ignore[dict-item]
     with pytest.raises(
