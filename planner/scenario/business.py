@@ -106,7 +106,7 @@ class Helper(Section):
 
     wage_per_h: MoneyPerH = Field(..., ge=0, description="Wage, all charges included.")
     days: tuple[Weekday, ...] = Field(..., min_length=1, description="Weekdays on which the helper comes.")
-    absent_share: Share = Field(0.05, description="Chance, each day, of not turning up.")
+    absent_share: Share = Field(0.05, description="Chance, each day, of not turning up (assumed).")
     hands: float = Field(
         1.8, ge=1, le=2, description="Pace of sorting, loading and pouring together over alone (assumed)."
     )
@@ -123,7 +123,7 @@ class Selling(Section):
     bulk_keeps_kg: MassKg = Field(
         30.0,
         ge=0,
-        description="A bulk buyer is served only from stock above this, which is kept for better prices.",
+        description="A bulk buyer is served only from stock above this, kept for better prices (assumed).",
     )
 
 
@@ -131,20 +131,24 @@ class Pewter(Section):
     """Second-hand pewter, bought for its tin."""
 
     finds_per_year: PerYear = Field(0.0, ge=0, le=365, description="Finds a year.")
-    mass_kg: SpreadMassKg = Field(default_factory=lambda: Spread.constant(1.0), description="Mass of a find.")
+    mass_kg: SpreadMassKg = Field(
+        default_factory=lambda: Spread.constant(1.0), description="Mass of a find (assumed)."
+    )
     tin_share: SpreadShare = Field(
         default_factory=lambda: Spread.constant(0.92), description="Tin in it (ASTM B560: 0.90 to 0.98)."
     )
     price_per_kg: SpreadMoneyPerKg = Field(
-        default_factory=lambda: Spread.constant(10.0), description="Asked for it."
+        default_factory=lambda: Spread.constant(10.0), description="Asked for it (assumed)."
     )
     minutes_min: DurationMin = Field(
-        20.0, ge=0, description="Owner's time for each find.", alias="time_per_find"
+        20.0, ge=0, description="Owner's time for each find (assumed).", alias="time_per_find"
     )
     use: Literal["beside", "blended", "no"] = Field(
         "beside", description="Sell tin beside the lead, blend it into hard ingots, or do not buy any."
     )
-    blend_share: Share = Field(0.02, description="Tin in blended ingots.")
+    blend_share: Share = Field(
+        0.02, description="Tin in blended ingots (2 %: common practice, no published source)."
+    )
 
 
 class OpeningLot(Section):

@@ -96,7 +96,7 @@ class SyntheticSettings(Section):
 class ConstantSettings(Section):
     """The same weather in every hour: chance off."""
 
-    temperature_c: TemperatureC = Field(15.0, ge=-60, le=60, description="Air temperature.")
+    temperature_c: TemperatureC = Field(15.0, ge=-60, le=60, description="Air temperature (assumed).")
     wind_m_s: SpeedMS = Field(0.0, ge=0, le=40, description="Wind 10 m above open ground.")
     rain_mm: RainMm = Field(0.0, ge=0, le=100, description="Rain in an hour.")
     sun_w_m2: Number = Field(
