@@ -18,8 +18,7 @@ from planner.trade.melting import melt
 from planner.trade.pot import Contents, Portion
 from planner.workshop.calendar import windows
 from planner.workshop.premises import Premises, Tables, kit_of
-from planner.world.build import Pricing
-from planner.world.parts import PARTS, Alloy, Channel, PriceView, World
+from planner.world.parts import PARTS, Alloy, Channel, PriceView, Pricing, World
 
 LONGEST_H: Final = 48.0
 """A bucket that takes longer than this is said not to melt."""
@@ -190,7 +189,13 @@ def channel_money(
         fees = kg / crowd.parcel_kg * crowd.parcel_fee if crowd.parcel_kg > 0 else 0.0
         fees += kg / size * crowd.trip_km * v.cost_per_km
         rows.append(
-            _row(crowd.name, price, kg * price + clips, melted + fees, fetch_h + sort_h + melt_h + sell_h)
+            _row(
+                crowd.name,
+                price,
+                kg * price + clips,
+                melted + fees,
+                fetch_h + sort_h + melt_h + sell_h + crowd.packing_h(kg),
+            )
         )
     if m.on and hours.melts:
         income = kg * rates["lead"] + clips

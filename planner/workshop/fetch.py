@@ -9,17 +9,14 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from math import floor as whole
 from math import hypot, inf
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
 from planner.trade.payload import Vehicle, may_still_load_kg, wear_cost
 from planner.workshop import sort
 from planner.workshop.calendar import Openings, windows
-from planner.workshop.floor import Floor, Held, Lot, Step
+from planner.workshop.floor import WAGE_H, Floor, Held, Lot, Step
 from planner.workshop.result import LotRow, TripRow
 from planner.workshop.shops import ShopState
-
-WAGE_H: Final = 8.0
-"""The helper's wage for so long is kept back from what a trip may spend."""
 
 
 class Bought(NamedTuple):

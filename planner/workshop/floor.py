@@ -11,30 +11,22 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from math import floor as whole
 from math import inf
-from typing import NamedTuple, Protocol
+from typing import Final, NamedTuple
 
 import numpy as np
 
 from planner.scenario.business import Business
+from planner.scenario.clock import DAYS
 from planner.trade.payload import Vehicle, overload_kg, wear_cost
 from planner.trade.pot import Contents, Portion
-from planner.workshop.calendar import DAYS, Openings, Spells, windows
+from planner.workshop.calendar import Openings, Spells, windows
 from planner.workshop.premises import Premises, StartUp, Tables
 from planner.workshop.result import Entry, HoursRow, LimitRow, Note, Run
 from planner.workshop.shops import ShopState
-from planner.world.parts import ALLOYS, Alloy, Channel, Good, PriceView, World
+from planner.world.parts import ALLOYS, Alloy, Good, PriceView, Pricing, World
 
-
-class Pricing(Protocol):
-    """What the workshop asks of a pricing model."""
-
-    def quote(self, view: PriceView, alloy: Alloy, mass_kg: float, channel: Channel) -> float:
-        """Price asked [currency/kg]."""
-        ...
-
-    def tin(self, view: PriceView) -> float:
-        """Price asked for tin [currency/kg]."""
-        ...
+WAGE_H: Final = 8.0
+"""Wages for so long are kept back before a helper is counted on and from what a trip may spend (assumed)."""
 
 
 class Step(NamedTuple):
@@ -207,7 +199,7 @@ class Floor:
         if self.weekday(t_h) not in helper.days:
             return False
         there = self.world.marks.helper_absent[day] >= helper.absent_share
-        return bool(there) and self.spendable() > 8.0 * helper.wage_per_h
+        return bool(there) and self.spendable() > WAGE_H * helper.wage_per_h
 
     def weekday(self, t_h: float) -> str:
         """Weekday of ``t_h``: mon .. sun."""

@@ -54,6 +54,8 @@ def next_step(f: Floor, enquiries: Enquiries, t_h: float, until_h: float) -> Ste
         comes = bool(crowd.shows_up[order.person, order.need])
         if not comes:
             hours *= NO_SHOW_SHARE
+        else:
+            hours += crowd.packing_h(offer.mass_kg)
         if t_h + hours > until_h + 1e-9:
             held = Held("hours")
             continue

@@ -23,14 +23,12 @@ from planner.world.arrivals import arrivals
 from planner.world.draw import Draw, global_chance
 from planner.world.inspection import inspect
 from planner.world.parts import (
-    Alloy,
-    Channel,
     Crowd,
     Finds,
     FloatArray,
     Horizon,
     Marks,
-    PriceView,
+    Pricing,
     Rates,
     Supply,
     Weather,
@@ -54,18 +52,6 @@ class Drawing(Protocol[P_co]):
 
     def draw(self, draw: Draw, horizon: Horizon) -> P_co:
         """Draw the part."""
-        ...
-
-
-class Pricing(Protocol):
-    """Whatever quotes prices."""
-
-    def quote(self, view: PriceView, alloy: Alloy, mass_kg: float, channel: Channel) -> float:
-        """Price asked [currency/kg]."""
-        ...
-
-    def tin(self, view: PriceView) -> float:
-        """Price asked for tin [currency/kg]."""
         ...
 
 

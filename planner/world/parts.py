@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import cached_property
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -246,6 +246,12 @@ class Crowd:
     """Paid for each parcel [currency]."""
     least_kg: float
     """Smallest amount they would take [kg]."""
+    parcel_h: float = 0.0
+    """The owner's time to pack and hand in each parcel, beside that of the sale [h]."""
+
+    def packing_h(self, mass_kg: float) -> float:
+        """The owner's time to pack so much [h]; 0 where nothing goes in parcels."""
+        return mass_kg / self.parcel_kg * self.parcel_h if self.parcel_kg > 0 else 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,6 +266,18 @@ class PriceView:
     sold_30_days_kg: float
     oldest_days: float
     """Age of the oldest ingots of the alloy asked for [days]; 0 without stock."""
+
+
+class Pricing(Protocol):
+    """Quotes a price. No randomness, no state: the same view gives the same price."""
+
+    def quote(self, view: PriceView, alloy: Alloy, mass_kg: float, channel: Channel) -> float:
+        """Price asked [currency/kg] for ``mass_kg`` of ``alloy``."""
+        ...
+
+    def tin(self, view: PriceView) -> float:
+        """Price asked for tin [currency/kg]."""
+        ...
 
 
 @dataclass(frozen=True, slots=True, eq=False)

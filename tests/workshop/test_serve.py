@@ -54,6 +54,15 @@ def test_a_sale_takes_its_time_and_brings_its_price() -> None:
     assert run.measures["stock_end_kg"] == pytest.approx(90.0)
 
 
+@pytest.mark.parametrize(("wanted_kg", "parcels"), [(10.0, 1), (30.0, 3)])
+def test_each_parcel_that_goes_out_is_packed(wanted_kg: float, parcels: int) -> None:
+    post = {"channel": "post", "parcel_kg": 10.0, "parcel_fee": 5.0, "sale_h": 0.25, "parcel_h": 0.2}
+    run = served(wants(wanted_kg, **post))
+    assert selling_h(run) == pytest.approx(0.25 + 0.2 * parcels)
+    unpaid = served(wants(wanted_kg, shows_up=np.zeros((1, 1), bool), **post))
+    assert selling_h(unpaid) == pytest.approx(0.125)
+
+
 def test_an_appointment_that_is_not_kept_costs_half_the_time_and_the_metal_stays() -> None:
     run = served(wants(10.0, sale_h=0.75, shows_up=np.zeros((1, 1), bool)))
     assert run.sales == []
