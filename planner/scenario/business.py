@@ -30,6 +30,7 @@ from planner.scenario.units import (
     Share,
 )
 from planner.scenario.zone import TimeZone, standard_h
+from planner.trade.alloys import PEWTERS, PewterType
 
 SUM_TOLERANCE: Final = 1e-6
 FARTHEST_NOON_H: Final = 4.0
@@ -127,6 +128,9 @@ class Selling(Section):
     )
 
 
+_STANDARD_PEWTERS: Final[dict[str, PewterType]] = {"type 1": 1, "type 2": 2, "type 3": 3}
+
+
 class Pewter(Section):
     """Second-hand pewter, bought for its tin."""
 
@@ -134,8 +138,16 @@ class Pewter(Section):
     mass_kg: SpreadMassKg = Field(
         default_factory=lambda: Spread.constant(1.0), description="Mass of a find (assumed)."
     )
+    composition: Literal["type 1", "type 2", "type 3", "own"] = Field(
+        "own",
+        description=(
+            "By the standard, ASTM B560: type 1 for castings (tin 0.92), type 2 for sheet (0.91), type 3 for special "
+            "purposes (0.965, middle of its range, from memory); or own: as `tin_share` says."
+        ),
+    )
     tin_share: SpreadShare = Field(
-        default_factory=lambda: Spread.constant(0.92), description="Tin in it (ASTM B560: 0.90 to 0.98)."
+        default_factory=lambda: Spread.constant(PEWTERS[1].tin_share),
+        description="Tin in it where the composition is own (ASTM B560: 0.90 to 0.98, type 1 has 0.92).",
     )
     price_per_kg: SpreadMoneyPerKg = Field(
         default_factory=lambda: Spread.constant(10.0), description="Asked for it (assumed)."
@@ -149,6 +161,12 @@ class Pewter(Section):
     blend_share: Share = Field(
         0.02, description="Tin in blended ingots (2 %: common practice, no published source)."
     )
+
+    @property
+    def tin(self) -> Spread:
+        """Tin in a find, as a share of its mass: by the standard, or as the scenario says."""
+        standard = _STANDARD_PEWTERS.get(self.composition)
+        return self.tin_share if standard is None else Spread.constant(PEWTERS[standard].tin_share)
 
 
 class OpeningLot(Section):

@@ -240,7 +240,7 @@ def _finds(pewter: Pewter, draw: Draw, horizon: Horizon) -> Finds:
     )
     mass_kg = pewter.mass_kg.from_uniform(u[:, 1])
     price_per_kg = pewter.price_per_kg.from_uniform(u[:, 3])
-    return _sealed(Finds(t_h, mass_kg, pewter.tin_share.from_uniform(u[:, 2]), mass_kg * price_per_kg))
+    return _sealed(Finds(t_h, mass_kg, pewter.tin.from_uniform(u[:, 2]), mass_kg * price_per_kg))
 
 
 def _marks(draw: Draw, horizon: Horizon) -> Marks:

@@ -176,6 +176,14 @@ def test_pewter_turns_up_as_often_as_set_and_costs_by_weight() -> None:
     assert world(whole(pewter={"finds": "0 per year"})).finds.t_h.size == 0
 
 
+@pytest.mark.parametrize(("composition", "tin"), [("type 1", 0.92), ("type 2", 0.91), ("own", 0.5)])
+def test_pewter_is_of_a_standard_composition_or_of_its_own(composition: str, tin: float) -> None:
+    settings = {"finds": "60 per year", "composition": composition, "tin_share": 0.5}
+    finds = world(whole(pewter=settings)).finds
+    assert finds.tin_share.size > 5
+    assert finds.tin_share == pytest.approx(tin)
+
+
 def test_daylight_follows_latitude() -> None:
     north = world(whole(calendar={"latitude": "60 deg", "start": "2026-06-01"}))
     south = world(whole(calendar={"latitude": "-60 deg", "start": "2026-06-01"}))
