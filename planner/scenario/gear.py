@@ -280,7 +280,17 @@ class Melting(Section):
         ("mon", "tue", "wed", "thu", "fri", "sat", "sun"), description="Weekdays on which the owner melts."
     )
     dry_days: DurationDays = Field(
-        5.0, ge=0, description="Wet weights dry this long before they may go near molten metal (assumed)."
+        5.0,
+        ge=0,
+        description="Wet weights dry this long in the shade before they may go near molten metal (assumed).",
+    )
+    dry_off_mm: RainMm = Field(
+        10.0,
+        gt=0,
+        description=(
+            "Depth of water on wet weights that are spread out: in hours without rain the sun takes it off them sooner "
+            "(assumed; how fast by Makkink's formula)."
+        ),
     )
     dry_first: bool = Field(
         True,

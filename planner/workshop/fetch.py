@@ -12,7 +12,7 @@ from math import hypot, inf
 from typing import NamedTuple
 
 from planner.trade.payload import Vehicle, may_still_load_kg, wear_cost
-from planner.workshop import sort
+from planner.workshop import drying, sort
 from planner.workshop.calendar import Openings, windows
 from planner.workshop.floor import WAGE_H, Floor, Held, Lot, Step
 from planner.workshop.result import LotRow, TripRow
@@ -282,7 +282,7 @@ def store(
     number = f.next_lot
     f.next_lot += 1
     m = f.business.melting
-    dry_h = t_h if not wet else (t_h + m.dry_days * 24.0 if m.dry_first else inf)
+    dry_h = t_h if not wet else (drying.dry_h(f.world, m, t_h) if m.dry_first else inf)
     hard, clip, soft, zinc, steel, rubbish = shares
     lot = Lot(number, mass_kg, (hard, clip, soft, zinc, steel, rubbish), cost / mass_kg, missed_u, dry_h)
     f.lot_cost[number] = cost / mass_kg

@@ -331,7 +331,7 @@ def wet_lots(**melting: Any) -> Run:
 
 
 def test_wet_weights_dry_before_they_go_near_molten_metal() -> None:
-    run = wet_lots(dry="9 days")
+    run = wet_lots(dry="9 days", dry_off="1000 m")
     bought = {lot.lot: lot.t_h for lot in run.lots}
     assert len(run.melts) > 3
     for melt in run.melts:
@@ -349,7 +349,7 @@ def test_wet_weights_that_are_never_dried_are_never_melted() -> None:
 
 def test_a_lot_that_dries_while_the_owner_is_free_is_melted_then() -> None:
     of = business(
-        melting={"dry": "0.25 days", "burner": {"power": "16 kW"}},
+        melting={"dry": "0.25 days", "dry_off": "1000 m", "burner": {"power": "16 kW"}},
         owner={"hours": {"sat": "00:00-24:00"}},
     )
     run = played(of, world(of, shops=(shop(wet=np.ones(12, bool)),), crowds=()))
