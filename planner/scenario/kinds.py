@@ -23,7 +23,7 @@ KINDS: dict[str, Kind] = {
     "m": Kind("a length", "1.2 m", ("cm", "mm", "ft", "in"), ("m",)),
     "cm": Kind("a length", "40 cm", ("m", "mm", "ft", "in"), ("cm",)),
     "km": Kind("a distance", "12 km", ("m", "miles"), ("km",)),
-    "mm": Kind("a depth of rain", "0.2 mm", ("cm", "in"), ("mm",)),
+    "mm": Kind("a depth of water", "0.2 mm", ("cm", "in"), ("mm",)),
     "m^2": Kind("an area", "0.5 m^2", ("cm^2", "ft^2"), ("m2",)),
     "L": Kind("a volume", "20 L", ("m^3", "cm^3", "gallon", "quart"), ("l",)),
     "h": Kind("a duration", "1.5 h", ("min", "s", "day", "week"), ("h",)),
