@@ -91,6 +91,7 @@ def _option_lifts(found: Check, reader: Reader) -> Iterator[RenderableType]:
         ("", "left"),
         name_width=30,
     )
+    yield Text("")
     for rows in alike.values():
         one, others = rows[0], len(rows) - 1
         table.add_row(
@@ -161,7 +162,9 @@ def _money(found: Check, reader: Reader) -> Iterator[RenderableType]:
             number(row.per_hour, 1),
         )
     yield table
-    yield indented("Cost: the bucket, propane, driving, postage. Hours: fetching, melting, selling.")
+    yield indented(
+        "Cost: the bucket, propane, driving, postage, a second person who lifts. Hours: fetching, melting, selling."
+    )
 
 
 def _limits(found: Check, reader: Reader) -> Iterator[RenderableType]:

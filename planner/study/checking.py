@@ -143,7 +143,7 @@ def check(scenario: Scenario, option: str = AS_TODAY) -> Check:
         hours = bucket_hours(business, known, Tables(), bucket, world)
         ordinary = next(row for row in hours if row.weather == "ordinary")
         money = channel_money(business, known, bucket, ordinary, world, models.pricing)
-    portion = mass_kg / known.portions(business, mass_kg) if mass_kg else 0.0
+    portion = mass_kg / known.alone.portions(mass_kg)
     return Check(
         subject=subject(scenario, scenario.study.seed, 1, [business]),
         option=option,
@@ -200,12 +200,12 @@ def _option_lifts(scenario: Scenario, mass_kg: float) -> Iterator[OptionLift]:
         if not business.fetching.on:
             continue
         known = premises(business)
-        portion_kg = mass_kg / known.portions(business, mass_kg)
         for crew in dict.fromkeys((known.alone, known.helped)):
             if crew is not known.alone and crew.carried_share == known.alone.carried_share:
                 continue
+            portion_kg = mass_kg / crew.portions(mass_kg)
             index = crew.lifting_index(portion_kg)
-            minutes = 60.0 * lifting_h(business, known, crew, mass_kg)
+            minutes = 60.0 * lifting_h(crew, mass_kg)
             yield OptionLift(
                 name,
                 crew.method,

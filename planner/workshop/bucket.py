@@ -158,9 +158,9 @@ def _pile(business: Business, bucket: Bucket) -> list[Portion]:
     return [Portion(1, total, lead / total, clip / total, zinc / total, steel / total, rubbish / total)]
 
 
-def lifting_h(business: Business, known: Premises, crew: Crew, mass_kg: float, stops: int = 1) -> float:
+def lifting_h(crew: Crew, mass_kg: float, stops: int = 1) -> float:
     """Time to split a bucket, lift it into the vehicle and out at home, where each of so many stops has one [h]."""
-    portions = known.portions(business, mass_kg)
+    portions = crew.portions(mass_kg)
     return crew.at_shop_h(portions) + crew.at_home_h(portions) + crew.ready_h * (1.0 + 1.0 / stops)
 
 
@@ -175,7 +175,7 @@ def channel_money(
     each = max(1, len(near))
     crew = known.alone
     fetch_h = km / v.speed_km_h / each + business.fetching.stop_min / 60.0
-    fetch_h += lifting_h(business, known, crew, bucket.mass_kg, each)
+    fetch_h += lifting_h(crew, bucket.mass_kg, each)
     sort_h = bucket.mass_kg / business.sorting.rate_kg_per_h if business.sorting.on else 0.0
     session_h = (m.set_up_min + m.clean_up_min) / 60.0
     melt_h = hours.stove_h + session_h if m.on and hours.melts else nan

@@ -5,13 +5,13 @@ In: ``Business``. Out: ``Crew``, one for days alone and one for the helper's day
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from math import inf
+from dataclasses import dataclass, replace
+from math import ceil, inf
 
 from planner.scenario.business import Business
 from planner.scenario.hauling import Lifting
 from planner.trade.lifting import Hands, Lift, lifting_index, recommended_weight_kg
-from planner.trade.payload import OCCUPANT_KG, Vehicle
+from planner.trade.payload import OCCUPANT_KG, Vehicle, rated_cargo_kg
 from planner.trade.ways import WAYS, Method
 
 TWO: Method = "two people"
@@ -25,6 +25,8 @@ class Crew:
     carried_share: float
     recommended_kg: float
     """Recommended weight limit of one lift between floor and tailgate, at the worse end."""
+    portion_kg: float
+    """Most of a bucket lifted at once; inf where buckets are never split."""
     lift_h: float
     ready_h: float
     """To set up and stow what helps: at each stop, and once at home."""
@@ -43,6 +45,10 @@ class Crew:
     def most_kg(self, index: float) -> float:
         """The heaviest portion under an index."""
         return index * self.recommended_kg / self.carried_share if self.carried_share > 0 else inf
+
+    def portions(self, mass_kg: float) -> int:
+        """How many lifts a bucket takes, one way."""
+        return max(1, ceil(mass_kg / self.portion_kg - 1e-9))
 
     def at_shop_h(self, portions: int) -> float:
         """To split a bucket into portions, if it is more than one, and to lift them into the vehicle."""
@@ -69,10 +75,14 @@ def _crew(business: Business, method: Method, carried_share: float, helped: bool
     lifting, way = business.lifting, WAYS[method]
     lifts_too = helped and business.helper is not None and business.helper.lifts
     second = way.people > 1 and not lifts_too
+    portion_kg = lifting.portion_kg
+    if lifts_too and business.helper is not None:
+        portion_kg = business.helper.portion_kg or portion_kg
     return Crew(
         method=method,
         carried_share=carried_share,
         recommended_kg=min(recommended_weight_kg(lift) for lift in lifts_of(lifting)),
+        portion_kg=inf if portion_kg is None else portion_kg,
         lift_h=(way.lift_min if lifting.minutes_min is None else lifting.minutes_min) / 60.0,
         ready_h=(way.ready_min if lifting.ready_min is None else lifting.ready_min) / 60.0,
         split_h=lifting.split_min / 60.0,
@@ -99,15 +109,15 @@ def lifts_of(lifting: Lifting) -> tuple[Lift, Lift]:
 def vehicle_of(business: Business, along_kg: float = 0.0) -> Vehicle:
     """The vehicle as the rules of load see it, with somebody of this mass riding along."""
     v = business.vehicle
-    people_kg = v.driver_kg + along_kg
-    rated = max(v.payload_kg - people_kg, 1e-9)
     most = v.overload_at_most_share
-    return Vehicle(
+    rated = Vehicle(
         payload_kg=v.payload_kg,
-        driver_kg=people_kg,
+        driver_kg=v.driver_kg + along_kg,
         rear_axle_spare_kg=v.rear_axle_spare_kg if v.rear_axle_spare_kg is not None else inf,
         rear_share=v.rear_share,
         overload_accepted=v.overload_accepted,
         overload_most_share=most,
-        overload_wear_per_kg_km=v.overload_wear_per_km / (most * rated) if most > 0 else 0.0,
     )
+    most_over_kg = most * rated_cargo_kg(rated)[0]
+    wear = v.overload_wear_per_km / most_over_kg if most_over_kg > 0 else 0.0
+    return replace(rated, overload_wear_per_kg_km=wear)

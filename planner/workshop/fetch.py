@@ -177,7 +177,7 @@ def _worth_a_stop(f: Floor, state: ShopState, trip: Trip, t_h: float) -> bool:
 
 def _judge(f: Floor, state: ShopState, bucket: int, trip: Trip, km: float) -> Bought | str:
     """A bucket that may be taken on a drive of so many km, or ``limit: why`` not."""
-    b, known = f.business, f.known
+    b = f.business
     mass = float(state.shop.mass_kg[bucket])
     price = state.price(bucket)
     most = b.fetching.most_price
@@ -186,7 +186,7 @@ def _judge(f: Floor, state: ShopState, bucket: int, trip: Trip, km: float) -> Bo
     wear = wear_cost(trip.crew.vehicle, trip.load_kg + mass, km / 2.0)
     if trip.spent + price + f.cost_of("bucket") + km * b.vehicle.cost_per_km + wear > trip.cash:
         return "cash: not enough money"
-    portions = known.portions(b, mass)
+    portions = trip.crew.portions(mass)
     index = trip.crew.lifting_index(mass / portions)
     if index > b.lifting.limit_index + 1e-9:
         return f"lifting: index {index:.1f} for {mass / portions:.0f} kg at once, {trip.crew.method}"

@@ -8,7 +8,7 @@ Refusals are the hard limits: an option that breaks one is shown with the reason
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil, pi
+from math import ceil, inf, pi
 from typing import Final
 
 from planner.scenario.business import Business
@@ -82,11 +82,6 @@ class Premises:
     def crew(self, helped: bool) -> Crew:
         """Who goes along, and how they lift."""
         return self.helped if helped else self.alone
-
-    def portions(self, business: Business, mass_kg: float) -> int:
-        """How many lifts a bucket takes, one way."""
-        most = business.lifting.portion_kg
-        return 1 if most is None else max(1, ceil(mass_kg / most - 1e-9))
 
     def lifts(self, business: Business, mass_kg: float) -> int:
         """Lifts that it takes to load ingots or goods of this mass and to unload them again."""
@@ -241,10 +236,10 @@ def _refusals(business: Business, full_kg: float, helped: Crew) -> list[Refusal]
 
 def _hauling_refusals(business: Business, helped: Crew) -> list[Refusal]:
     """What is broken even with the helper's hands, or without the helper's weight in the vehicle."""
-    found, portion = [], business.lifting.portion_kg
+    found, most = [], helped.portion_kg
     at_most_kg = helped.most_kg(business.lifting.limit_index)
-    if at_most_kg <= 0 or (portion is not None and portion > at_most_kg + 1e-9):
-        what = f"portions of {portion:.0f} kg have" if portion is not None else "any lift has"
+    if at_most_kg <= 0 or at_most_kg + 1e-9 < most < inf:
+        what = f"portions of {most:.0f} kg have" if most < inf else "any lift has"
         found.append(
             Refusal(
                 "lifting",

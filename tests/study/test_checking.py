@@ -54,7 +54,9 @@ def test_a_helper_who_lifts_has_a_row_of_the_helpers_days() -> None:
     alone, by_two = (row for row in check(load(EXAMPLE)).option_lifts if row.option == "helper")
     assert (alone.method, alone.helped) == ("by hand", False)
     assert (by_two.method, by_two.helped) == ("two people", True)
-    assert by_two.lifting_index == pytest.approx(alone.lifting_index / 2)
+    assert by_two.portion_kg == pytest.approx(2 * alone.portion_kg)
+    assert by_two.lifting_index == pytest.approx(alone.lifting_index)
+    assert (alone.minutes, by_two.minutes) == pytest.approx((14.0, 4.0))
 
 
 def test_no_option_of_the_example_lifts_too_much_unless_it_is_refused() -> None:

@@ -206,7 +206,7 @@ def lifting_and_payload(run: Run, business: Business) -> None:
         way, carried_share, hired = _hands(business, when in helped)
         assert trip.way == way
         assert (when in second) == hired
-        portions = _portions_kg(run, business, trip)
+        portions = _portions_kg(run, business, trip, when in helped)
         assert trip.lifts == 2 * len(portions)
         assert trip.lifting_index == pytest.approx(max(portions) * carried_share / recommended_kg)
         assert trip.lifting_index <= business.lifting.limit_index + NEAR
@@ -227,13 +227,16 @@ def _hands(business: Business, helped: bool) -> tuple[str, float, bool]:
     return lifting.method, share, hired
 
 
-def _portions_kg(run: Run, business: Business, trip: TripRow) -> list[float]:
+def _portions_kg(run: Run, business: Business, trip: TripRow, helped: bool) -> list[float]:
     """What was lifted at once: buckets in equal portions; ingots and goods likewise."""
     most = business.lifting.portion_kg
     if trip.kind != "shops":
         count = trip.lifts // 2
         assert most is None or trip.mass_kg / count <= most + NEAR
         return [trip.mass_kg / count] * count
+    helper = business.helper
+    if helped and helper is not None and helper.lifts and helper.portion_kg is not None:
+        most = helper.portion_kg
     loaded = [lot.mass_kg for lot in run.lots if lot.t_h == trip.end_h and lot.source != "opening stock"]
     assert sum(loaded) == pytest.approx(trip.mass_kg)
     found = []

@@ -118,6 +118,7 @@ def businesses(draw: Any) -> Business:
             "days": ["wed", "sat"],
             "absent_share": 0.3,
             "lifts": draw(st.booleans()),
+            "portion": draw(kg(8, 60)),
         }
     if draw(SOMETIMES):
         changes["stopped"] = {"date": "2026-05-20", "gear_resale": "30 EUR", "reason": "neighbours"}

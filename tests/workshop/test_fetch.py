@@ -398,6 +398,18 @@ def test_a_helper_rides_along_and_takes_up_payload() -> None:
     assert fetched(many(4), **(tight | {"vehicle": {"payload": "190 kg"}}), **SATURDAYS).lots
 
 
+def test_with_a_helper_full_buckets_need_no_splitting() -> None:
+    days = {"fetching": {"days": ["sat"]}}
+    halves = fetched(many(1), **days, **SATURDAYS)
+    full = fetched(many(1), **days, helper=SATURDAYS["helper"] | {"portion": "60 kg"})
+    (slow,), (quick,) = trips(halves), trips(full)
+    assert (slow.lifts, quick.lifts) == (4, 2)
+    saved_h = (2 * 3 + 2 * 2) / 60.0
+    assert quick.end_h - quick.t_h == pytest.approx(slow.end_h - slow.t_h - saved_h)
+    assert sum(e.amount for e in entries(full, "wages")) > sum(e.amount for e in entries(halves, "wages"))
+    assert slow.lifting_index < 1.3 < quick.lifting_index < 3.0
+
+
 def test_on_the_helpers_days_the_helper_is_the_second_person() -> None:
     every_day = {"fetching": {"days": ["fri", "sat"], "every": "1 days"}}
     run = fetched(shop(every_days=1.0, buckets=60), lifting=TWO, **every_day, **SATURDAYS)
