@@ -113,6 +113,9 @@ class Helper(Section):
     )
     lifts: bool = Field(True, description="Do the two lift together?")
     lift_share: Share = Field(0.5, ge=0.5, description="The heavier share of a lift by two (assumed).")
+    portion_kg: MassKg | None = Field(
+        None, gt=0, description="Most of a bucket lifted at once by the two. Left out: as `lifting.portion`."
+    )
 
 
 class Selling(Section):

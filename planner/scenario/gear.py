@@ -147,7 +147,8 @@ class Zinc(Section):
     """What zinc does in the pot (dissolution rates assumed; no published source for this use)."""
 
     hourly_share: Share = Field(
-        0.0008, description="Share of the zinc in the pot that dissolves in an hour in hot metal (assumed)."
+        0.0008,
+        description="Share of the zinc in the pot that dissolves in an hour in hot metal, by thermometer (assumed).",
     )
     overheated_share: Share = Field(
         0.03, description="Share of it that dissolves when a cold start overheats the bottom (assumed)."
@@ -158,6 +159,15 @@ class Zinc(Section):
     )
     strong_w: PowerW = Field(
         6000.0, gt=0, description="A burner counts as strong from this power up (assumed)."
+    )
+    unwatched_times: Number = Field(
+        3.0,
+        ge=1,
+        le=20,
+        description=(
+            "Without a thermometer the metal gets hotter than it need, and zinc dissolves so many times as fast "
+            "(assumed, 1 to 5)."
+        ),
     )
     noticed: bool = Field(True, description="Does the owner see a zinced pot and say so when selling?")
 

@@ -20,24 +20,41 @@ from planner.scenario.units import (
     LengthCm,
     MassKg,
     Money,
+    MoneyPerH,
     MoneyPerKm,
     Share,
     SpeedKmH,
 )
-from planner.trade.lifting import BUCKET_GRIP_CM, BUCKET_WIDTH_CM, REACH_OVER_SILL_CM, TAILGATE_CM
+from planner.trade.lifting import (
+    BUCKET_GRIP_CM,
+    BUCKET_WIDTH_CM,
+    REACH_OVER_SILL_CM,
+    REFUSED_INDEX,
+    TAILGATE_CM,
+)
+from planner.trade.ways import WAYS, Method
+
+
+def _by_way(number: str) -> str:
+    """What is taken for each way of lifting where a field is left out, in words."""
+    return ", ".join(f"{method} {getattr(way, number):g}" for method, way in WAYS.items())
 
 
 class Lifting(Section):
     """How buckets get from the shop's floor into the vehicle and out again (revised NIOSH lifting equation)."""
 
-    method: Literal["by hand", "two people", "plank", "hand truck", "hoist"] = Field(
-        "by hand", description="What takes part of the load off the hands."
+    method: Method = Field(
+        "by hand",
+        description=(
+            "What takes part of the load off the hands. Two people: a second one rides along on every trip that lifts "
+            "and is paid for it, unless the helper is there and lifts."
+        ),
     )
     carried_share: Share | None = Field(
         None,
         description=(
-            "Share of a portion that rests on the owner's hands. Left out: by hand 1, two people 0.5, plank 0.5, "
-            "hand truck 0.4, hoist 0.1 (all but the first assumed)."
+            "Share of a portion that rests on the owner's hands. Left out: "
+            f"{_by_way('carried_share')} (all but the first assumed)."
         ),
     )
     portion_kg: MassKg | None = Field(
@@ -46,9 +63,9 @@ class Lifting(Section):
         description="Most lifted at once: fuller buckets are split into equal portions. Left out: never split.",
     )
     limit_index: float = Field(
-        3.0,
+        REFUSED_INDEX,
         gt=0,
-        le=3.0,
+        le=REFUSED_INDEX,
         description="Lifts above this lifting index are refused. At most 3, this project's rule.",
     )
     reach_cm: LengthCm = Field(
@@ -77,11 +94,31 @@ class Lifting(Section):
         description="Hold of the hands, as the lifting equation grades it. Gloves make it less than good.",
     )
     lifts_per_minute: float = Field(0.5, gt=0, le=15, description="Lifts a minute while loading (assumed).")
-    minutes_min: DurationMin = Field(
-        2.0,
+    minutes_min: DurationMin | None = Field(
+        None,
         ge=0,
-        description="Time for one lift with whatever helps it, there and back (assumed).",
+        description=(
+            "Time for one lift with whatever helps it, there and back, at a shop and at home. Left out, in minutes: "
+            f"{_by_way('lift_min')} (assumed)."
+        ),
         alias="time_per_lift",
+    )
+    ready_min: DurationMin | None = Field(
+        None,
+        ge=0,
+        description=(
+            "Time to set up and stow what helps, at each stop and once at home. Left out, in minutes: "
+            f"{_by_way('ready_min')} (assumed)."
+        ),
+        alias="time_per_stop",
+    )
+    second_wage_per_h: MoneyPerH = Field(
+        12.0,
+        ge=0,
+        description=(
+            "Two people: what the second one is paid for the whole trip (assumed). 0 for a friend who asks nothing."
+        ),
+        alias="second_wage",
     )
     split_min: DurationMin = Field(
         3.0,
@@ -180,7 +217,3 @@ class Yard(Section):
         description="Chance, each day, that home-made ingots are taken only at the price of mixed weights (assumed).",
     )
     takes_leaded_clips: bool = Field(True, description="Does it take clips with traces of lead on them?")
-
-
-METHOD_CARRIED_SHARE = {"by hand": 1.0, "two people": 0.5, "plank": 0.5, "hand truck": 0.4, "hoist": 0.1}
-"""Share of the load on the owner's hands; assumed, the equation covers one person lifting freely."""

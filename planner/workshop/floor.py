@@ -17,7 +17,7 @@ import numpy as np
 
 from planner.scenario.business import Business
 from planner.scenario.clock import DAYS
-from planner.trade.payload import Vehicle, overload_kg, wear_cost
+from planner.trade.payload import overload_kg, wear_cost
 from planner.trade.pot import Contents, Portion
 from planner.workshop.calendar import Openings, Spells, windows
 from planner.workshop.premises import Premises, StartUp, Tables
@@ -177,6 +177,14 @@ class Floor:
             self.run.hours.append(HoursRow(start_h, end_h, "helper", what))
             self.book(end_h, "wages", -(end_h - start_h) * self.business.helper.wage_per_h, what)
 
+    def spend_trip(self, start_h: float, end_h: float, what: str, helped: bool) -> None:
+        """Time on the road: the owner's, the helper's, and that of a second person who comes for the lifting."""
+        self.spend_time(start_h, end_h, what, helped)
+        crew = self.known.crew(helped)
+        if crew.second and end_h > start_h:
+            self.run.hours.append(HoursRow(start_h, end_h, "second person", what))
+            self.book(end_h, "wages", -(end_h - start_h) * crew.wage_per_h, f"{what}, a second person")
+
     def note(
         self, t_h: float, what: str, who: str = "", cause: str = "", lot: int = 0, melt: int = 0
     ) -> None:
@@ -209,13 +217,9 @@ class Floor:
         """Pace of handling over that of one person."""
         return self.business.helper.hands if helped and self.business.helper is not None else 1.0
 
-    def vehicle(self, helped: bool) -> Vehicle:
-        """The vehicle with whoever is in it today."""
-        return self.known.helped_vehicle if helped else self.known.vehicle
-
     def overloaded(self, load_kg: float, km: float, helped: bool) -> tuple[float, float]:
         """What an overload costs in wear on this distance, and the share of the load that is too much."""
-        vehicle = self.vehicle(helped)
+        vehicle = self.known.crew(helped).vehicle
         over = overload_kg(vehicle, load_kg) / load_kg if load_kg > 0 else 0.0
         return wear_cost(vehicle, load_kg, km), over
 

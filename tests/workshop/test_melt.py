@@ -482,6 +482,19 @@ def test_a_thermometer_a_heel_or_a_gentle_burner_avoids_it() -> None:
     assert zinced(heel="6 kg") < zinced()
 
 
+def test_hours_in_hot_metal_dissolve_zinc_and_more_of_it_without_a_thermometer() -> None:
+    """A heel and a weak burner: no cold start overheats, so only hours in hot metal count."""
+    slow: dict[str, Any] = {"burner": {"power": "5 kW"}, "heel": "6 kg"}
+
+    def dissolved(**melting: Any) -> float:
+        return max(melt.zinc_share for melt in melted(melting=slow | melting).melts)
+
+    watched = dissolved(thermometer=True)
+    assert 0.0 < watched < dissolved()
+    assert dissolved(zinc={"unwatched_times": 1}) == watched
+    assert dissolved(zinc={"unwatched_times": 15}) > 0.001
+
+
 def test_a_zinced_pot_that_is_noticed_is_sold_as_such_and_otherwise_as_good() -> None:
     noticed, unnoticed = (
         melted(in_world={"marks": HOT}, melting={"zinc": {"noticed": seen}}) for seen in (True, False)

@@ -176,9 +176,25 @@ def test_driving_to_a_buyer_takes_time_distance_and_lifts() -> None:
     assert run.measures["driven_km"] == pytest.approx(20.0)
 
 
+def test_what_helps_lifting_is_set_up_at_home_and_at_the_buyers_and_a_second_person_is_paid() -> None:
+    far = wants(35.0, trip_km=20.0, sale_h=0.5)
+    hoist = served(far, lifting={"portion": "20 kg", "method": "hoist"})
+    assert selling_h(hoist) == pytest.approx(0.5 + 20.0 / 40.0 + (4 * 4 + 2 * 4) / 60)
+    two = served(far, lifting={"portion": "20 kg", "method": "two people", "second_wage": "12 EUR/h"})
+    (trip,) = two.trips
+    assert [entry.amount for entry in entries(two, "wages")] == pytest.approx(
+        [-12.0 * (trip.end_h - trip.t_h)]
+    )
+    here = served(wants(35.0), lifting={"method": "two people"})
+    assert entries(here, "wages") == []
+
+
 def test_no_more_is_driven_to_a_buyer_than_the_vehicle_may_carry() -> None:
     run = served(wants(90.0, trip_km=20.0), vehicle={"payload": "120 kg"})
     assert [sale.mass_kg for sale in run.sales] == [pytest.approx(52.0)]
+    out_of_reach = served(wants(90.0, trip_km=20.0), lifting={"reach": "70 cm"})
+    assert out_of_reach.sales == []
+    assert out_of_reach.measures["lost_lifting_h"] > 0
     tired = served(wants(90.0, trip_km=20.0), lifting={"most_a_day": 4})
     assert tired.sales == []
     assert tired.measures["lost_lifting_h"] > 0
