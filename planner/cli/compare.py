@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.session import FAILED, FileArgument, Format, FormatOption, session
+from planner.cli.session import FAILED, FileArgument, Format, FormatOption, SeedOption, WorkersOption, session
 
 
 def compare(
@@ -15,12 +15,8 @@ def compare(
     replicates: Annotated[
         int | None, typer.Option(min=1, help="Worlds for every option; what the scenario says if left out.")
     ] = None,
-    workers: Annotated[
-        int | None, typer.Option(min=1, help="Processes at most; one for each processor if left out.")
-    ] = None,
-    seed: Annotated[
-        int | None, typer.Option(min=0, help="Start of all chance; what the scenario says if left out.")
-    ] = None,
+    workers: WorkersOption = None,
+    seed: SeedOption = None,
     outlook: Annotated[
         list[str] | None, typer.Option(help="Play this outlook too; may be given several times.")
     ] = None,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -30,13 +30,14 @@ def fields(
         from planner.scenario.fields import fields_markdown
 
         text = fields_markdown(Registry())
+        found: dict[str, Any] = {"page": str(into or check)} if into or check else {"markdown": text}
         if into is not None:
             place(into, text)
+            found["written"] = True
         if check is not None and not stands_in(check, text):
             out.problem(f"{check} does not hold the fields as they are; run: planner fields --into {check}")
             raise typer.Exit(FAILED)
-        if into is None and check is None:
-            if out.json:
-                out.document({"markdown": text})
-            else:
-                typer.echo(text, nl=False)
+        if out.json:
+            out.document(found)
+        elif into is None and check is None:
+            typer.echo(text, nl=False)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.session import FAILED, FileArgument, Format, FormatOption, session
+from planner.cli.session import FAILED, FileArgument, Format, FormatOption, SeedOption, WorkersOption, session
 
 
 def run(
@@ -18,12 +18,8 @@ def run(
     replicate: Annotated[
         int | None, typer.Option(min=0, help="Play the world of this number only.", show_default=False)
     ] = None,
-    seed: Annotated[
-        int | None, typer.Option(min=0, help="Start of all chance; what the scenario says if left out.")
-    ] = None,
-    workers: Annotated[
-        int | None, typer.Option(min=1, help="Processes at most; one for each processor if left out.")
-    ] = None,
+    seed: SeedOption = None,
+    workers: WorkersOption = None,
     trace: Annotated[
         Path | None,
         typer.Option(help="Write into this folder what happened when and why, in the first of the worlds."),

@@ -13,7 +13,7 @@ from typing import Annotated, Any, Final
 
 import typer
 
-DONE, FAILED, WRONG_INPUT, STOPPED = 0, 1, 2, 130
+FAILED, WRONG_INPUT, STOPPED = 1, 2, 130
 WIDTH: Final = 80
 
 
@@ -29,6 +29,14 @@ FileArgument = Annotated[
 ]
 FormatOption = Annotated[
     Format, typer.Option("--format", help="Text to read, or one JSON document on standard output.")
+]
+
+
+SeedOption = Annotated[
+    int | None, typer.Option(min=0, help="Start of all chance; what the scenario says if left out.")
+]
+WorkersOption = Annotated[
+    int | None, typer.Option(min=1, help="Processes at most; one for each processor if left out.")
 ]
 
 

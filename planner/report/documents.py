@@ -14,6 +14,9 @@ from typing import Any
 
 from planner.report.words import advice, asides
 from planner.study import Check, Interval, Played, Study
+from planner.study.holding import held_back
+from planner.study.hour_price import hour_prices
+from planner.study.start_up import start_up_charge
 from planner.study.tables import failures
 from planner.trade.safety import DEFERENCE, Caution
 
@@ -40,6 +43,7 @@ def check_document(found: Check) -> dict[str, Any]:
         "option": found.option,
         "options": list(found.options),
         "outlooks": list(found.outlooks),
+        "prospects": plain(found.prospects),
         "bucket": plain(found.bucket),
         "portion_kg": plain(found.portion_kg),
         "lifting": plain(found.lifts),
@@ -85,6 +89,9 @@ def study_document(study: Study, files: Sequence[Path] = ()) -> dict[str, Any]:
         "advice": list(advice(study)),
         "asides": list(asides(study)),
         "findings": plain(study.findings),
+        "hour_prices": plain(hour_prices(study)),
+        "start_up": {name: plain(start_up_charge(study, name)) for name in study.names},
+        "held_back": {name: plain(held_back(study, name)) for name in study.names},
         "options": [
             {
                 "option": option.name,

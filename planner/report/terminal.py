@@ -16,12 +16,13 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from planner.report.phrases import counted, listed
 from planner.report.units import Reader, number, signed
-from planner.report.words import advice, asides, quoted
+from planner.report.words import advice, asides
 from planner.study import Interval, Study
+from planner.study.limits import Refusal
 from planner.trade.safety import DEFERENCE, Caution
 
-WEEKS_A_YEAR: Final = 365.0 / 7.0
 NAME_WIDTH: Final = 19
 MARK_BEST, MARK_REFUSED = ">", "x"
 
@@ -56,7 +57,7 @@ def comparison(study: Study, files: Sequence[Path]) -> Iterator[RenderableType]:
     yield from safety(study.cautions)
     for outlook in study.outlooks:
         yield Text("")
-        yield heading(f"{study.subject.title}: {outlook}, {study.subject.replicates} worlds")
+        yield heading(f"{study.subject.title}: {outlook}, {counted(study.subject.replicates, 'world')}")
         yield options_table(study, outlook)
     yield from refused(study)
     yield Text("")
@@ -68,31 +69,41 @@ def comparison(study: Study, files: Sequence[Path]) -> Iterator[RenderableType]:
 
 def options_table(study: Study, outlook: str) -> Table:
     """Options by money after the owner's hours, refused ones last."""
-    table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), show_edge=False)
+    subject, base = study.subject, study.subject.base
+    table = Table(box=box.SIMPLE_HEAD, padding=0, show_edge=False)
     table.add_column(Text("  Option"), min_width=NAME_WIDTH, max_width=NAME_WIDTH)
-    for words in ("Before\nhours", "After\nhours", f"Against\n{study.subject.base[:8]}", "from ... to"):
+    span = "a year" if subject.days >= 365 else "in all"
+    for words in (
+        "Before\nhours",
+        "After\nhours",
+        f"Against\n{base[:8]}",
+        "from ... to",
+        "Hours\na week",
+        f"Lead h\n{span}",
+        "Lift\nindex",
+    ):
         table.add_column(Text(words), justify="right", no_wrap=True)
-    table.add_column(Text("Hours\na week"), justify="right", no_wrap=True)
-    table.add_column(Text("Lead h\na year"), justify="right", no_wrap=True)
     for name in _ranked(study, outlook):
         broken = study.refusals[name, outlook]
         best = name == study.findings.best and outlook == study.findings.outlook
         gain = study.difference(name, study.findings.measure, outlook)
-        base = name == study.subject.base
+        lift = study.level(name, "highest_lifting_index", outlook).mean
         table.add_row(
             _marked(name, MARK_REFUSED if broken else MARK_BEST if best else " "),
             number(study.level(name, "profit", outlook).mean),
             number(study.level(name, study.findings.measure, outlook).mean),
-            "" if base else signed(gain.mean),
-            "" if base else _span(gain),
-            number(study.level(name, "hours_h", outlook).mean / WEEKS_A_YEAR, 1),
+            "" if name == base else signed(gain.mean),
+            "" if name == base else _span(gain),
+            number(study.level(name, "hours_h", outlook).mean / subject.weeks, 1),
             number(study.level(name, "exposure_h", outlook).mean),
+            number(lift, 1) if lift else "",
             style="bold" if best else "dim" if broken else "",
         )
     table.caption = Text(
-        f"{study.subject.currency} a year. After hours: your hours priced. Against {study.subject.base}: the same "
-        f"worlds played both ways; all these ranges together hold {100 * study.subject.confidence:g} times in 100. "
-        f"Lead h: hours exposed to lead. {MARK_BEST} recommended, {MARK_REFUSED} refused.",
+        f"{subject.currency} {subject.period}. After hours: your hours priced. Against {base}: the same worlds played "
+        f"both ways; all these ranges together hold {100 * subject.confidence:g} times in 100. Lead h: hours exposed "
+        "to lead. Lift index: the heaviest lift; above 1 the back is at risk. "
+        f"{MARK_BEST} recommended, {MARK_REFUSED} refused.",
         style="dim",
     )
     table.caption_justify = "left"
@@ -122,17 +133,25 @@ def _span(found: Interval) -> str:
 
 def refused(study: Study) -> Iterator[RenderableType]:
     """Options that break a hard limit, with the reason, its source, and the outlooks if not under all of them."""
-    under: dict[tuple[str, str, str, str], list[str]] = {}
+    under: dict[tuple[str, Refusal], list[str]] = {}
     for name in study.names:
         for outlook in study.outlooks:
             for one in study.refusals[name, outlook]:
-                under.setdefault((name, one.limit, one.reason, one.source), []).append(outlook)
-    if under:
+                under.setdefault((name, one), []).append(outlook)
+    alike: dict[tuple[Refusal, str], list[str]] = {}
+    for (name, one), outlooks in under.items():
+        where = "" if len(outlooks) == len(study.outlooks) else f" ({', '.join(outlooks)})"
+        alike.setdefault((one, where), []).append(name)
+    if alike:
         yield Text("")
         yield heading("Refused, and never recommended")
-    for (name, limit, reason, source), outlooks in under.items():
-        where = "" if len(outlooks) == len(study.outlooks) else f" ({', '.join(outlooks)})"
-        yield indented(f"{quoted(name)}{where}: {limit}: {reason} [{source}]")
+    for (one, where), names in alike.items():
+        yield indented(f"{listed(names)}{where}: {refusal(one)}")
+
+
+def refusal(one: Refusal) -> str:
+    """A hard limit broken, in words."""
+    return f"{one.limit}: {one.reason} [{one.source}]"
 
 
 def warnings(said: Iterable[str]) -> Iterator[RenderableType]:
@@ -141,23 +160,32 @@ def warnings(said: Iterable[str]) -> Iterator[RenderableType]:
         yield Text(f"Mind: {one}", style="yellow")
 
 
-def safety(cautions: Sequence[Caution], full: bool = False) -> Iterator[RenderableType]:
-    """What can hurt, with the published limits; in full or a line each."""
+def safety(cautions: Sequence[Caution]) -> Iterator[RenderableType]:
+    """What can hurt: what kills or maims at once in whole sentences, the rest by name with its published limit."""
     if not cautions:
         return
     yield Text("")
-    yield heading("Safety" if full else "Safety (what to do about each: planner check FILE)")
-    if full:
-        for one in cautions:
-            limit = f" Limit: {one.limit}." if one.limit else ""
-            yield indented(f"{one.title}. {one.text}{limit} [{one.source}]")
-    else:
-        for one in cautions:
-            if one.limit:
-                yield indented(f"{one.title}: {one.limit}")
-        bare = [one.title for one in cautions if not one.limit]
-        if bare:
-            yield indented(f"Also: {'; '.join(bare)}.")
+    yield heading("Safety")
+    for one in cautions:
+        if one.first:
+            yield indented(one.first)
+    rest = [f"{one.title} ({one.figure})" if one.figure else one.title for one in cautions if not one.first]
+    if rest:
+        yield indented(
+            f"What to do about the rest: planner check FILE, and README, Safety. {'; '.join(rest)}."
+        )
+    yield indented(DEFERENCE)
+
+
+def safety_in_full(cautions: Sequence[Caution]) -> Iterator[RenderableType]:
+    """What can hurt, what to do about it, and the published limits with their sources."""
+    if not cautions:
+        return
+    yield Text("")
+    yield heading("Safety")
+    for one in cautions:
+        limit = f" Limit: {one.limit}." if one.limit else ""
+        yield indented(f"{one.title}. {one.text}{limit} [{one.source}]")
     yield indented(DEFERENCE)
 
 

@@ -11,20 +11,23 @@ from pathlib import Path
 from rich.console import RenderableType
 from rich.text import Text
 
+from planner.report.phrases import counted, listed, quoted, reader_of
 from planner.report.terminal import (
     heading,
     indented,
     measures_table,
     plain_table,
+    refusal,
     safety,
+    safety_in_full,
     warnings,
     written,
 )
 from planner.report.units import NOTHING, Reader, number
-from planner.report.words import quoted
 from planner.study import Check, Played
 from planner.study.checking import OptionLift
 from planner.study.failures import FailedRun
+from planner.study.limits import Refusal
 from planner.trade.lifting import SCOPE_C
 
 FAILURES_SHOWN = 5
@@ -32,14 +35,18 @@ FAILURES_SHOWN = 5
 
 def checked(found: Check) -> Iterator[RenderableType]:
     """What follows without simulating."""
-    reader = Reader(found.subject.currency, found.subject.units)
-    count, others = len(found.options), len(found.outlooks)
+    reader = reader_of(found.subject)
+    count, others = counted(len(found.options), "option"), counted(len(found.outlooks), "outlook")
     yield heading(f"{found.subject.title}: {found.subject.file} is sound")
-    yield indented(f"{count} options, {others} outlooks; below: {quoted(found.option)}")
+    yield indented(f"{count}, {others}; below: {quoted(found.option)}")
     yield from warnings(found.warnings)
-    if found.bucket is None:
-        yield indented("No shop fills a bucket and there are none in stock: there is nothing to melt.")
-    else:
+    for words in found.prospects.missing:
+        yield Text(f"Mind: {words}.", style="bold red")
+    yield indented(
+        f"Free hours a week: {number(found.prospects.free_hours_a_week, 1)}; of these "
+        f"{number(found.prospects.melting_hours_a_week, 1)} allow to light up (day, daylight, rain, wind, cold)"
+    )
+    if found.bucket is not None:
         yield indented(
             f"A typical bucket: {reader.mass(found.bucket.mass_kg)} {reader.mass_unit} for "
             f"{reader.money(found.bucket.price, 2)}, {100 * found.bucket.lead_share:.0f} % lead"
@@ -48,7 +55,7 @@ def checked(found: Check) -> Iterator[RenderableType]:
         yield from _hours(found, reader)
         yield from _money(found, reader)
     yield from _limits(found, reader)
-    yield from safety(found.cautions, full=True)
+    yield from safety_in_full(found.cautions)
 
 
 def _lifting(found: Check, reader: Reader) -> Iterator[RenderableType]:
@@ -170,10 +177,10 @@ def _money(found: Check, reader: Reader) -> Iterator[RenderableType]:
 def _limits(found: Check, reader: Reader) -> Iterator[RenderableType]:
     yield Text("")
     yield heading("Limits")
+    buckets = counted(found.payload.buckets, "full bucket")
     load = f"{reader.mass(found.payload.load_kg)} {reader.mass_unit}"
     yield indented(
-        f"Payload beside the people in the vehicle: {load}, {found.payload.buckets} full buckets; "
-        f"its {found.payload.bound} is what binds"
+        f"Payload beside the people in the vehicle: {load}, {buckets}; its {found.payload.bound} is what binds"
     )
     if found.payload.over_kg > 0:
         over = f"{reader.mass(found.payload.over_kg)} {reader.mass_unit}"
@@ -184,16 +191,19 @@ def _limits(found: Check, reader: Reader) -> Iterator[RenderableType]:
         f"Full pot {reader.mass(found.full_pot_kg)} {reader.mass_unit}, stand rated for "
         f"{reader.mass(found.stand_kg)} {reader.mass_unit}"
     )
+    alike: dict[Refusal, list[str]] = {}
     for name, broken in found.refusals:
         for one in broken:
-            yield indented(f"Refused: {quoted(name)}: {one.limit}: {one.reason} [{one.source}]")
+            alike.setdefault(one, []).append(name)
+    for one, names in alike.items():
+        yield indented(f"Refused: {listed(names)}: {refusal(one)}")
     if not found.refusals:
         yield indented("No option breaks a hard limit.")
 
 
 def one_option(played: Played, files: Sequence[Path]) -> Iterator[RenderableType]:
     """One option played: its figures, failures, safety, where the trace lies."""
-    reader, several = Reader(played.subject.currency, played.subject.units), len(played.worlds) > 1
+    reader, several = reader_of(played.subject), len(played.worlds) > 1
     yield from warnings(played.warnings)
     yield from safety(played.cautions)
     yield Text("")
@@ -205,7 +215,7 @@ def one_option(played: Played, files: Sequence[Path]) -> Iterator[RenderableType
     if hidden:
         yield indented(f"Nothing: {'; '.join(row[0] for row in hidden)}.")
     for one in played.refusals:
-        yield Text(f"Refused: {one.limit}: {one.reason} [{one.source}]", style="bold")
+        yield Text(f"Refused: {refusal(one)}", style="bold")
     yield from failed(played.failures)
     if files and several:
         yield Text(f"The trace tells of world {played.worlds[0]} only.")

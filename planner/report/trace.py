@@ -49,6 +49,7 @@ def readme(played: Played, told: Trace) -> str:
         f"The first row is the cash at the start ({told.opening_cash:.2f}).",
         f"The sum is the cash at the end ({told.closing_cash:.2f}); the column cash shows it in its last row.",
         "",
+        *_profit(played, told),
         "TO FOLLOW ONE LOT FROM THE SHOP TO A BUYER",
         "1. lots.csv: the lot's number, shop, day, mass, cost and mix.",
         "2. sorts.csv: what was sorted out of it, if the scenario sorts.",
@@ -65,6 +66,31 @@ def readme(played: Played, told: Trace) -> str:
     for one in told.tables:
         lines += [*_described(one), ""]
     return "\n".join(lines)
+
+
+def _profit(played: Played, told: Trace) -> list[str]:
+    """How the profit follows from the cash, the stock and the hours, with this world's figures."""
+    names = [one.name for one in played.measures]
+    stock, profit, hours, after = (
+        float(played.values[names.index(name), 0])
+        for name in ("stock_change", "profit", "hours_h", "profit_after_hours")
+    )
+    years = played.subject.years
+    first, last = f"{told.opening_cash:.2f}", f"{told.closing_cash:.2f}"
+    sum_up = f"({last} - {first}) / {years:g} + {stock:.2f} = {profit:.2f}"
+    lines = [
+        "TO GET THE PROFIT",
+        "Money before your hours = (cash at the end - cash at the start) / years played + change of stock:",
+        f"{sum_up}. Change of stock, at the yard's price and by the year: ingots, weights,",
+        "skimmings, clips and what is in the pot at the end, less what was there at the start (measures.csv).",
+    ]
+    if hours > 0.0:
+        price = (profit - after) / hours
+        lines.append(
+            f"Money after your hours = that - your hours at their price: {profit:.2f} - {hours:.2f} h x {price:.2f} "
+            f"= {after:.2f}."
+        )
+    return [*lines, ""]
 
 
 def _described(one: Named) -> list[str]:

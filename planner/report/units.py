@@ -37,10 +37,13 @@ class Reader:
         Code of the currency.
     units : str
         ``metric`` or ``us``.
+    period : str
+        What a figure "a year" stands for: less than a year is not scaled up to one.
     """
 
     currency: str
     units: str
+    period: str = "a year"
 
     @property
     def us(self) -> bool:
@@ -74,8 +77,8 @@ class Reader:
 
     def measured(self, value: float, unit: str) -> tuple[str, str]:
         """A figure of the table of measures and its unit, both as this reader reads them."""
-        per_year = " a year" if unit.endswith(" a year") else ""
-        plain = unit.removesuffix(" a year")
+        plain = unit.removesuffix("a year").rstrip()
+        per_year = f" {self.period}" if unit.endswith("a year") else ""
         if plain.startswith("currency"):
             return number(value, 2 if "/" in plain else 0), plain.replace(
                 "currency", self.currency
@@ -85,4 +88,4 @@ class Reader:
         if plain == "km" and self.us:
             return number(value / KM_PER_MILE), f"miles{per_year}"
         decimals = {"share": 3, "index": 2, "h": 1}.get(plain, 0 if plain == "km" else 1)
-        return number(value, decimals), unit
+        return number(value, decimals), f"{plain}{per_year}".lstrip()

@@ -5,31 +5,24 @@ In: a ``Study``. Out: sentences, the most important first. Must not know: where 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
+from planner.report.phrases import counted, listed, months, more, quoted, reader_of, span
 from planner.report.units import Reader, number
-from planner.study import Findings, Interval, Study
+from planner.study import Findings, Study
+from planner.study.findings import LEAST_REPLICATES
+from planner.study.holding import HeldBack, held_back
+from planner.study.hour_price import HourPrices, hour_prices
+from planner.study.start_up import StartUpCharge, start_up_charge
+from planner.study.study import Subject
 
-NAMES = 4
-"""Options named in one sentence; the rest is counted."""
-
-
-def quoted(name: str) -> str:
-    """An option's name as a sentence carries it."""
-    return f'"{name}"'
-
-
-def listed(names: Sequence[str]) -> str:
-    """Names in a row: "a", "b" and "c"; the first few of many."""
-    shown = [quoted(name) for name in names[:NAMES]]
-    if len(names) > NAMES:
-        return f"{', '.join(shown)} and {len(names) - NAMES} more"
-    return " and ".join(filter(None, [", ".join(shown[:-1]), shown[-1]])) if shown else "none"
+LEAST_SAVED = 1.5
+"""What pairing saved is told from this many times on."""
 
 
 def advice(study: Study) -> tuple[str, ...]:
-    """What to do, or why the runs do not say: one to three sentences."""
-    found, reader = study.findings, Reader(study.subject.currency, study.subject.units)
+    """What to do, or why the runs do not say, and what holds the business back: a few sentences."""
+    found, reader = study.findings, reader_of(study.subject)
     said = {
         "best": _best,
         "cannot tell": _cannot_tell,
@@ -37,7 +30,7 @@ def advice(study: Study) -> tuple[str, ...]:
         "failed runs": _failed,
         "nothing allowed": _nothing,
     }[found.verdict](study, found, reader)
-    return (*_refused_today(study, found), *said)
+    return (*_refused_today(study, found), *said, *_held_back(study, found, reader))
 
 
 def _refused_today(study: Study, found: Findings) -> Iterator[str]:
@@ -52,30 +45,103 @@ def _refused_today(study: Study, found: Findings) -> Iterator[str]:
 
 def _best(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
     best = found.best or found.base
+    level, period = study.level(best, found.measure), reader.period
     if best == found.base:
         yield from _stay(study, found, reader)
     elif study.refusals[found.base, found.outlook]:
-        level = study.level(best, found.measure)
-        left = reader.money(study.level(best, found.measure).mean)
-        yield f"Of what is allowed, {quoted(best)} is best: {left} a year after your hours are priced."
+        yield (
+            f"Of what is allowed, {quoted(best)} is best: {reader.money(level.mean)} {period} after your hours are "
+            "priced."
+        )
     elif found.gain is not None:
-        cost = next(one.start_up_cost for one in study.options if one.name == best)
-        start = f" It costs {reader.money(cost)} to start, which is counted in." if cost else ""
         yield (
-            f"Do this first: {quoted(best)}. It brings {reader.money(found.gain.mean)} a year more than {found.base}, "
-            f"after your hours are priced ({_span(found.gain, reader)}).{start}"
+            f"Do this first: {quoted(best)}. It brings {reader.money(found.gain.mean)} {period} more than "
+            f"{found.base}, after your hours are priced ({span(found.gain, reader)})."
         )
-        cash, hours = (study.difference(best, measure).mean for measure in ("profit", "hours_h"))
-        yield (
-            f"In money that is {reader.money(abs(cash))} a year {'more' if cash >= 0.0 else 'less'}, and "
-            f"{number(abs(hours))} hours a year {'more' if hours > 0.0 else 'fewer'} of yours, at the price you set."
-        )
-    level = study.level(best, found.measure)
+        charge = start_up_charge(study, best)
+        if charge is not None:
+            yield _start_up(charge, study.subject, reader)
+        yield _money_hours_and_lead(study, best, reader)
+    prices = hour_prices(study)
+    if prices is not None and len(study.names) > 1:
+        yield _hour_price(prices, best, reader)
     if level.mean < 0.0:
         yield (
-            f"Even so it loses {reader.money(-level.mean)} a year once your hours are priced: an hour in it earns less "
-            "than you say an hour is worth."
+            f"Even so it loses {reader.money(-level.mean)} {period} once your hours are priced: an hour in it earns "
+            "less than you say an hour is worth."
         )
+
+
+def _start_up(charge: StartUpCharge, subject: Subject, reader: Reader) -> str:
+    """How the start-up cost is in the figure, and when it is paid back."""
+    less = (
+        f" less {reader.money(charge.resale)} that the gear still brings at the end" if charge.resale else ""
+    )
+    years = number(subject.years, 0 if subject.years == round(subject.years) else 1)
+    if subject.years == 1.0:
+        how = (
+            "all of it charged to the time that is played"
+            if subject.days < 365
+            else "all of it charged to one year"
+        )
+    else:
+        how = f"charged to the {years} years that are played, {reader.money(charge.charged)} a year"
+    text = f"It costs {reader.money(charge.cost)} to start{less}, {how}"
+    if charge.payback_months is None:
+        return f"{text}; it is never paid back at that rate."
+    later = "" if charge.within else ", longer than is played"
+    return f"{text}; at that rate it is paid back after {months(charge.payback_months)}{later}."
+
+
+def _money_hours_and_lead(study: Study, best: str, reader: Reader) -> str:
+    """The gain in money alone, in hours, and in hours exposed to lead."""
+    cash, hours, lead = (study.difference(best, name).mean for name in ("profit", "hours_h", "exposure_h"))
+    after = number(study.level(best, "exposure_h").mean)
+    against = "as now" if round(lead) == 0 else f"{more(number(abs(lead)), lead > 0.0)} than now"
+    worked = "as many" if round(hours) == 0 else more(number(abs(hours)), hours > 0.0, "fewer")
+    return (
+        f"In money alone it is {more(f'{reader.money(abs(cash))} {reader.period}', cash >= 0.0)}; it takes "
+        f"{worked} of your hours, and you are exposed to lead for {after} "
+        f"hours {reader.period}, {against}."
+    )
+
+
+def _hour_price(prices: HourPrices, best: str, reader: Reader) -> str:
+    """Between which prices of an hour the recommendation stands."""
+    low, high = (reader.money(price, 2) for price in (prices.low, prices.high))
+    when = "whatever your hour is worth"
+    if prices.below and prices.above:
+        when = f"while your hour is worth {low} to {high}"
+    elif prices.below:
+        when = f"while your hour is worth {low} or more"
+    elif prices.above:
+        when = f"while your hour is worth {high} or less"
+    beyond = [
+        f"{side} that {quoted(name)} has it"
+        for side, name in (("below", prices.below), ("above", prices.above))
+        if name is not None
+    ]
+    ahead = f"; {', '.join(beyond)}" if beyond else ""
+    return f"{quoted(best)} has the highest mean {when} (you set {reader.money(prices.price, 2)}){ahead}."
+
+
+def _held_back(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
+    """What growth runs against: today, and with the option that is recommended or ahead."""
+    those = [found.base, found.best or found.leader]
+    for name in dict.fromkeys(name for name in those if name is not None):
+        held = held_back(study, name)
+        if held is not None and not study.refusals[name, found.outlook]:
+            where = (
+                f"What holds the business back most {name}"
+                if name == found.base
+                else f"With {quoted(name)} it is"
+            )
+            yield f"{where}: {_held(held, reader)}."
+
+
+def _held(held: HeldBack, reader: Reader) -> str:
+    unused, free = number(held.hours), number(held.free_hours)
+    return f"{held.words} ({unused} of {free} free hours {reader.period} go unused for that)"
 
 
 def _stay(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
@@ -85,22 +151,23 @@ def _stay(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
     elif found.ahead.mean >= 0.0:
         yield (
             f"Don't grow: nothing here beats going on {found.base}. The next best, {quoted(found.runner_up)}, brings "
-            f"{reader.money(found.ahead.mean)} a year less, after your hours are priced ({_span(found.ahead, reader)})."
+            f"{reader.money(found.ahead.mean)} {reader.period} less, after your hours are priced "
+            f"({span(found.ahead, reader)})."
         )
     else:
         yield (
-            f"Don't grow: nothing here brings {worth} a year more than going on {found.base}, and less you do not care "
-            f"about. The best of them, {quoted(found.runner_up)}, brings {reader.money(-found.ahead.mean)} more, after "
-            f"your hours are priced."
+            f"Don't grow: nothing here brings {worth} {reader.period} more than going on {found.base}, and less you do "
+            f"not care about. The best of them, {quoted(found.runner_up)}, brings "
+            f"{reader.money(-found.ahead.mean)} more, after your hours are priced."
         )
 
 
 def _cannot_tell(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
     unsure = [name for name in found.contenders[1:] if name not in found.close]
-    worlds = study.subject.replicates
+    worlds = counted(study.subject.replicates, "world")
     if unsure:
         yield (
-            f"Too few runs to choose: {listed(found.contenders)} cannot be told apart in {worlds} worlds, after your "
+            f"Too few runs to choose: {listed(found.contenders)} cannot be told apart in {worlds}, after your "
             "hours are priced."
         )
         if found.runs_needed is not None:
@@ -108,15 +175,16 @@ def _cannot_tell(study: Study, found: Findings, reader: Reader) -> Iterator[str]
     else:
         yield (
             f"Cannot tell which is best: {listed(found.contenders)} differ by less than the "
-            f"{reader.money(study.subject.worth_caring_about)} a year that you care about. Take the one that is "
-            "easiest to start."
+            f"{reader.money(study.subject.worth_caring_about)} {reader.period} that you care about. Take "
+            "the one that is easiest to start."
         )
     yield from _ahead_of_today(study, found, reader)
 
 
 def _too_few(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
+    worlds = counted(study.subject.replicates, "world")
     yield (
-        f"Too few runs to choose: {study.subject.replicates} worlds, at least 50 are needed. Ahead so far: "
+        f"Too few runs to choose: {worlds}, at least {LEAST_REPLICATES} are needed. Ahead so far: "
         f"{quoted(found.leader or '')}."
     )
     yield from _ahead_of_today(study, found, reader)
@@ -128,14 +196,15 @@ def _ahead_of_today(study: Study, found: Findings, reader: Reader) -> Iterator[s
         allowed and found.gain is not None and found.gain.low == found.gain.low
     ):  # nan: one world has no interval
         yield (
-            f"Against {found.base}, {quoted(found.leader or '')} brings {reader.money(found.gain.mean)} a year "
-            f"({_span(found.gain, reader)})."
+            f"Against {found.base}, {quoted(found.leader or '')} brings "
+            f"{more(reader.money(abs(found.gain.mean)), found.gain.mean >= 0.0)} {reader.period} "
+            f"({span(found.gain, reader)})."
         )
 
 
 def _failed(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
     del reader
-    worst = max(found.failed, key=lambda name: found.failed[name])
+    worst = found.blocked_by or found.base
     yield (
         f"No recommendation: {found.failed[worst]} of {study.subject.replicates} runs of {quoted(worst)} failed, and a "
         "mean without them may mislead."
@@ -147,22 +216,16 @@ def _nothing(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
     yield "No recommendation: every option breaks a hard limit, as told below."
 
 
-def _span(found: Interval, reader: Reader) -> str:
-    if found.low == found.high:
-        return f"the same in each of {found.n} worlds played both ways"
-    return f"from {reader.money(found.low)} to {reader.money(found.high)}; the same {found.n} worlds played both ways"
-
-
 def asides(study: Study) -> tuple[str, ...]:
     """What else must be said: options that never differ, failures, what pairing saved."""
     found, said = study.findings, []
     for group in found.identical:
         said.append(f"{listed(group)} never differ in any world.")
     saved = study.pairing_saved_typically
-    if saved > 1.0:
+    if saved >= LEAST_SAVED:
         said.append(
-            f"Playing all options in the same worlds told as much as {number(saved)} times as many worlds of their own "
-            "would have (the middle option)."
+            "All options met the same worlds, so good and bad luck struck them alike. Worlds drawn apart for each "
+            f"option would have to be about {number(saved)} times as many to be as sure (the middle option)."
         )
     count = len(study.failures)
     if count:

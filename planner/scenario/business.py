@@ -234,7 +234,7 @@ class Cost(Section):
     name: str = Field(..., min_length=1, max_length=60, description="What it is for.")
     amount: Money = Field(..., ge=0, description="How much each time.")
     per: Literal["melt", "session", "month", "bucket", "ingot kg", "trip", "start"] = Field(
-        ..., description="Each time of what."
+        ..., description="Each time of what; a melt counts as soon as it is lit, broken off or not."
     )
 
 

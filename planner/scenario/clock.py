@@ -23,6 +23,7 @@ from planner.scenario.units import (
     example_of,
     json_form,
     quantity,
+    read_and_written,
     written,
 )
 from planner.scenario.wording import listed, nearest, quoted, shown
@@ -250,12 +251,7 @@ class Table:
         def write(values: tuple[Any, ...], info: core_schema.SerializationInfo) -> Any:
             return self.write(values, currency_of(info.context) or "EUR")
 
-        return core_schema.with_info_plain_validator_function(
-            read,
-            serialization=core_schema.plain_serializer_function_ser_schema(
-                write, info_arg=True, when_used="json"
-            ),
-        )
+        return read_and_written(read, write)
 
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler

@@ -27,7 +27,7 @@ from planner.scenario.outline import (
 from planner.scenario.part import PartError, PartsError
 from planner.scenario.section import Section
 from planner.scenario.tree import Steps, Tree, at, dotted
-from planner.scenario.wording import explain_number, listed, nearest, quoted, shown
+from planner.scenario.wording import blank_missing, explain_number, listed, nearest, quoted, shown
 
 Homes = Callable[[str], list[str]]
 
@@ -163,6 +163,8 @@ def unknown_key(location: Steps, subject: Subject) -> tuple[str, str | None]:
     section = _section_above(location, subject.model)
     own = [*fields_of(section), *(subject.also_known if len(location) == 1 else ())]
     start = f"the key '{shown(key)}' is not known here"
+    if re.fullmatch(r"\d+( \S+)?", key):
+        return f"{start}; if a decimal comma stands before it, write a decimal point", None
     near = nearest(key, own)
     attribute = next((alias for alias, name in _attributes(section) if name == key), None)
     if near or attribute:
@@ -216,7 +218,10 @@ def _in_words(detail: ErrorDetails, location: Steps, subject: Subject) -> str:
                 else f"{found} was found where text is needed"
             )
         case "model_type" | "dict_type" | "model_attributes_type" | "mapping_type":
-            return f"{found} was found where a block of keys is needed; indent keys below, such as {example}"
+            blank = blank_missing(value) if isinstance(value, str) else None
+            return blank or (
+                f"{found} was found where a block of keys is needed; indent keys below, such as {example}"
+            )
         case "tuple_type" | "list_type" | "set_type" | "frozen_set_type":
             return f"{found} was found where a list is needed; write {needed}, such as {example}"
         case "too_short" | "too_long":
@@ -225,7 +230,10 @@ def _in_words(detail: ErrorDetails, location: Steps, subject: Subject) -> str:
                 if kind == "too_short"
                 else f"at most {context['max_length']}"
             )
-            return f"the list has {context.get('actual_length', 'other')} entries; write {limit}"
+            count = context.get("actual_length")
+            what = "block" if isinstance(value, dict) else "list"
+            has = "is empty" if count == 0 else f"has {'other' if count is None else count} entries"
+            return f"the {what} {has}; write {limit}{f', such as {example}' if count == 0 else ''}"
         case "string_too_short":
             return f"the text is too short; write at least {context['min_length']} character(s)"
         case "string_too_long":

@@ -14,7 +14,7 @@ from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
 from planner.scenario.errors import InputError, Problem
 from planner.scenario.tree import Place, Steps, Tree
-from planner.scenario.wording import shown
+from planner.scenario.wording import NO_BLANK, blank_missing, shown
 
 MOST_VALUES = 20_000
 MOST_DEPTH = 20
@@ -193,8 +193,7 @@ def compose(text: str, file: str) -> Tree:
     except _Stop:
         pass
     except MarkedYAMLError as error:
-        mark, message = _in_words(error)
-        composer.wrong(mark, message)
+        composer.problems.append(_no_blank(error, text, file) or _broken(error, file))
     except (YAMLError, ValueError) as error:
         composer.problems.append(Problem(file, 0, 0, "", f"cannot be understood ({shown(error)})"))
     if not composer.problems and not composer.documents:
@@ -203,6 +202,25 @@ def compose(text: str, file: str) -> Tree:
     if composer.problems:
         raise InputError.of(composer.problems)
     return composer.tree
+
+
+def _broken(error: MarkedYAMLError, file: str) -> Problem:
+    mark, message = _in_words(error)
+    return Problem(file, mark.line + 1, mark.column + 1, "", message)
+
+
+def _no_blank(error: MarkedYAMLError, text: str, file: str) -> Problem | None:
+    """The line that only lacks a blank after its colon: it is found wrong a line too late, or as one without colon."""
+    last = None
+    if "mapping values are not allowed" in (error.problem or "") and error.problem_mark:
+        last = error.problem_mark.line
+    elif "could not find expected ':'" in (error.problem or "") and error.context_mark:
+        last = error.context_mark.line + 1
+    lines = text.splitlines()[:last] if last is not None else []
+    number = next((n for n in range(len(lines), 0, -1) if lines[n - 1].strip()), 0)
+    found = NO_BLANK.fullmatch(lines[number - 1].rstrip()) if number else None
+    message = blank_missing(found[0]) if found else None
+    return Problem(file, number, len(found[1]) + 1, "", message) if message and found else None
 
 
 def _in_words(error: MarkedYAMLError) -> tuple[Any, str]:

@@ -16,6 +16,7 @@ from typing import Annotated, Any
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import core_schema
 
+from planner.scenario.units import read_and_written
 from planner.scenario.wording import nearest, quoted, shown
 
 _PACKAGE = re.compile(r"[A-Za-z_]\w*")
@@ -35,12 +36,7 @@ class _DataFile:
             context = info.context if isinstance(info.context, Mapping) else {}
             return content_digest(path) if context.get("digest") else name_of(path, _folder(context))
 
-        return core_schema.with_info_plain_validator_function(
-            read,
-            serialization=core_schema.plain_serializer_function_ser_schema(
-                write, info_arg=True, when_used="json"
-            ),
-        )
+        return read_and_written(read, write)
 
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler

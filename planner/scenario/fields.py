@@ -13,7 +13,14 @@ from typing import Any
 from pydantic.fields import FieldInfo
 
 from planner.scenario.header import Header
-from planner.scenario.outline import allowed_in_words, fields_of, kind_in_words, section_in, written_default
+from planner.scenario.outline import (
+    allowed_in_words,
+    business_model,
+    fields_of,
+    kind_in_words,
+    section_in,
+    written_default,
+)
 from planner.scenario.registry import MODEL_KINDS, Catalogue
 from planner.scenario.section import Choice, Section
 
@@ -30,10 +37,7 @@ def fields_markdown(catalogue: Catalogue, business_class: type[Section] | None =
     business_class : type[Section], optional
         What the keys below the header are read as; `Business` if left out.
     """
-    if business_class is None:
-        from planner.scenario.business import Business
-
-        business_class = Business
+    business_class = business_model(business_class)
     parts = ["## The top of a file", "", _table(Header, "", also=business_class), ""]
     for model in (Header, business_class):
         for heading, section in _sections(model, ""):

@@ -95,8 +95,16 @@ class Header(Section):
         None,
         description="Another file, in the same folder or below it, whose keys this one takes over and overrides.",
     )
-    options: Named[Option] = Field(default_factory=dict, description="What the owner could do, by name.")
-    outlooks: Named[Outlook] = Field(default_factory=dict, description="What might happen, by name.")
+    options: Named[Option] = Field(
+        default_factory=dict,
+        description=(
+            "What the owner could do, by name; `a name: none` leaves out one that the file extended offers, "
+            "`options: none` all of them."
+        ),
+    )
+    outlooks: Named[Outlook] = Field(
+        default_factory=dict, description="What might happen, by name; `none` as for options."
+    )
     study: Study = Field(
         default_factory=lambda: Study.model_validate({}), description="How the question is studied."
     )

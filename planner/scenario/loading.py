@@ -14,8 +14,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
 from planner.scenario.errors import InputError, Problem
-from planner.scenario.extends import read_whole
+from planner.scenario.extends import read_whole, taken_over
 from planner.scenario.header import AS_TODAY, EXPECTED, Option, Outlook, Study
+from planner.scenario.outline import business_model
 from planner.scenario.registry import Asked, Registry, UnknownModel
 from planner.scenario.section import Section
 from planner.scenario.variants import Variants, read_header
@@ -125,10 +126,7 @@ def load(path: str | Path, registry: Registry, *, business_class: type[Section] 
     InputError
         With every problem found.
     """
-    if business_class is None:
-        from planner.scenario.business import Business
-
-        business_class = Business
+    business_class = business_model(business_class)
     file = Path(path)
     tree, files = read_whole(file)
     header, problems = read_header(tree, business_class)
@@ -140,9 +138,10 @@ def load(path: str | Path, registry: Registry, *, business_class: type[Section] 
         folder=files[0].parent,
     )
     problems += variants.check_base()
-    problems += variants.check_options()
+    if not any(one.path == "currency" for one in problems):
+        problems += variants.check_options()
     if problems or header is None:
-        raise InputError.of(problems)
+        raise InputError.of(taken_over(problems, str(file)))
     return Scenario(
         title=header.title,
         summary=header.summary,

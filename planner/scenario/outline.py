@@ -25,6 +25,15 @@ from planner.scenario.units import Unit, bounds_in_words, example_of, in_words, 
 Shape = Literal["one", "list", "map"]
 
 
+def business_model(given: type[Section] | None = None) -> type[Section]:
+    """What the keys below the header are read as: `Business`, imported when it is first needed, unless told."""
+    if given is not None:
+        return given
+    from planner.scenario.business import Business
+
+    return Business
+
+
 def fields_of(model: type[Section]) -> dict[str, FieldInfo]:
     """Fields by the key that users write."""
     return {field.alias or name: field for name, field in model.model_fields.items()}

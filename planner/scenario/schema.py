@@ -11,8 +11,9 @@ from typing import Any
 
 from pydantic.json_schema import JsonSchemaMode, models_json_schema
 
+from planner.scenario.extends import LEFT_OUT, MAY_BE_LEFT_OUT
 from planner.scenario.header import Header
-from planner.scenario.outline import fields_of, section_in, shape_of, written_default
+from planner.scenario.outline import business_model, fields_of, section_in, shape_of, written_default
 from planner.scenario.registry import MODEL_KINDS, Catalogue
 from planner.scenario.section import Choice, Section
 
@@ -30,10 +31,7 @@ def scenario_schema(catalogue: Catalogue, business_class: type[Section] | None =
     business_class : type[Section], optional
         What the keys below the header are read as; `Business` if left out.
     """
-    if business_class is None:
-        from planner.scenario.business import Business
-
-        business_class = Business
+    business_class = business_model(business_class)
     kinds = [kind for kind in MODEL_KINDS if kind in fields_of(business_class)]
     offered = {
         (kind, name): catalogue.settings_class(kind, name)
@@ -61,6 +59,8 @@ def scenario_schema(catalogue: Catalogue, business_class: type[Section] | None =
         entry: dict[str, Any] = {"oneOf": choices}
         properties[kind] = entry if shape == "one" else {"type": "array", "items": entry}
         properties[kind]["description"] = fields_of(business_class)[kind].description or ""
+    for named in MAY_BE_LEFT_OUT:
+        _or_none(properties[named])
     _ask_for_nothing(definitions)
     used = _used(properties, definitions)
     return {
@@ -110,6 +110,14 @@ def _references(value: Any) -> list[str]:
     if isinstance(value, list):
         return [found for part in value for found in _references(part)]
     return []
+
+
+def _or_none(named: dict[str, Any]) -> None:
+    """Blocks by name, each or all of which may be left out of what another file offers; errors keep their place."""
+    text = {"if": {"type": "string"}, "then": {"const": LEFT_OUT}}
+    blocks = {key: named.pop(key) for key in list(named) if key not in {"description", "default"}}
+    blocks["additionalProperties"] = {**text, "else": blocks["additionalProperties"]}
+    named.update({**text, "else": blocks})
 
 
 def _ask_for_nothing(value: Any) -> None:

@@ -89,11 +89,21 @@ def _not_there(path: Path) -> str:
     try:
         names = [entry.name for entry in path.parent.iterdir() if entry.suffix in {".yaml", ".yml"}]
     except OSError:
-        return f"there is no folder {path.parent}; check the path"
-    near = nearest(path.name, names)
+        return f"there is no folder {path.parent}; {_other_folder(path)}"
+    by_stem = {Path(name).stem: name for name in names}
+    near = nearest(path.name, names) or by_stem.get(nearest(path.stem, by_stem) or "")
     if near:
         return f"there is no such file; did you mean {path.parent / near}?"
     return f"there is no such file; check the path{_files_in(path.parent)}"
+
+
+def _other_folder(path: Path) -> str:
+    """The folder most like one that is not there, if the file is in it."""
+    above = path.parent.parent
+    folders = [entry.name for entry in above.iterdir() if entry.is_dir()] if above.is_dir() else []
+    near = nearest(path.parent.name, folders)
+    meant = above / near / path.name if near else None
+    return f"did you mean {meant}?" if meant is not None and meant.is_file() else "check the path"
 
 
 def _files_in(folder: Path) -> str:

@@ -25,6 +25,7 @@ from planner.scenario.units import (
     in_words,
     json_form,
     quantity,
+    read_and_written,
 )
 from planner.scenario.wording import listed, nearest, shown
 
@@ -49,12 +50,7 @@ class SpreadOf:
         def write(value: Spread, info: core_schema.SerializationInfo) -> Any:
             return value.written(self.symbol, currency_of(info.context) or "EUR")
 
-        return core_schema.with_info_plain_validator_function(
-            read,
-            serialization=core_schema.plain_serializer_function_ser_schema(
-                write, info_arg=True, when_used="json"
-            ),
-        )
+        return read_and_written(read, write)
 
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
@@ -71,6 +71,19 @@ class Unit:
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
         return json_form(self.symbol)
+
+
+def read_and_written(
+    read: Callable[[Any, core_schema.ValidationInfo], Any],
+    write: Callable[[Any, core_schema.SerializationInfo], Any],
+) -> core_schema.CoreSchema:
+    """A field that one function reads and another writes back, both told the scenario's context."""
+    return core_schema.with_info_plain_validator_function(
+        read,
+        serialization=core_schema.plain_serializer_function_ser_schema(
+            write, info_arg=True, when_used="json"
+        ),
+    )
 
 
 def json_form(symbol: str) -> dict[str, Any]:
@@ -157,7 +170,7 @@ def parse(text: str, symbol: str, currency: str | None = None, difference: bool 
     """Read one number and one unit; see `quantity`."""
     kind, example = KINDS[symbol], example_of(symbol, currency)
     found = _WRITTEN.fullmatch(text)
-    reason = explain_number(text)
+    reason = explain_number(text, currency)
     if reason or not found:
         reason = reason or f"'{shown(text)}' is not one number and one unit"
         raise ValueError(f"{reason}; {kind.what} is written like {example}")

@@ -15,6 +15,7 @@ from pydantic import ValidationError
 
 from planner.scenario.changes import apply
 from planner.scenario.complaints import Complaint, Subject, problem, problems
+from planner.scenario.currencies import CODES
 from planner.scenario.errors import InputError, Problem
 from planner.scenario.header import AS_TODAY, EXPECTED, HEADER_KEYS, Header
 from planner.scenario.reading import Reading, cut_spreads, read_business
@@ -29,7 +30,8 @@ def read_header(tree: Tree, business_class: type[Section]) -> tuple[Header | Non
     """Read the header of a file, and what is wrong with it."""
     own = {key: value for key, value in tree.value.items() if key in HEADER_KEYS}
     currency = own.get("currency")
-    context = {"currency": currency if isinstance(currency, str) else None}
+    known = isinstance(currency, str) and currency in CODES  # else one complaint about the code is enough
+    context = {"currency": currency if known else None}
     subject = Subject(tree, (), Header, context["currency"], whole=(Header, business_class))
     found: list[Problem] = []
     header = None

@@ -12,6 +12,9 @@ from typing import Any
 
 _LONGEST = 60
 _CURRENCY_SIGNS = {"$": "USD", "€": "EUR", "£": "GBP"}
+_COMMA = re.compile(r"(-?\d+)((?:,\d+)+)(\.\d+)?")
+NO_BLANK = re.compile(r"(\s*(?:- )?)([A-Za-z_][\w ]*):([^\s:/].*)")
+"""A line whose colon has no blank behind it, so that it is no key."""
 
 
 def shown(value: Any) -> str:
@@ -56,21 +59,23 @@ def listed(names: Iterable[str]) -> str:
     return ", ".join(all_names[:12]) + more
 
 
-def explain_number(text: str) -> str | None:
+def blank_missing(text: str) -> str | None:
+    """What to write where a colon has no blank behind it; None for any other text."""
+    found = NO_BLANK.fullmatch(text.rstrip())
+    return f"a blank is missing after the colon; write `{found[2]}: {shown(found[3])}`" if found else None
+
+
+def explain_number(text: str, currency: str | None = None) -> str | None:
     """Why this text is not a number as this program writes numbers; None where nothing is odd."""
     text = text.strip()
     short = shown(text)
     if not text:
         return "an empty text was found"
     if sign := next((sign for sign in _CURRENCY_SIGNS if sign in text), None):
-        amount = text.replace(sign, "").strip() or "5"
-        code = _CURRENCY_SIGNS[sign]
-        return f"'{short}' has a currency sign; write the currency's code after the number: {shown(amount)} {code}"
-    if found := re.match(r"-?\d+(?:,\d+)+(?:\.\d+)?", text):
-        whole, point = found[0].replace(",", ""), found[0].replace(",", ".", 1)
-        return (
-            f"'{short}' has a comma; write a decimal point, and thousands without a gap: {point} or {whole}"
-        )
+        amount = _with_code(text, sign, currency)
+        return f"'{short}' has a currency sign; write the currency's code after the number: {shown(amount)}"
+    if found := _COMMA.match(text):
+        return f"'{short}' has a comma; {_without_comma(found)}"
     if found := re.fullmatch(r"(-?\d*\.?\d+)\s*(?:%|percent)", text):
         return f"'{short}' is a percentage, which is written as a share: {_hundredth(found[1])}"
     if re.match(r"-?\d{1,2}:\d\d", text):
@@ -90,6 +95,28 @@ def explain_number(text: str) -> str | None:
     if not re.match(r"-?\.?\d", text):
         return f"'{short}' was understood as text, not as a number"
     return None
+
+
+def _with_code(text: str, sign: str, currency: str | None) -> str:
+    """`8 €/h` and `$8/h` as `8 EUR/h` and `8 USD/h`; a dollar is the scenario's own where it counts in one."""
+    code = currency if sign == "$" and currency and currency.endswith("D") else _CURRENCY_SIGNS[sign]
+    number = re.search(r"-?\d[\d.,]*", text)
+    amount = number[0] if number else "5"
+    rest = text.replace(sign, "").replace(amount, "").strip()
+    return f"{amount} {code}{rest}" if rest.startswith("/") else f"{amount} {code} {rest}".strip()
+
+
+def _without_comma(found: re.Match[str]) -> str:
+    """What to write for a number with commas: a decimal comma, thousands, or what may be either."""
+    head, groups, decimals = found[1], found[2], found[3] or ""
+    thousands = all(len(group) == 3 for group in groups[1:].split(",")) and head.lstrip("-") != "0"
+    many = decimals or groups.count(",") > 1
+    whole, point = found[0].replace(",", ""), f"{head}.{groups[1:]}"
+    if thousands and not many:
+        return f"write a decimal point, and thousands without a gap: {point} or {whole}"
+    if thousands or many:
+        return f"write thousands without a gap: {whole}"
+    return f"write a decimal point: {point}"
 
 
 def _hundredth(number: str) -> str:

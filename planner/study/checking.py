@@ -18,6 +18,7 @@ from planner.plugin.registry import Registry
 from planner.scenario import Scenario
 from planner.scenario.business import Business
 from planner.scenario.header import AS_TODAY, EXPECTED
+from planner.study.prospects import Prospects, prospects
 from planner.study.sources import cautions, subject
 from planner.study.study import Subject
 from planner.trade.lifting import RAISED_RISK_INDEX, REFUSED_INDEX, outside_scope_share
@@ -35,7 +36,8 @@ from planner.workshop.bucket import (
     typical_bucket,
 )
 from planner.workshop.crew import Crew
-from planner.workshop.premises import Premises, Refusal, Tables, premises
+from planner.workshop.floor import Floor
+from planner.workshop.premises import Premises, Refusal, StartUp, Tables, premises
 from planner.world.build import build
 from planner.world.draw import Draw
 
@@ -99,6 +101,8 @@ class Check:
         By weather; empty where nothing is melted.
     money : tuple of ChannelMoney
         By way of selling, in ordinary weather.
+    prospects : Prospects
+        Free hours, hours that allow a melt, and what is missing altogether.
     refusals : mapping, as tuple of (option, tuple of Refusal)
         Every option that breaks a hard limit by its settings.
     """
@@ -118,6 +122,7 @@ class Check:
     refusals: tuple[tuple[str, tuple[Refusal, ...]], ...]
     options: tuple[str, ...]
     outlooks: tuple[str, ...]
+    prospects: Prospects
     cautions: tuple[Caution, ...]
     warnings: tuple[str, ...]
 
@@ -135,12 +140,12 @@ def check(scenario: Scenario, option: str = AS_TODAY) -> Check:
     business = scenario.business(option)
     models = models_for(Registry(), business)
     world = build(Draw(scenario.study.seed, 0), business, models)
-    known, bucket = premises(business), typical_bucket(business, world)
+    known, bucket, tables = premises(business), typical_bucket(business, world), Tables()
     hours: tuple[BucketHours, ...] = ()
     money: tuple[ChannelMoney, ...] = ()
     mass_kg = bucket.mass_kg if bucket else 0.0
     if bucket is not None:
-        hours = bucket_hours(business, known, Tables(), bucket, world)
+        hours = bucket_hours(business, known, tables, bucket, world)
         ordinary = next(row for row in hours if row.weather == "ordinary")
         money = channel_money(business, known, bucket, ordinary, world, models.pricing)
     portion = mass_kg / known.alone.portions(mass_kg)
@@ -164,6 +169,7 @@ def check(scenario: Scenario, option: str = AS_TODAY) -> Check:
         ),
         options=tuple(scenario.options),
         outlooks=tuple(scenario.outlooks),
+        prospects=prospects(Floor(business, world, models.pricing, StartUp(), known, tables)),
         cautions=cautions([business]),
         warnings=tuple(map(str, scenario.warnings)),
     )

@@ -22,7 +22,7 @@ LEAST_REPLICATES: Final = 50
 """Worlds below which nothing is recommended: profit is skewed, and intervals of few runs err too often."""
 
 MOST_FAILED_SHARE: Final = 0.01
-"""More failed runs than this in an option block a recommendation."""
+"""More failed runs than this in an allowed option block a recommendation."""
 
 Verdict = Literal["best", "cannot tell", "too few runs", "failed runs", "nothing allowed"]
 
@@ -53,8 +53,8 @@ class Findings:
     Parameters
     ----------
     verdict : Verdict
-        ``best``: one option is; ``cannot tell``: several may be; ``too few runs``; ``failed runs``: too many failed;
-        ``nothing allowed``: every option breaks a hard limit.
+        ``best``: one option is; ``cannot tell``: several may be; ``too few runs``; ``failed runs``: too many of an
+        allowed option failed; ``nothing allowed``: every option breaks a hard limit.
     best : str or None
         The recommendation; None unless the verdict is ``best``.
     leader : str or None
@@ -74,7 +74,9 @@ class Findings:
     identical : tuple of tuples of str
         Options that never differed in any world.
     failed : mapping of str to int
-        Failed runs of each option that has any.
+        Failed runs of each option that has any, refused ones too.
+    blocked_by : str or None
+        The allowed option whose failed runs block a recommendation; the one with the most of them.
     """
 
     outlook: str
@@ -92,6 +94,7 @@ class Findings:
     runs_needed: int | None = None
     identical: tuple[tuple[str, ...], ...] = ()
     failed: Mapping[str, int] = field(default_factory=dict)
+    blocked_by: str | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -136,6 +139,8 @@ def choose(those: Field, rule: Rule) -> Findings:
     candidates = [
         name for name in allowed if failed.get(name, 0) < replicates and not _doubled(name, those, allowed)
     ]
+    most = MOST_FAILED_SHARE * replicates
+    blocking = [name for name in allowed if failed.get(name, 0) > most]
     start = Findings(
         those.outlook,
         those.measure,
@@ -144,11 +149,12 @@ def choose(those: Field, rule: Rule) -> Findings:
         "failed runs" if allowed else "nothing allowed",
         identical=those.identical,
         failed=failed,
+        blocked_by=max(blocking, key=failed.__getitem__, default=None),
     )
     if not candidates:
         return start
     told = _compare(those, rule, start, candidates)
-    if any(count > MOST_FAILED_SHARE * replicates for count in failed.values()):
+    if blocking:
         return replace(told, verdict="failed runs", best=None)
     if replicates < LEAST_REPLICATES:
         return replace(told, verdict="too few runs", best=None)

@@ -13,7 +13,8 @@ import numpy as np
 
 from planner.scenario.business import Business
 from planner.study.intervals import FloatArray
-from planner.workshop.premises import Refusal, premises
+from planner.workshop.premises import Refusal as Refusal
+from planner.workshop.premises import premises
 
 MOST_OUT_OF_CASH_SHARE: Final = 0.05
 """An option that runs out of cash in more worlds than this is refused (assumed: one year in twenty)."""

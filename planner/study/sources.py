@@ -47,12 +47,19 @@ def subject(scenario: Scenario, seed: int, replicates: int, businesses: Iterable
         units=scenario.units,
         seed=seed,
         replicates=replicates,
+        days=_days(scenario),
         confidence=scenario.study.confidence,
         worth_caring_about=scenario.study.worth_caring_about,
         base=AS_TODAY,
         versions=versions(Registry(), businesses),
         resolved=scenario.variants.written(AS_TODAY, EXPECTED, digest=True),
     )
+
+
+def _days(scenario: Scenario) -> int:
+    calendar = scenario.business().calendar
+    days: int = 365 * calendar.years if calendar.days is None else calendar.days
+    return days
 
 
 def versions(registry: Registry, businesses: Iterable[Business]) -> dict[str, str]:

@@ -48,6 +48,8 @@ class Subject:
     units: str
     seed: int
     replicates: int
+    days: int
+    """Days that are played under the base."""
     confidence: float
     worth_caring_about: float
     base: str
@@ -55,6 +57,21 @@ class Subject:
     """Of the program, of what it computes with, and of the models that the scenario names."""
     resolved: Mapping[str, Any]
     """Every value of the base under the expected outlook, as a file would hold it; data files by their content."""
+
+    @property
+    def years(self) -> float:
+        """What sums over the horizon are divided by; a horizon shorter than a year counts as one."""
+        return max(1.0, self.days / 365.0)
+
+    @property
+    def weeks(self) -> float:
+        """Weeks that a figure stands for: those of a year, or of the days played if these are fewer."""
+        return min(365, self.days) / 7.0
+
+    @property
+    def period(self) -> str:
+        """What a figure "a year" stands for, in words."""
+        return "a year" if self.days >= 365 else f"in {self.days} days"
 
 
 @dataclass(frozen=True)

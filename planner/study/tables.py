@@ -6,11 +6,14 @@ Must not know: files, how anything is shown.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import NamedTuple
+from collections.abc import Iterator, Sequence
+from typing import Final, NamedTuple
 
 from planner.study.intervals import Intervals
-from planner.study.study import Study
+from planner.study.study import DECIDING, Study
+
+FIRST: Final = (DECIDING, "profit", "hours_h", "exposure_h", "highest_lifting_index", "lowest_cash")
+"""Measures whose columns come first in the table of options: what a choice is read from."""
 
 Cell = str | int | float | None
 
@@ -36,18 +39,26 @@ def runs(study: Study) -> Table:
 def options(study: Study) -> Table:
     """One row an option and outlook.
 
-    ``runs`` that have a result, runs that ``failed``, the hard limits broken (``refused``, empty if none), start-up
-    cost and resale; ``pairing_saved``; then of every measure mean, low and high, and the same of its paired difference
-    to the base.
+    The hard limits broken (``refused``, empty if none), start-up cost and resale; then of every measure mean, low and
+    high, and the same of its paired difference to the base: ``FIRST`` before the others; last ``runs`` that have a
+    result, runs that ``failed``, and ``pairing_saved``.
     """
-    columns = ["option", "outlook", "runs", "failed", "refused", "start_up_cost", "resale", "pairing_saved"]
-    for one in study.measures:
-        for what in (one.name, f"{one.name}_difference"):
+    order, columns = _measures_in_order(study), ["option", "outlook", "refused", "start_up_cost", "resale"]
+    for m in order:
+        for what in (study.measures[m].name, f"{study.measures[m].name}_difference"):
             columns += [f"{what}_mean", f"{what}_low", f"{what}_high"]
-    return Table(tuple(columns), list(_option_rows(study)))
+    columns += ["runs", "failed", "pairing_saved"]
+    return Table(tuple(columns), list(_option_rows(study, order)))
 
 
-def _option_rows(study: Study) -> Iterator[tuple[Cell, ...]]:
+def _measures_in_order(study: Study) -> list[int]:
+    """Columns of the measures: what a choice is read from first, then the table's own order."""
+    names = [one.name for one in study.measures]
+    first = [names.index(name) for name in FIRST if name in names]
+    return first + [m for m in range(len(names)) if m not in first]
+
+
+def _option_rows(study: Study, order: Sequence[int]) -> Iterator[tuple[Cell, ...]]:
     failed: dict[tuple[str, str], int] = {}
     for one in study.failures:
         failed[one.option, one.outlook] = failed.get((one.option, one.outlook), 0) + 1
@@ -58,15 +69,13 @@ def _option_rows(study: Study) -> Iterator[tuple[Cell, ...]]:
             row: list[Cell] = [
                 option.name,
                 outlook,
-                study.subject.replicates - without,
-                without,
                 "; ".join(refusal.limit for refusal in broken),
                 option.start_up_cost,
                 option.resale,
-                float(study.pairing_saved[o, w]),
             ]
-            for m in range(len(study.measures)):
+            for m in order:
                 row += [*_three(study.levels, o, w, m), *_three(study.differences, o, w, m)]
+            row += [study.subject.replicates - without, without, float(study.pairing_saved[o, w])]
             yield tuple(row)
 
 

@@ -6,7 +6,7 @@ Must not know: files, how anything is shown.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any, Final, NamedTuple
@@ -18,6 +18,7 @@ from planner.workshop.result import (
     LostRow,
     LotRow,
     MeltRow,
+    Note,
     Run,
     SaleRow,
     SortRow,
@@ -27,12 +28,15 @@ from planner.workshop.result import (
 DECIMALS: Final = 6
 """Numbers are rounded to this many places, so that they can be added up by hand to a cent and to a gram."""
 
+REFUSED: Final = "bucket left"
+"""What the diary calls a bucket that was not taken; the owner looks again whenever there is time."""
+
 COLUMNS: Final[dict[str, str]] = {
     "date": "day on which it began",
-    "time": "time of day at which it began",
+    "time": "time of day at which it began; 24:00 is the end of the last day",
     "end_date": "day on which it ended",
     "end_time": "time of day at which it ended",
-    "t_h": "hours since midnight of the first day, when it began",
+    "t_h": "hours since midnight of the first day, when it began; a melt begins with loading the cold pot",
     "end_h": "hours since midnight of the first day, when it ended",
     "what": "what happened; in hours.csv what the time was spent on",
     "who": "shop, buyers or person it concerns; in the diary of a movement of money what it was for",
@@ -69,12 +73,12 @@ COLUMNS: Final[dict[str, str]] = {
     "zinced": "yes: so much zinc dissolved that the metal is spoiled",
     "tin_share": "tin in the metal poured [share]",
     "fuel_kg": "propane burnt [kg]",
-    "lit_h": "from lighting until solid [h]",
+    "lit_h": "from loading the cold pot, which is then lit, until solid [h]",
     "heating_h": "of these, waiting for the heat [h]",
     "handling_h": "of these, loading, skimming, fluxing, pouring, cooling [h]",
     "useful_j": "heat that went into the charge [J]",
-    "air_c": "air temperature at lighting [degC]",
-    "wind_m_s": "wind at 10 m at lighting [m/s]",
+    "air_c": "air temperature when it began [degC]",
+    "wind_m_s": "wind at 10 m when it began [m/s]",
     "buyers": "class of buyers",
     "person": "number of the person within the class, from 0",
     "channel": "private, bulk or post",
@@ -146,10 +150,14 @@ def trace(run: Run, start: date, currency: str) -> Trace:
     currency : str
         Code of the currency, for the example.
     """
-    clock = _Clock(start)
+    clock = _Clock(start, 24.0 * run.days)
     closing = run.opening_cash + sum(entry.amount for entry in run.ledger)
     tables = (
-        Named("diary", "a thing that happened, in time order", _diary(run, clock)),
+        Named(
+            "diary",
+            "a thing that happened, in time order; a bucket left again that day is told once",
+            _diary(run, clock),
+        ),
         Named("ledger", "a movement of money; the first is the cash at the start", _ledger(run, clock)),
         Named("lots", "a lot: a bucket bought, or weights that were there", _plain(clock, LotRow, run.lots)),
         Named("sorts", "a spell of sorting", _plain(clock, SortRow, run.sorts)),
@@ -173,13 +181,19 @@ def trace(run: Run, start: date, currency: str) -> Trace:
 
 @dataclass(frozen=True, slots=True)
 class _Clock:
+    """Dates and times of day; what falls due when the last day is over still belongs to it, at 24:00."""
+
     start: date
+    horizon_h: float
 
     def day(self, t_h: float) -> str:
-        return self._at(t_h).date().isoformat()
+        return self._at(t_h - 24.0 if self._over(t_h) else t_h).date().isoformat()
 
     def time(self, t_h: float) -> str:
-        return f"{self._at(t_h):%H:%M}"
+        return "24:00" if self._over(t_h) else f"{self._at(t_h):%H:%M}"
+
+    def _over(self, t_h: float) -> bool:
+        return round(t_h * 60.0) == round(self.horizon_h * 60.0)
 
     def _at(self, t_h: float) -> datetime:
         begin = datetime(self.start.year, self.start.month, self.start.day)
@@ -254,7 +268,9 @@ def _sale_melts(run: Run) -> Table:
 def _diary(run: Run, clock: _Clock) -> Table:
     """Notes, movements of money, time spent and time lost, in one order."""
     found: list[tuple[float, tuple[Cell, ...]]] = []
-    found += [(n.t_h, (n.what, n.who, n.cause, n.lot or "", n.melt or "", "", "")) for n in run.notes]
+    found += [
+        (n.t_h, (n.what, n.who, n.cause, n.lot or "", n.melt or "", "", "")) for n in _told_once(run.notes)
+    ]
     found += [
         (e.t_h, (e.kind, e.note, "", e.lot or "", e.melt or "", "", _cell(e.amount))) for e in run.ledger
     ]
@@ -265,6 +281,17 @@ def _diary(run: Run, clock: _Clock) -> Table:
     found.sort(key=lambda row: row[0])
     columns = ("date", "time", "t_h", "what", "who", "cause", "lot", "melt", "hours", "amount")
     return Table(columns, [(clock.day(t), clock.time(t), _cell(t), *row) for t, row in found])
+
+
+def _told_once(notes: Iterable[Note]) -> Iterator[Note]:
+    """Notes without the same refusal at every further try of a day."""
+    told: set[tuple[int, str, str, str]] = set()
+    for note in notes:
+        key = (int(note.t_h // 24.0), note.what, note.who, note.cause)
+        if note.what == REFUSED and key in told:
+            continue
+        told.add(key)
+        yield note
 
 
 def _balance(run: Run) -> Table:
@@ -294,7 +321,7 @@ def _example(run: Run, clock: _Clock, currency: str) -> Iterable[str]:
         )
         yield f"loads.csv: melt {melt.melt} took {charged:.1f} kg of lot {lot.lot}."
         yield (
-            f"melts.csv: melt {melt.melt} was lit on {clock.day(melt.t_h)} at {clock.time(melt.t_h)}, took "
+            f"melts.csv: melt {melt.melt} was begun on {clock.day(melt.t_h)} at {clock.time(melt.t_h)}, took "
             f"{melt.lit_h:.1f} h and {melt.fuel_kg:.2f} kg of propane, and gave {melt.poured_kg:.1f} kg of "
             f"{melt.alloy} ingots that cost {melt.cost:.2f} {currency}."
         )

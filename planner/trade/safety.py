@@ -43,6 +43,10 @@ class Caution:
         Where limit or advice comes from.
     when : tuple of str
         The kinds of work that it belongs to; any of them is enough.
+    first : str
+        One sentence, where it can kill or maim at once: that is said before everything else. Empty elsewhere.
+    figure : str
+        The published limit as a bare figure; empty where there is none.
     """
 
     key: str
@@ -51,11 +55,19 @@ class Caution:
     limit: str
     source: str
     when: tuple[Work, ...]
+    first: str = ""
+    figure: str = ""
 
 
 def _said(*keys: str) -> str:
     """Published limits in words, one after the other."""
     return "; ".join(f"{row.value:g} {row.unit} ({row.what})" for row in map(limit, keys))
+
+
+def _figure(key: str) -> str:
+    """A published limit as a bare figure."""
+    row = limit(key)
+    return f"{row.value:g} {row.unit}"
 
 
 def _sources(*keys: str) -> str:
@@ -68,9 +80,11 @@ CAUTIONS: Final = (
     Caution(
         "water", "Water and molten metal",
         "A drop of water under molten lead turns to steam and throws the metal out. Dry the scrap; what may be damp or "
-        "icy goes only into a cold, empty pot and is warmed slowly: wet or frozen scrap never meets a heel or a melt. "
+        "icy goes only into a cold, empty pot and is warmed slowly: wet or icy scrap never meets a heel or a melt. "
         "Warm moulds, ladle and skimmer first. Keep rain, snow, drinks and sweat away from the pot.",
         "", COMMON, ("melts",),
+        "A drop of water under molten lead turns to steam and throws the metal at you: damp or icy scrap goes only "
+        "into a cold, empty pot.",
     ),
     Caution(
         "pot", "Pot and stand",
@@ -78,6 +92,8 @@ CAUTIONS: Final = (
         "Never move a pot with molten metal in it: let it freeze. Use a steel or cast-iron pot without cracks, never "
         "aluminium.",
         "", f"the rating is the maker's; the rest is {COMMON}", ("melts",),
+        "A stand loaded beyond its rating, or a pot moved while its metal is molten, spills lead that burns to the "
+        "bone: stay within the rating, and let the pot freeze where it stands.",
     ),
     Caution(
         "burns", "Burns",
@@ -98,6 +114,10 @@ CAUTIONS: Final = (
         "and a carbon monoxide alarm: a burner gives off gas that nobody can smell.",
         _said("carbon monoxide", "carbon monoxide recommended", "carbon monoxide ceiling"),
         _sources("carbon monoxide", "carbon monoxide recommended"), ("melts",),
+        "A burner in a closed room kills with carbon monoxide, which nobody can smell "
+        f"({_figure('carbon monoxide')} over 8 hours is the limit): melt in the open, indoors never without extraction "
+        "and alarm.",
+        _figure("carbon monoxide"),
     ),
     Caution(
         "cylinder", "Gas cylinders",
@@ -105,6 +125,7 @@ CAUTIONS: Final = (
         "joints with soapy water. Never warm an icy cylinder with a flame, never lay one down in use.",
         f"a propane cylinder kept in a dwelling holds at most {limit('cylinder indoors').value:g} lb of water",
         _sources("cylinder indoors"), ("melts",),
+        figure=f"{limit('cylinder indoors').value:g} lb of water indoors",
     ),
     Caution(
         "thermometer", "Thermometer and zinc fume",
@@ -113,6 +134,7 @@ CAUTIONS: Final = (
         "off more vapour.",
         _said("zinc oxide fume", "zinc oxide fume short"),
         _sources("zinc oxide fume", "zinc oxide fume short"), ("melts",),
+        figure=f"zinc oxide: {_figure('zinc oxide fume')}",
     ),
     Caution(
         "respirator", "Respirator",
@@ -120,12 +142,14 @@ CAUTIONS: Final = (
         "skimming, handling dross and cleaning up. A paper mask does not do. A respirator comes after open air and "
         "damp wiping, not instead of them.",
         _said("permissible", "action"), _sources("permissible", "action"), ("melts", "sorts"),
+        figure=f"lead in air: {_figure('permissible')}",
     ),
     Caution(
         "dust", "Dust when sorting",
         "Tip buckets slowly and outdoors. Sort damp, never wet, and let the scrap dry before it is melted. Never sweep "
         "dry, never blow with air: wipe damp, or use a vacuum cleaner with a high-efficiency filter.",
         _said("permissible"), _sources("permissible"), ("sorts",),
+        figure=f"lead in air: {_figure('permissible')}",
     ),
     Caution(
         "hygiene", "Hygiene",
@@ -139,6 +163,7 @@ CAUTIONS: Final = (
         "garden and kitchen; carry no dust, clothes or buckets home; wash work clothes apart. If children live with "
         "you, have their blood tested too.",
         _said("child"), _sources("child"), ("melts", "sorts", "lifts"),
+        figure=f"a child's blood lead: {_figure('child')}",
     ),
     Caution(
         "blood", "Blood tests",
@@ -147,6 +172,7 @@ CAUTIONS: Final = (
         _said("elevated adult", "index of exposure", "removal", "removal mean"),
         f"{_sources('elevated adult', 'index of exposure', 'removal', 'removal mean')}; how often: {COMMON}",
         ("melts", "sorts"),
+        figure=f"blood lead: {_figure('elevated adult')}",
     ),
     Caution(
         "lifting", "Lifting",
@@ -156,6 +182,7 @@ CAUTIONS: Final = (
         f"lifting index {RAISED_RISK_INDEX:g}, above which the risk is raised (above {REFUSED_INDEX:g} is refused "
         "here: this project's rule)",
         "NIOSH 94-110 (rev. 2021), sections 1.2 and 1.4.3", ("lifts",),
+        figure=f"lifting index {RAISED_RISK_INDEX:g}",
     ),
     Caution(
         "vehicle", "Vehicle load",
@@ -164,12 +191,14 @@ CAUTIONS: Final = (
         "loose lead.",
         "gross vehicle weight rating and gross axle weight rating, as certified by the maker",
         "49 CFR 571.3; 49 CFR 567.4", ("drives",),
+        figure="the maker's rating",
     ),
     Caution(
         "waste", "Waste",
         "Dross, ash, filters and wiping rags hold lead. Keep them dry, closed and labelled; sell dross to a yard that "
         "takes it or bring it to hazardous waste. Never into the bin, the drain or the ground.",
         _said("waste"), _sources("waste"), ("melts", "sorts"),
+        figure=f"lead leached: {_figure('waste')}",
     ),
     Caution(
         "dealing", "Dealing rules",
@@ -186,6 +215,7 @@ CAUTIONS: Final = (
         f"{_said('action')}; blood tests beyond {limit('surveillance days').value:g} days a year above it; "
         f"{_said('permissible')}",
         _sources("action", "surveillance days", "permissible"), ("helper",),
+        figure=f"lead in air: {_figure('action')}",
     ),
 )  # fmt: skip
 

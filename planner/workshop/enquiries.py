@@ -179,6 +179,13 @@ class Enquiries:
         )
         cause = "time" if had_stock else "stock"
         f.run.lost.append(LostRow(t_h, kind.name, order.person, order.mass_kg, cause))
-        why = "the owner found no time" if had_stock else "nothing in stock"
+        why = self._unserved(order, t_h) if had_stock else "nothing in stock"
         f.note(t_h, "order lost", kind.name, f"{why} for {order.mass_kg:.1f} kg")
         self.ended(order, t_h, 0.0)
+
+    def _unserved(self, order: Order, t_h: float) -> str:
+        """Why a buyer whose metal was there went away: nobody could have met them, or the time went elsewhere."""
+        waited = f"gave up after {t_h - order.t_h:.1f} h"
+        if self.floor.open["owner"].opens(order.t_h) >= t_h:
+            return f"{waited}, in which the owner had no free hour,"
+        return f"{waited}, the owner's free hours were too short or went elsewhere,"

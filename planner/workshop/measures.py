@@ -31,27 +31,28 @@ class Measure(NamedTuple):
 
 
 LIMITS: Final[tuple[tuple[str, str], ...]] = (
-    ("hours", "owner's hours"),
-    ("weather", "weather"),
-    ("daylight", "daylight"),
-    ("burner", "burner"),
-    ("buyers", "buyers"),
-    ("supply", "supply"),
-    ("pickups", "pickups"),
-    ("weights enough", "room for weights"),
-    ("lifting", "lifting"),
-    ("payload", "payload"),
-    ("cash", "cash"),
-    ("price", "price of buckets"),
-    ("shops shut", "shops' opening hours"),
-    ("wet", "wet weights"),
-    ("place", "place of melting"),
-    ("stand", "stand"),
-    ("pot", "pot that would be moved full"),
-    ("stock", "stock"),
-    ("yard shut", "yard's opening hours"),
+    ("hours", "too little time left"),
+    ("weather", "bad weather"),
+    ("daylight", "too dark"),
+    ("burner", "burner too weak"),
+    ("buyers", "too few buyers"),
+    ("supply", "too few weights"),
+    ("pickups", "no pickup due yet"),
+    ("weights enough", "no room for more weights"),
+    ("lifting", "lifting limit"),
+    ("payload", "payload limit"),
+    ("cash", "too little cash"),
+    ("price", "buckets too dear"),
+    ("shops shut", "shops shut"),
+    ("wet", "weights still wet"),
+    ("place", "no safe place to melt"),
+    ("stand", "stand rated too low"),
+    ("pot", "pot would be moved full"),
+    ("stock", "no ingots in stock"),
+    ("yard shut", "yard shut"),
     ("nothing to do", "nothing to do"),
 )
+"""What free hours can be lost to, and what a reader calls it."""
 
 
 def limit_measure(limit: str) -> str:
@@ -85,6 +86,7 @@ MEASURES: Final[tuple[Measure, ...]] = (
     Measure("post_kg", "Ingots sold by post", MASS, "neither"),
     Measure("yard_lead_kg", "Ingots to the yard", MASS, "neither"),
     Measure("stock_end_kg", "Ingots in stock at the end", "kg", "neither"),
+    Measure("stock_end_weights_kg", "Weights not melted at the end", "kg", "neither"),
     Measure("fuel_kg", "Propane", MASS, "less"),
     Measure("useful_share", "Useful heat over fuel", "share", "more"),
     Measure("hours_h", "Your hours", TIME, "less"),
@@ -111,7 +113,7 @@ MEASURES: Final[tuple[Measure, ...]] = (
     Measure("lost_no_show_kg", "Lost to appointments not kept", MASS, "less"),
     Measure("free_hours_h", "Your free hours", TIME, "neither"),
     *(
-        Measure(limit_measure(limit), f"Free hours lost to {label}", TIME, "neither")
+        Measure(limit_measure(limit), f"Free hours unused: {label}", TIME, "neither")
         for limit, label in LIMITS
     ),
 )
@@ -161,6 +163,7 @@ def measures_of(f: Floor, enquiries: Enquiries) -> dict[str, float]:
     found["lowest_cash"] = f.lowest_cash
     found["stock_end_yard"], found["stock_end_sale"] = at_yard, at_sale
     found["stock_end_kg"] = f.ingot_total_kg()
+    found["stock_end_weights_kg"] = f.weights_kg()
     found["highest_lifting_index"] = max((t.lifting_index for t in run.trips), default=0.0)
     found["highest_load_share"] = max((t.overloaded_share for t in run.trips), default=0.0)
     return found

@@ -16,7 +16,7 @@ import simpy
 from planner.scenario.business import Task
 from planner.scenario.clock import days_of
 from planner.workshop import ask, fetch, melt, serve, sort, yard
-from planner.workshop.calendar import Window, windows
+from planner.workshop.calendar import Openings, Window, windows
 from planner.workshop.enquiries import Enquiries
 from planner.workshop.floor import Floor, Held, Step
 
@@ -36,6 +36,7 @@ class Owner:
         self.finds = ask.Finds(floor)
         self.idle: simpy.Event | None = None
         floor.wake = self._woken
+        floor.open["owner"] = Openings(self.free_hours())
         self.tasks: list[tuple[Task, Callable[[float, float], Step | Held | None]]] = [
             (task, self._task(task)) for task in floor.business.owner.priority
         ]

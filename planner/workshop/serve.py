@@ -171,5 +171,8 @@ def _hand_over(
             t_h - order.t_h,
         )
     )  # fmt: skip
-    f.note(t_h, "sold", crowd.name, f"{mass:.2f} kg {alloy} at {price:.2f} a kg")
+    asked = order.choices[0][0]
+    other = f", for lack of {asked}" if asked != alloy else ""
+    less = f" of {order.mass_kg:.2f} kg asked for" if mass < order.mass_kg - 1e-9 else ""
+    f.note(t_h, "sold", crowd.name, f"{mass:.2f} kg {alloy}{less} at {price:.2f} a kg{other}")
     return alloy != "zinced" and any(batch.zinced for batch, _ in taken)

@@ -165,6 +165,9 @@ def test_fields_can_be_printed_put_into_a_page_and_checked(planner: Planner, tmp
     assert planner("fields", "--check", page).exit_code == 1
     assert planner("fields", "--into", page).exit_code == 0
     assert planner("fields", "--check", page).exit_code == 0
+    assert document(planner("fields", "--check", page, "--format", "json")) == {"page": str(page)}
+    written = document(planner("fields", "--into", page, "--format", "json"))
+    assert written == {"page": str(page), "written": True}
     assert "`melting.burner.power`" in page.read_text(encoding="utf-8")
 
 

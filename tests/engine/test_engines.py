@@ -15,6 +15,8 @@ from planner.engine import AsNeeded, Batch, EngineError, Here, Make, Outcome, Pr
 from planner.engine.batch import Engine, grouped
 from tests.engine.players import Deadly, Endless, Plain, Signed, Stillborn, Unmakable
 
+AT_LAST_S = 300.0
+"""Nothing here takes more than seconds; a machine shared with others may take this long, and then it hangs."""
 WORK = worlds(["expected", "hard winter"], range(6), ["as today", "bigger pot", "post"])
 
 
@@ -32,7 +34,7 @@ def alive(pid: int) -> bool:
         return False
 
 
-def eventually(holds: Callable[[], bool], seconds: float = 15.0) -> bool:
+def eventually(holds: Callable[[], bool], seconds: float = AT_LAST_S) -> bool:
     end = time.monotonic() + seconds
     while time.monotonic() < end:
         if holds():
@@ -141,7 +143,7 @@ def test_ctrl_c_does_not_wait_for_the_work_in_hand(tmp_path: Path) -> None:
     began = time.monotonic()
     with pytest.raises(KeyboardInterrupt), Processes(Endless(tmp_path), 2) as engine:
         list(engine.run(work))
-    assert time.monotonic() - began < 20
+    assert time.monotonic() - began < AT_LAST_S  # the work in hand sleeps twice as long
     assert not any(alive(int(path.name)) for path in tmp_path.iterdir())
 
 
@@ -159,7 +161,7 @@ def test_no_process_outlives_the_one_that_started_it(how: signal.Signals, tmp_pa
         pids = [int(path.name) for path in tmp_path.iterdir()]
         assert all(alive(pid) for pid in pids)
         parent.send_signal(how)
-        parent.communicate(timeout=20)
+        parent.communicate(timeout=AT_LAST_S)
     finally:
         parent.kill()
     assert eventually(lambda: not any(alive(pid) for pid in pids))

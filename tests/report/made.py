@@ -21,7 +21,12 @@ MEASURES = (
     Measure("profit_per_hour", "Money an hour", "currency/h", "more"),
     Measure("hours_h", "Your hours", "h a year", "less"),
     Measure("exposure_h", "Hours exposed to lead", "h a year", "less"),
+    Measure("highest_lifting_index", "Highest lifting index", "index", "less"),
+    Measure("free_hours_h", "Your free hours", "h a year", "neither"),
+    Measure("lost_buyers_h", "Free hours unused: too few buyers", "h a year", "neither"),
+    Measure("lost_weather_h", "Free hours unused: bad weather", "h a year", "neither"),
 )
+HOUR_PRICE = 5.0
 LIFTING = Refusal("lifting", "portions of 59 kg have a lifting index above 3.0", "NIOSH 94-110")
 
 
@@ -40,14 +45,19 @@ def study(
     refused: Mapping[str, tuple[Refusal, ...]] | None = None,
     outlooks: tuple[str, ...] = ("expected",),
     failures: tuple[FailedRun, ...] = (),
+    hours: Mapping[str, float] | None = None,
+    start_up_cost: float = 90.0,
     **changes: Any,
 ) -> Study:
-    """A study of money after hours; the other measures follow from it."""
+    """A study of money after hours, 5 EUR each and 100 unless told; the other measures follow from it."""
     names = tuple(after)
     rows = np.array(list(after.values()))
-    values = np.stack(
-        [rows + 500.0, rows, (rows + 500.0) / 100.0, rows * 0.0 + 100.0, rows * 0.0 + 60.0], axis=1
-    )
+    same = np.where(np.isnan(rows), np.nan, 1.0)
+    worked = same * np.array([[(hours or {}).get(name, 100.0)] for name in names])
+    before = rows + HOUR_PRICE * worked
+    per_hour = np.divide(before, worked, out=np.full_like(before, np.nan), where=worked > 0.0)
+    lost = [800.0 * same, 500.0 * same, 20.0 * same]
+    values = np.stack([before, rows, per_hour, worked, 0.6 * worked, 2.0 * same, *lost], axis=1)
     whole = np.stack([values] * len(outlooks), axis=1)
     broken = {(name, outlook): (refused or {}).get(name, ()) for name in names for outlook in outlooks}
     subject = {
@@ -58,6 +68,7 @@ def study(
         "units": "metric",
         "seed": 1,
         "replicates": rows.shape[1],
+        "days": 365,
         "confidence": 0.95,
         "worth_caring_about": 50.0,
         "base": names[0],
@@ -74,7 +85,7 @@ def study(
     )
     return Study(
         Subject(**subject),
-        tuple(Candidate(name, "", 90.0 if name != names[0] else 0.0, 10.0) for name in names),
+        tuple(Candidate(name, "", start_up_cost if name != names[0] else 0.0, 10.0) for name in names),
         outlooks,
         MEASURES,
         whole,

@@ -3,13 +3,14 @@ from __future__ import annotations
 import csv
 import hashlib
 import json
+import re
 from pathlib import Path
 
 import pytest
 
 from planner.report.saving import save_study
 from planner.report.trace import save_trace
-from planner.study import Played, Study
+from planner.study import Played, Study, tables
 from planner.study.failures import FailedRun
 from tests.report.made import LIFTING, study, swings, three
 
@@ -30,6 +31,17 @@ def test_runs_have_one_row_each_and_nothing_that_depends_on_clock_or_worker(
     save_study(garden_study, tmp_path / "b")
     for name in ("runs.csv", "options.csv", "failures.csv", "manifest.json"):
         assert (tmp_path / "a" / name).read_bytes() == (tmp_path / "b" / name).read_bytes()
+
+
+def test_columns_of_options_begin_with_what_a_choice_is_read_from() -> None:
+    columns = tables.options(study(three())).columns
+    assert columns[:9] == (
+        "option", "outlook", "refused", "start_up_cost", "resale", "profit_after_hours_mean",
+        "profit_after_hours_low", "profit_after_hours_high", "profit_after_hours_difference_mean",
+    )  # fmt: skip
+    assert columns[11] == "profit_mean"
+    assert columns[-3:] == ("runs", "failed", "pairing_saved")
+    assert len(set(columns)) == len(columns)
 
 
 def test_options_have_mean_low_high_of_level_and_difference(tmp_path: Path) -> None:
@@ -99,6 +111,20 @@ def test_a_trace_is_a_folder_of_tables_with_a_page_that_explains_them(tmp_path: 
             assert f"\n  {column}: " in page
     assert "TO ADD THE CASH UP BY HAND" in page
     assert "TO FOLLOW ONE LOT" in page
+
+
+def test_the_page_says_how_the_profit_follows_and_its_sum_is_right(tmp_path: Path, traced: Played) -> None:
+    save_trace(traced, tmp_path / "trace")
+    page = (tmp_path / "trace" / "README.txt").read_text(encoding="utf-8")
+    found = re.search(r"\((\S+) - (\S+)\) / (\S+) \+ (\S+) = (\S+)\. Change of stock", page)
+    assert found
+    last, first, years, stock, profit = map(float, found.groups())
+    assert (last - first) / years + stock == pytest.approx(profit, abs=0.03)
+    assert profit == pytest.approx(traced.level("profit").mean, abs=0.01)
+    hours = re.search(r"price: (\S+) - (\S+) h x (\S+) = (\S+)\.\n", page)
+    assert hours
+    before, worked, price, after = map(float, hours.groups())
+    assert before - worked * price == pytest.approx(after, abs=0.05)
 
 
 def test_the_cash_adds_up_from_the_file_to_what_the_page_says(tmp_path: Path, traced: Played) -> None:

@@ -7,7 +7,7 @@ import pytest
 from rich.console import Console
 
 from planner.plugin.registry import Row
-from planner.report.terminal import comparison, models_table
+from planner.report.terminal import comparison, models_table, safety
 from planner.report.terminal_option import checked, one_option
 from planner.scenario import Scenario
 from planner.study import Played, Study, check, load, run
@@ -49,6 +49,28 @@ def test_marks_stay_where_the_table_is_too_wide() -> None:
     assert "\nx full buckets" in text
 
 
+def test_options_refused_for_the_same_reason_are_told_in_one_sentence() -> None:
+    names = ["full buckets", "two full buckets", "all at once"]
+    values = three() | {name: 900.0 + swings(60) for name in names}
+    text = " ".join(shown(comparison(study(values, refused=dict.fromkeys(names, (LIFTING,))), ())).split())
+    assert text.count("portions of 59 kg") == 1
+    assert '"full buckets", "two full buckets" and "all at once": lifting:' in text
+
+
+def test_the_heaviest_lift_stands_beside_the_money() -> None:
+    text = shown(comparison(study(three()), ()))
+    line = next(line for line in text.splitlines() if line.startswith("> bigger burner"))
+    assert line.split()[-1] == "2.0"
+
+
+def test_safety_is_short_and_begins_with_what_kills(garden_study: Study) -> None:
+    text = shown(safety(garden_study.cautions))
+    assert text.split("Safety", 1)[1].strip().startswith("A drop of water")
+    assert len(text.splitlines()) <= 20
+    for caution in garden_study.cautions:
+        assert caution.first or caution.title in " ".join(text.split())
+
+
 def test_names_are_text_and_not_markup() -> None:
     values = {"as today": 100.0 + swings(60), "[red]hot[/red] & [link=x]": 400.0 + swings(60)}
     text = shown(comparison(study(values), ()))
@@ -57,7 +79,14 @@ def test_names_are_text_and_not_markup() -> None:
 
 def test_a_real_study_says_everything_a_comparison_owes(garden_study: Study) -> None:
     text = shown(comparison(garden_study, ()))
-    for words in ("Safety", "replace neither local codes nor licensed practice", "Lead h", "lifting index 1"):
+    for words in (
+        "Safety",
+        "A drop of water under molten lead",
+        "kills with carbon monoxide",
+        "replace neither local codes nor licensed practice",
+        "Lead h",
+        "lifting index 1",
+    ):
         assert words in text
     assert "50 ug/m3" in text
     assert "Too few runs to choose" in text
@@ -104,10 +133,22 @@ def test_check_says_when_a_bucket_never_melts(
     assert "never melts" in shown(checked(check(load(file))))
 
 
+def test_check_is_loud_where_nothing_can_ever_happen(
+    tmp_path_factory: pytest.TempPathFactory, garden: Scenario
+) -> None:
+    file = tmp_path_factory.mktemp("idle") / "garden.yaml"
+    hours = "{fri: 14:00-19:00, sat: 08:00-17:00}"
+    file.write_text(garden.path.read_text(encoding="utf-8").replace(hours, "none"), encoding="utf-8")
+    text = " ".join(shown(checked(check(load(file)))).split())
+    assert "Mind: there are no free hours" in text
+    assert "Free hours a week: 0.0" in text
+
+
 def test_a_run_shows_figures_with_units_and_what_was_nothing(traced: Played) -> None:
     text = shown(one_option(traced, ()))
     assert "Money after your hours" in text
-    assert "EUR a year" in text
+    assert "EUR in 60 days" in text
+    assert "a year" not in text
     assert "Nothing: " in text
     assert max(map(len, text.splitlines())) <= 80
 
@@ -120,8 +161,8 @@ def test_us_readers_get_pounds_and_fahrenheit(
     text = shown(checked(check(load(file)))) + shown(one_option(run(load(file)), ()))
     assert "degF" in text
     assert "mph" in text
-    assert "lb a year" in text
-    assert " kg a year" not in text
+    assert "lb in 60 days" in text
+    assert " kg in 60 days" not in text
 
 
 def test_packages_that_cannot_be_used_are_told() -> None:

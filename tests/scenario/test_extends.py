@@ -66,6 +66,33 @@ def test_a_chain_of_bases_is_followed_from_folder_to_folder(tmp_path: Path) -> N
     assert tree.place(("c",)).file == str(tmp_path / "data" / "low.yaml")
 
 
+def test_an_option_or_an_outlook_that_is_none_is_left_out() -> None:
+    base = "options: {a: {summary: x}, b: {summary: y}}\noutlooks: {c: {}, d: {}}\n"
+    assert merged(base, "options: {a: none}\noutlooks: none\n") == {"options": {"b": {"summary": "y"}}}
+    assert merged("owner: {hours: {sat: '9:00'}}", "owner: {hours: none}") == {"owner": {"hours": "none"}}
+
+
+def test_what_one_file_leaves_out_another_above_it_may_offer_again(tmp_path: Path) -> None:
+    (tmp_path / "low.yaml").write_text("options: {a: {summary: low}, b: {}}\n")
+    (tmp_path / "mid.yaml").write_text("extends: low.yaml\noptions: {a: none}\n")
+    (tmp_path / "top.yaml").write_text("extends: mid.yaml\noptions: {a: {resale: 5 EUR}}\n")
+    tree, _ = read_whole(tmp_path / "top.yaml")
+    assert tree.value["options"] == {"b": {}, "a": {"resale": "5 EUR"}}
+    assert tree.place(("options", "a", "resale")).file == str(tmp_path / "top.yaml")
+    (tmp_path / "top.yaml").write_text("extends: mid.yaml\noptions: {a: none}\n")
+    with pytest.raises(
+        InputError, match=r"top.yaml:2:14: options.a: none leaves out .* it offers no such thing"
+    ):
+        read_whole(tmp_path / "top.yaml")
+
+
+def test_what_is_wrong_in_a_base_says_who_takes_it_over(tmp_path: Path) -> None:
+    (tmp_path / "low.yaml").write_text("a b\n")
+    (tmp_path / "top.yaml").write_text("extends: low.yaml\n")
+    with pytest.raises(InputError, match=r"low.yaml:1:1: .* \(taken over by .*top.yaml through extends\)$"):
+        read_whole(tmp_path / "top.yaml")
+
+
 def test_a_base_that_is_a_link_out_of_the_folder_is_refused(tmp_path: Path) -> None:
     (tmp_path / "inside").mkdir()
     (tmp_path / "outside.yaml").write_text("a: 1\n")

@@ -51,6 +51,7 @@ def test_what_the_loader_takes_the_schema_takes(schema: dict[str, Any], text: st
         ("weather: {model: core.storm}\n", "weather"),
         ("demand: [{model: core.people, settings: {peeple: 5}}]\n", "demand.0"),
         ("options: {a: {cost: 5 EUR}}\n", "options.a"),
+        ("options: {a: nothing}\n", "options.a"),
     ],
 )
 def test_what_the_schema_refuses_stands_where_it_is_wrong(
@@ -66,6 +67,10 @@ def test_defaults_and_descriptions_are_those_a_file_would_hold(schema: dict[str,
     assert pot["place"]["enum"] == ["open air", "roof"]
     assert schema["properties"]["bucket"]["default"] == "60 kg"
     assert schema["properties"]["melting"]["$ref"] == "#/$defs/Melting"
+
+
+def test_an_option_may_be_left_out_by_none(schema: dict[str, Any]) -> None:
+    assert wrong(schema, "options: {a: none, b: {resale: 5 EUR}}\noutlooks: none\n") == []
 
 
 def test_each_model_brings_its_own_settings(schema: dict[str, Any]) -> None:

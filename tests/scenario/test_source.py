@@ -114,6 +114,13 @@ def test_a_missing_file_names_the_nearest(tmp_path: Path) -> None:
     )
     lost = tmp_path / "nowhere" / "a.yaml"
     assert message(lost) == f"x.yaml: there is no folder {tmp_path / 'nowhere'}; check the path"
+    bare = tmp_path / "exampel"
+    assert message(bare) == f"x.yaml: there is no such file; did you mean {tmp_path / 'example.yaml'}?"
+    (tmp_path / "scenarios").mkdir()
+    (tmp_path / "scenarios" / "a.yaml").write_text("a: 1\n")
+    folder = tmp_path / "scenarioz" / "a.yaml"
+    meant = tmp_path / "scenarios" / "a.yaml"
+    assert message(folder) == f"x.yaml: there is no folder {folder.parent}; did you mean {meant}?"
 
 
 def test_a_folder_is_no_file(tmp_path: Path) -> None:

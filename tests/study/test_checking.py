@@ -99,6 +99,13 @@ def test_options_that_break_a_limit_are_named(garden: Scenario) -> None:
     ]
 
 
+def test_check_counts_the_free_hours_of_the_world_it_looks_at(garden: Scenario) -> None:
+    found = check(garden).prospects
+    assert found.free_hours_a_week == pytest.approx(8 * (5.0 + 9.0) / (60 / 7))  # eight Fridays and Saturdays
+    assert 0.0 < found.melting_hours_a_week <= found.free_hours_a_week
+    assert found.missing == ()
+
+
 def test_an_unknown_option_is_told(garden: Scenario) -> None:
     with pytest.raises(InputError, match="did you mean gift"):
         check(garden, "gifts")

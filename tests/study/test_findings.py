@@ -109,6 +109,16 @@ def test_more_than_one_failed_run_in_a_hundred_blocks_a_recommendation() -> None
     assert played(nothing).verdict == "failed runs"
 
 
+def test_failed_runs_of_a_refused_option_block_nothing() -> None:
+    values = three() | {"full buckets": np.full(N, nan)}
+    found = played(values, refused=("full buckets",))
+    assert (found.verdict, found.best, found.blocked_by) == ("best", "bigger burner", None)
+    assert dict(found.failed) == {"full buckets": N}
+    values["bigger pot"][:2] = nan
+    found = played(values, refused=("full buckets",))
+    assert (found.verdict, found.blocked_by) == ("failed runs", "bigger pot")
+
+
 def test_options_that_never_differ_are_named_and_do_not_block_each_other() -> None:
     values = three() | {"lucky charm": 400.0 + WAVES[:N] + noise(1, 40.0)[:N]}
     groups = identical_groups(tuple(values), np.array(list(values.values())))

@@ -6,7 +6,8 @@ from typing import Any
 import pytest
 
 from planner.study import Played, Trace
-from planner.study.trace import COLUMNS
+from planner.study.trace import COLUMNS, trace
+from planner.workshop.result import Entry, Note, Run
 
 
 @pytest.fixture(scope="module")
@@ -64,6 +65,30 @@ def test_one_lot_can_be_followed_from_the_shop_to_a_buyer(told: Trace) -> None:
                 assert sales[share["sale"]]["t_h"] >= melt["end_h"] - 1e-6
                 followed += 1
     assert followed
+
+
+def test_what_falls_due_at_the_very_end_belongs_to_the_last_day() -> None:
+    ledger = [Entry(t, "gloves", -5.0, "month", 0, 0) for t in (0.0, 71.5, 72.0)]
+    run = Run(opening_cash=0.0, days=3, ledger=ledger)
+    found = rows(trace(run, date(2026, 12, 29), "EUR"), "ledger")
+    assert [(row["date"], row["time"]) for row in found[1:]] == [
+        ("2026-12-29", "00:00"),
+        ("2026-12-31", "23:30"),
+        ("2026-12-31", "24:00"),
+    ]
+
+
+def test_the_same_refusal_is_told_once_a_day() -> None:
+    tries = [Note(t, "bucket left", "Corner Tyres", "cash: too little", 0, 0) for t in (18.0, 19.0, 42.0)]
+    run = Run(opening_cash=0.0, days=3, notes=[*tries, Note(20.0, "order", "casters", "5 kg", 0, 0)] * 2)
+    diary = rows(trace(run, date(2026, 3, 2), "EUR"), "diary")
+    assert [row["t_h"] for row in diary if row["what"] == "bucket left"] == [18.0, 42.0]
+    assert len([row for row in diary if row["what"] == "order"]) == 2
+
+
+def test_weights_left_untouched_are_a_figure(told: Trace, traced: Played) -> None:
+    (balance,) = rows(told, "balance")
+    assert figure(traced, "stock_end_weights_kg") == pytest.approx(balance["lots_kg"], abs=1e-4)
 
 
 def test_no_ingot_is_sold_twice(told: Trace) -> None:

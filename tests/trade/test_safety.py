@@ -13,7 +13,7 @@ EACH = pytest.mark.parametrize("caution", CAUTIONS, ids=lambda caution: caution.
 
 # what must be said, and a word of it that cannot be missing
 SUBJECTS = {
-    "water": "wet or frozen scrap",
+    "water": "wet or icy scrap",
     "pot": "stand",
     "respirator": "half mask",
     "dust": "never sweep",

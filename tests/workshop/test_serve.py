@@ -63,6 +63,17 @@ def test_each_parcel_that_goes_out_is_packed(wanted_kg: float, parcels: int) -> 
     assert selling_h(unpaid) == pytest.approx(0.125)
 
 
+def test_a_buyer_who_gives_up_at_night_is_told_apart_from_one_whom_the_owner_had_no_time_for() -> None:
+    night = served(wants(10.0, patience_h=np.full((1, 1), 3.0)))  # asks at one in the morning
+    (lost,) = [note for note in night.notes if note.what == "order lost"]
+    assert lost.cause == "gave up after 3.0 h, in which the owner had no free hour, for 10.0 kg"
+    evening = served(wants(10.0, at_h=18.0, patience_h=np.full((1, 1), 3.0), sale_h=99.0))
+    (lost,) = [note for note in evening.notes if note.what == "order lost"]
+    assert lost.cause.startswith(
+        "gave up after 3.0 h, the owner's free hours were too short or went elsewhere"
+    )
+
+
 def test_an_appointment_that_is_not_kept_costs_half_the_time_and_the_metal_stays() -> None:
     run = served(wants(10.0, sale_h=0.75, shows_up=np.zeros((1, 1), bool)))
     assert run.sales == []
@@ -122,6 +133,19 @@ def test_the_alloy_of_which_there_is_enough_is_handed_over() -> None:
     both = {"hard": np.full((1, 1), 4.5), "mixed": np.full((1, 1), 4.2)}
     run = served(wants(10.0, most_per_kg=both), stock={"hard": "6 kg", "mixed": "50 kg"})
     assert [(sale.alloy, sale.mass_kg) for sale in run.sales] == [("mixed", 10.0)]
+
+
+def test_another_alloy_or_less_than_was_asked_for_is_told_with_the_sale() -> None:
+    asks = wants(10.0, most_per_kg={"hard": np.full((1, 1), 9.0), "mixed": np.full((1, 1), 9.0)})
+    run = served(asks, stock={"mixed": "8 kg"})
+    (order,) = [note.cause for note in run.notes if note.what == "order"]
+    (sold,) = [note.cause for note in run.notes if note.what == "sold"]
+    assert order.startswith("10.0 kg mixed")
+    assert sold == "8.00 kg mixed of 10.00 kg asked for at 4.00 a kg"
+    both = {alloy: np.full((2, 1), most) for alloy, most in (("soft", 9.0), ("mixed", 8.0))}
+    run = served(wants(10.0, people=2, most_per_kg=both), stock={"soft": "10 kg", "mixed": "50 kg"})
+    causes = sorted(note.cause for note in run.notes if note.what == "sold")
+    assert causes == ["10.00 kg mixed at 4.00 a kg, for lack of soft", "10.00 kg soft at 4.00 a kg"]
 
 
 def test_only_alloys_that_the_buyer_takes_are_sold() -> None:

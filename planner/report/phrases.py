@@ -1,0 +1,67 @@
+"""Small phrases that sentences are made of: names in a row, counts, amounts more or less, ranges.
+
+In: names and numbers. Out: parts of sentences. Must not know: what is said with them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from planner.report.units import Reader, number
+from planner.study import Interval
+from planner.study.study import Subject
+
+NAMES = 4
+"""Options named in one sentence; the rest is counted."""
+
+
+def reader_of(subject: Subject) -> Reader:
+    """Whom a study's numbers are written for."""
+    return Reader(subject.currency, subject.units, subject.period)
+
+
+def quoted(name: str) -> str:
+    """An option's name as a sentence carries it."""
+    return f'"{name}"'
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names in a row: "a", "b" and "c"; the first few of many."""
+    shown = [quoted(name) for name in names[:NAMES]]
+    if len(names) > NAMES:
+        return f"{', '.join(shown)} and {len(names) - NAMES} more"
+    return " and ".join(filter(None, [", ".join(shown[:-1]), shown[-1]])) if shown else "none"
+
+
+def counted(count: float, one: str, many: str = "") -> str:
+    """A count with its noun: 1 world, 2 worlds."""
+    return f"{number(count)} {one if round(count) == 1 else many or f'{one}s'}"
+
+
+def more(amount: str, is_more: bool, less: str = "less") -> str:
+    """An amount that something is more or less by."""
+    return f"{amount} {'more' if is_more else less}"
+
+
+def span(found: Interval, reader: Reader) -> str:
+    """Where a difference of money lies, beside a mean that is told without its sign.
+
+    Ends on the same side of zero are told like the mean; where they are not, each says on which side it is.
+    """
+    worlds = f"the same {counted(found.n, 'world')} played both ways"
+    if found.low == found.high:
+        return f"the same in each of {counted(found.n, 'world')} played both ways"
+    if found.low < 0.0 < found.high:
+        low, high = more(reader.money(-found.low), False), more(reader.money(found.high), True)
+        return f"from {low} to {high}; {worlds}"
+    near, far = sorted((abs(found.low), abs(found.high)))
+    return f"from {reader.money(near)} to {reader.money(far)}; {worlds}"
+
+
+def months(count: float) -> str:
+    """A time that is known about: in months, or in years from two on."""
+    if count < 1.0:
+        return "less than a month"
+    return (
+        f"about {counted(round(count), 'month')}" if count < 24.0 else f"about {number(count / 12.0)} years"
+    )
