@@ -14,8 +14,8 @@ from planner.plugin.packages import BUILT_IN
 from planner.plugin.registry import Registry, key_of
 from planner.scenario.business import Business
 from planner.scenario.section import Choice, Section
-from planner.world.build import ModelError, Models, Pricing, Source, daylight_of, horizon_of, told
-from planner.world.parts import Alloy, Channel, PriceView
+from planner.world.build import ModelError, Models, Source, daylight_of, horizon_of, told
+from planner.world.parts import Alloy, Channel, PriceView, Pricing
 
 
 def models_for(registry: Registry, business: Business) -> Models:

@@ -13,13 +13,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any, Final, Literal, Protocol
+from typing import Any, Final, Literal, Protocol, TypeAlias
 
 import pluggy
 
 from planner.scenario.section import Section
 from planner.world.draw import Draw
-from planner.world.parts import Alloy, Channel, Crowd, Horizon, PriceView, Rates, Supply, Weather
+from planner.world.parts import Crowd, Horizon, Pricing, Rates, Supply, Weather
 
 Kind = Literal["pricing", "supply", "weather", "rates", "demand"]
 KINDS: Final[tuple[Kind, ...]] = ("pricing", "supply", "weather", "rates", "demand")
@@ -61,16 +61,8 @@ class DemandModel(Protocol):
         ...
 
 
-class PricingModel(Protocol):
-    """Quotes a price. No randomness, no state: the same view gives the same price."""
-
-    def quote(self, view: PriceView, alloy: Alloy, mass_kg: float, channel: Channel) -> float:
-        """Price asked [currency/kg] for ``mass_kg`` of ``alloy``."""
-        ...
-
-    def tin(self, view: PriceView) -> float:
-        """Price asked for tin [currency/kg]."""
-        ...
+PricingModel: TypeAlias = Pricing
+"""Quotes a price, once for each that is asked for."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,6 +47,8 @@ def check_document(found: Check) -> dict[str, Any]:
         "bucket": plain(found.bucket),
         "portion_kg": plain(found.portion_kg),
         "lifting": plain(found.lifts),
+        "lifting_by_option": plain(found.option_lifts),
+        "lifting_not_covered_share": plain(found.not_covered_share),
         "payload": plain(found.payload),
         "full_pot_kg": plain(found.full_pot_kg),
         "stand_kg": plain(found.stand_kg),

@@ -25,8 +25,10 @@ from planner.report.terminal import (
 )
 from planner.report.units import NOTHING, Reader, number
 from planner.study import Check, Played
+from planner.study.checking import OptionLift
 from planner.study.failures import FailedRun
 from planner.study.limits import Refusal
+from planner.trade.lifting import SCOPE_C
 
 FAILURES_SHOWN = 5
 
@@ -73,10 +75,42 @@ def _lifting(found: Check, reader: Reader) -> Iterator[RenderableType]:
             "in use" if row.in_use else "",
         )
     yield table
+    yield from _option_lifts(found, reader)
+    low, high = (reader.air(of) for of in SCOPE_C)
     yield indented(
         "Revised NIOSH lifting equation, NIOSH 94-110; it covers one person lifting freely, so what two people or a "
-        "device take off the hands is assumed."
+        f"device take off the hands is assumed. {100 * found.not_covered_share:.0f} % of your free hours are colder or "
+        f"warmer than the {low} to {high} that it covers: take the index as a hint then, and lift less."
     )
+
+
+def _option_lifts(found: Check, reader: Reader) -> Iterator[RenderableType]:
+    """Options that lift alike share a row."""
+    alike: dict[tuple[object, ...], list[OptionLift]] = {}
+    for row in found.option_lifts:
+        alike.setdefault(row[1:], []).append(row)
+    table = plain_table(
+        ("Option", "left"),
+        ("lifts", "left"),
+        (reader.mass_unit, "right"),
+        ("index", "right"),
+        ("min", "right"),
+        ("", "left"),
+        name_width=30,
+    )
+    yield Text("")
+    for rows in alike.values():
+        one, others = rows[0], len(rows) - 1
+        table.add_row(
+            Text(one.option + (f" and {others} more" if others else "")),
+            one.method + (", helper's days" if one.helped else ""),
+            reader.mass(one.portion_kg),
+            number(one.lifting_index, 1),
+            number(one.minutes, 0),
+            one.verdict,
+        )
+    yield table
+    yield indented("min: minutes a bucket, splitting, into the vehicle, out at home, setting up what helps.")
 
 
 def _hours(found: Check, reader: Reader) -> Iterator[RenderableType]:
@@ -135,7 +169,9 @@ def _money(found: Check, reader: Reader) -> Iterator[RenderableType]:
             number(row.per_hour, 1),
         )
     yield table
-    yield indented("Cost: the bucket, propane, driving, postage. Hours: fetching, melting, selling.")
+    yield indented(
+        "Cost: the bucket, propane, driving, postage, a second person who lifts. Hours: fetching, melting, selling."
+    )
 
 
 def _limits(found: Check, reader: Reader) -> Iterator[RenderableType]:
@@ -143,7 +179,14 @@ def _limits(found: Check, reader: Reader) -> Iterator[RenderableType]:
     yield heading("Limits")
     buckets = counted(found.payload.buckets, "full bucket")
     load = f"{reader.mass(found.payload.load_kg)} {reader.mass_unit}"
-    yield indented(f"Payload beside the people in the vehicle: {load}, {buckets}")
+    yield indented(
+        f"Payload beside the people in the vehicle: {load}, {buckets}; its {found.payload.bound} is what binds"
+    )
+    if found.payload.over_kg > 0:
+        over = f"{reader.mass(found.payload.over_kg)} {reader.mass_unit}"
+        yield indented(
+            f"Of that {over} are an overload that you accept: unsafe, often unlawful, it wears the vehicle"
+        )
     yield indented(
         f"Full pot {reader.mass(found.full_pot_kg)} {reader.mass_unit}, stand rated for "
         f"{reader.mass(found.stand_kg)} {reader.mass_unit}"

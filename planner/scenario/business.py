@@ -14,6 +14,7 @@ from pydantic import Field, model_validator
 from planner.scenario.clock import Day, DayRanges, WeekdayWindows
 from planner.scenario.gear import Melting, Sorting
 from planner.scenario.hauling import Fetching, Lifting, Vehicle, Yard
+from planner.scenario.part import PartError
 from planner.scenario.section import Choice, Section
 from planner.scenario.spread import Spread, SpreadMassKg, SpreadMoneyPerKg, SpreadShare
 from planner.scenario.units import (
@@ -28,22 +29,60 @@ from planner.scenario.units import (
     PerYear,
     Share,
 )
+from planner.scenario.zone import TimeZone, standard_h
+from planner.trade.alloys import PEWTERS, PewterType
 
 SUM_TOLERANCE: Final = 1e-6
+FARTHEST_NOON_H: Final = 4.0
+"""A time zone whose noon is further from the sun's is taken for a mistake (assumed; the farthest today is about 3)."""
 Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 Task = Literal["serve", "fetch", "melt", "sort", "yard", "ask"]
 TASKS: tuple[Task, ...] = ("serve", "fetch", "yard", "melt", "sort", "ask")
 
 
 class Calendar(Section):
-    """Which days are played, and where the sun stands."""
+    """Which days are played, by which clock, and where the sun stands.
+
+    All hours of a scenario and of its results are those of the clock on the owner's wall, summer time included.
+    """
 
     start: Day = Field(date(2026, 1, 1), description="First day.")
     years: Count = Field(1, ge=1, le=3, description="Years played, 365 days each.")
     days: Count | None = Field(None, ge=1, le=1095, description="Days played instead of whole years.")
     latitude_deg: AngleDeg = Field(
-        45.0, ge=-66, le=66, description="For sunrise and sunset, by the sun's own time; north positive."
+        45.0, ge=-66, le=66, description="For sunrise, sunset and seasons; north positive (assumed)."
     )
+    longitude_deg: AngleDeg | None = Field(
+        None,
+        ge=-180,
+        le=180,
+        description="For sunrise and sunset; east positive. Left out: the time zone's own, 15 deg an hour.",
+    )
+    time_zone: TimeZone = Field(
+        "UTC",
+        description=(
+            "Of the clock, a name of the IANA time zone database such as `CET` or `EST5EDT`: says when summer time is."
+        ),
+    )
+
+    @property
+    def zone_longitude_deg(self) -> float:
+        """Longitude [deg], or the time zone's own."""
+        if self.longitude_deg is not None:
+            return self.longitude_deg
+        return 15.0 * standard_h(self.time_zone, [self.start.year])[self.start.year]
+
+    @model_validator(mode="after")
+    def _noon_is_about_noon(self) -> Self:
+        noon_h = 12.0 + standard_h(self.time_zone, [self.start.year])[self.start.year]
+        noon_h -= self.zone_longitude_deg / 15.0
+        if abs(noon_h - 12.0) > FARTHEST_NOON_H:
+            raise PartError(
+                f"at {self.longitude_deg:g} deg the sun would be highest at about {noon_h % 24:.0f}:00 by "
+                f"{self.time_zone} time; east is positive, west negative",
+                ["longitude"],
+            )
+        return self
 
 
 class Owner(Section):
@@ -68,12 +107,15 @@ class Helper(Section):
 
     wage_per_h: MoneyPerH = Field(..., ge=0, description="Wage, all charges included.")
     days: tuple[Weekday, ...] = Field(..., min_length=1, description="Weekdays on which the helper comes.")
-    absent_share: Share = Field(0.05, description="Chance, each day, of not turning up.")
+    absent_share: Share = Field(0.05, description="Chance, each day, of not turning up (assumed).")
     hands: float = Field(
         1.8, ge=1, le=2, description="Pace of sorting, loading and pouring together over alone (assumed)."
     )
     lifts: bool = Field(True, description="Do the two lift together?")
     lift_share: Share = Field(0.5, ge=0.5, description="The heavier share of a lift by two (assumed).")
+    portion_kg: MassKg | None = Field(
+        None, gt=0, description="Most of a bucket lifted at once by the two. Left out: as `lifting.portion`."
+    )
 
 
 class Selling(Section):
@@ -85,28 +127,49 @@ class Selling(Section):
     bulk_keeps_kg: MassKg = Field(
         30.0,
         ge=0,
-        description="A bulk buyer is served only from stock above this, which is kept for better prices.",
+        description="A bulk buyer is served only from stock above this, kept for better prices (assumed).",
     )
+
+
+_STANDARD_PEWTERS: Final[dict[str, PewterType]] = {"type 1": 1, "type 2": 2, "type 3": 3}
 
 
 class Pewter(Section):
     """Second-hand pewter, bought for its tin."""
 
     finds_per_year: PerYear = Field(0.0, ge=0, le=365, description="Finds a year.")
-    mass_kg: SpreadMassKg = Field(default_factory=lambda: Spread.constant(1.0), description="Mass of a find.")
+    mass_kg: SpreadMassKg = Field(
+        default_factory=lambda: Spread.constant(1.0), description="Mass of a find (assumed)."
+    )
+    composition: Literal["type 1", "type 2", "type 3", "own"] = Field(
+        "own",
+        description=(
+            "By the standard, ASTM B560: type 1 for castings (tin 0.92), type 2 for sheet (0.91), type 3 for special "
+            "purposes (0.965, middle of its range, from memory); or own: as `tin_share` says."
+        ),
+    )
     tin_share: SpreadShare = Field(
-        default_factory=lambda: Spread.constant(0.92), description="Tin in it (ASTM B560: 0.90 to 0.98)."
+        default_factory=lambda: Spread.constant(PEWTERS[1].tin_share),
+        description="Tin in it where the composition is own (ASTM B560: 0.90 to 0.98, type 1 has 0.92).",
     )
     price_per_kg: SpreadMoneyPerKg = Field(
-        default_factory=lambda: Spread.constant(10.0), description="Asked for it."
+        default_factory=lambda: Spread.constant(10.0), description="Asked for it (assumed)."
     )
     minutes_min: DurationMin = Field(
-        20.0, ge=0, description="Owner's time for each find.", alias="time_per_find"
+        20.0, ge=0, description="Owner's time for each find (assumed).", alias="time_per_find"
     )
     use: Literal["beside", "blended", "no"] = Field(
         "beside", description="Sell tin beside the lead, blend it into hard ingots, or do not buy any."
     )
-    blend_share: Share = Field(0.02, description="Tin in blended ingots.")
+    blend_share: Share = Field(
+        0.02, description="Tin in blended ingots (2 %: common practice, no published source)."
+    )
+
+    @property
+    def tin(self) -> Spread:
+        """Tin in a find, as a share of its mass: by the standard, or as the scenario says."""
+        standard = _STANDARD_PEWTERS.get(self.composition)
+        return self.tin_share if standard is None else Spread.constant(PEWTERS[standard].tin_share)
 
 
 class OpeningLot(Section):

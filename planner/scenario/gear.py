@@ -44,7 +44,9 @@ class Sorting(Section):
     rate_kg_per_h: RateKgPerH = Field(
         45.0, gt=0, description="By hand 25 to 80 kg/h (common practice, no published source)."
     )
-    ahead_kg: MassKg = Field(120.0, gt=0, description="Sort no further ahead of the pot than this mass.")
+    ahead_kg: MassKg = Field(
+        120.0, gt=0, description="Sort no further ahead of the pot than this mass (assumed)."
+    )
     apart: bool = Field(True, description="Put stick-on weights apart, so that they give soft lead?")
     missed_share: SpreadShare = Field(
         default_factory=lambda: Spread.constant(0.05),
@@ -55,12 +57,16 @@ class Sorting(Section):
 class Pot(Section):
     """The melting pot."""
 
-    diameter_cm: LengthCm = Field(25.0, gt=0, le=120, description="Inside diameter.")
-    height_cm: LengthCm = Field(20.0, gt=0, le=120, description="Inside height.")
-    mass_kg: MassKg = Field(5.0, gt=0, description="Mass of the empty pot.")
-    fill_share: Share = Field(0.85, gt=0, description="How full it is loaded, as a share of its height.")
+    diameter_cm: LengthCm = Field(25.0, gt=0, le=120, description="Inside diameter (assumed).")
+    height_cm: LengthCm = Field(20.0, gt=0, le=120, description="Inside height (assumed).")
+    mass_kg: MassKg = Field(5.0, gt=0, description="Mass of the empty pot (assumed).")
+    fill_share: Share = Field(
+        0.85, gt=0, description="How full it is loaded, as a share of its height (assumed)."
+    )
     lead_at_most_kg: MassKg | None = Field(
-        None, gt=0, description="Pour when this much lead is in it. Left out: when two thirds full of lead."
+        None,
+        gt=0,
+        description="Pour when this much lead is in it. Left out: when two thirds full of lead (assumed).",
     )
 
 
@@ -72,8 +78,8 @@ class Burner(Section):
         0.45,
         gt=0,
         description=(
-            "Heat into a pot at 60 degC in still air, as a share of the fuel's net heat. Measured boiling water: "
-            "0.32 to 0.58; a range, not a constant."
+            "Heat into a pot at 60 degC in still air, as a share of the fuel's net heat (assumed, within 0.32 to 0.58 "
+            "as published for boiling water: a range, not a constant)."
         ),
     )
     wide_bottom_power: Number = Field(
@@ -101,7 +107,9 @@ class Burner(Section):
 class CylinderSettings(Section):
     """The propane cylinder, which gives less when cold or half empty."""
 
-    content_kg: MassKg = Field(9.07, gt=0, description="Propane in a full one (20 lb).")
+    content_kg: MassKg = Field(
+        9.07, gt=0, description="Propane in a full one (20 lb, as this size is called: common practice)."
+    )
     diameter_cm: LengthCm = Field(31.0, gt=0, description="Outside diameter (assumed).")
     height_cm: LengthCm = Field(29.0, gt=0, description="Height of the liquid's space (assumed).")
     transfer_w_per_m2_k: TransferWPerM2K = Field(
@@ -118,7 +126,7 @@ class CylinderSettings(Section):
         2.0, gt=0, description="The liquid's own warmth is spread over a run of this length (assumed)."
     )
     swap_below_share: Share = Field(
-        0.1, description="Swapped for a full one before lighting when less than this is left."
+        0.1, description="Swapped for a full one before lighting when less than this is left (assumed)."
     )
     number: Count = Field(
         1, ge=1, description="Cylinders joined side by side: each gives its share of the vapour."
@@ -128,8 +136,8 @@ class CylinderSettings(Section):
 class Moulds(Section):
     """Ingot moulds and the hands that fill them."""
 
-    count: Count = Field(4, ge=1, description="Moulds filled in one round.")
-    holds_kg: MassKg = Field(1.8, gt=0, description="Ingots from one mould.")
+    count: Count = Field(4, ge=1, description="Moulds filled in one round (assumed).")
+    holds_kg: MassKg = Field(1.8, gt=0, description="Ingots from one mould (assumed).")
     round_min: DurationMin = Field(
         4.0, gt=0, description="Filling, setting and knocking out, for one round of all moulds (assumed)."
     )
@@ -139,7 +147,8 @@ class Zinc(Section):
     """What zinc does in the pot (dissolution rates assumed; no published source for this use)."""
 
     hourly_share: Share = Field(
-        0.0008, description="Share of the zinc in the pot that dissolves in an hour in hot metal (assumed)."
+        0.0008,
+        description="Share of the zinc in the pot that dissolves in an hour in hot metal, by thermometer (assumed).",
     )
     overheated_share: Share = Field(
         0.03, description="Share of it that dissolves when a cold start overheats the bottom (assumed)."
@@ -150,6 +159,15 @@ class Zinc(Section):
     )
     strong_w: PowerW = Field(
         6000.0, gt=0, description="A burner counts as strong from this power up (assumed)."
+    )
+    unwatched_times: Number = Field(
+        3.0,
+        ge=1,
+        le=20,
+        description=(
+            "Without a thermometer the metal gets hotter than it need, and zinc dissolves so many times as fast "
+            "(assumed, 1 to 5)."
+        ),
     )
     noticed: bool = Field(True, description="Does the owner see a zinced pot and say so when selling?")
 
@@ -179,10 +197,12 @@ class Melting(Section):
     most_wind_m_s: SpeedMS = Field(
         10.0,
         gt=0,
-        description="Wind at 10 m above which nobody lights up, and a melt in the open is broken off.",
+        description="Wind at 10 m above which nobody lights up, and a melt in the open is broken off (assumed).",
     )
-    coldest_c: TemperatureC = Field(-10.0, description="Nobody lights up below this.")
-    rain_from_mm: RainMm = Field(0.1, gt=0, description="Rain in an hour that stops work in the open.")
+    coldest_c: TemperatureC = Field(-10.0, description="Nobody lights up below this (assumed).")
+    rain_from_mm: RainMm = Field(
+        0.1, gt=0, description="Rain in an hour that stops work in the open (assumed)."
+    )
     pots: Count = Field(
         1, ge=1, le=4, description="Pots alike, each on its own burner, tended by the same hands."
     )
@@ -221,13 +241,20 @@ class Melting(Section):
     emissivity_top: Share = Field(
         0.5, description="Oxidised lead, published 0.28 at 20 and 0.63 at 200 degC; dirt on top assumed."
     )
-    emissivity_side: Share = Field(0.8, description="Oxidised steel: 0.78 to 0.82 (published table).")
+    emissivity_side: Share = Field(
+        0.8, description="Oxidised steel: 0.78 to 0.82 (published table of emissivities)."
+    )
     loose_kg_per_m3: DensityKgPerM3 = Field(
         3400.0,
         gt=0,
         description="Bulk density of loose weights (assumed: a 20 L bucket brim-full holds 60 to 70 kg).",
     )
-    pour_c: TemperatureC = Field(370.0, ge=335, le=450, description="Temperature for fluxing and pouring.")
+    pour_c: TemperatureC = Field(
+        370.0,
+        ge=335,
+        le=450,
+        description="Temperature for fluxing and pouring (assumed; lead melts at 327.5).",
+    )
     load_min: DurationMin = Field(2.0, ge=0, description="Time to add one load (assumed).")
     skim_min: DurationMin = Field(4.0, ge=0, description="Time to skim clips after each load (assumed).")
     flux_min: DurationMin = Field(
@@ -237,15 +264,19 @@ class Melting(Section):
         8.0, ge=0, description="Time from the last pour until solid; attended until then (assumed)."
     )
     set_up_min: DurationMin = Field(
-        30.0, ge=0, description="Haul out, dress, light: before the first melt of a session."
+        30.0, ge=0, description="Haul out, dress, light: before the first melt of a session (assumed)."
     )
-    clean_up_min: DurationMin = Field(30.0, ge=0, description="Cool down, put away, wash: after the last.")
+    clean_up_min: DurationMin = Field(
+        30.0, ge=0, description="Cool down, put away, wash: after the last (assumed)."
+    )
     dross_share: Share = Field(
         0.01, description="Lead lost to dross in any melt (1 to 3 %, common practice)."
     )
     dross_hourly_share: Share = Field(0.004, description="And for each hour molten (assumed).")
     dross_at_most_share: Share = Field(0.03, description="At most (common practice).")
-    least_lead_kg: MassKg = Field(8.0, ge=0, description="Not worth lighting for less lead than this.")
+    least_lead_kg: MassKg = Field(
+        8.0, ge=0, description="Not worth lighting for less lead than this (assumed)."
+    )
     slack_share: Number = Field(
         0.3,
         ge=0,
@@ -253,13 +284,23 @@ class Melting(Section):
         description="Time kept in hand when planning a melt, as a share of its heating (assumed).",
     )
     stop_above_kg: MassKg = Field(
-        150.0, ge=0, description="Melt no more while at least this mass of ingots is unsold."
+        150.0, ge=0, description="Melt no more while at least this mass of ingots is unsold (assumed)."
     )
     days: tuple[Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"], ...] = Field(
         ("mon", "tue", "wed", "thu", "fri", "sat", "sun"), description="Weekdays on which the owner melts."
     )
     dry_days: DurationDays = Field(
-        5.0, ge=0, description="Wet weights dry this long before they may go near molten metal."
+        5.0,
+        ge=0,
+        description="Wet weights dry this long in the shade before they may go near molten metal (assumed).",
+    )
+    dry_off_mm: RainMm = Field(
+        10.0,
+        gt=0,
+        description=(
+            "Depth of water on wet weights that are spread out: in hours without rain the sun takes it off them sooner "
+            "(assumed; how fast by Makkink's formula)."
+        ),
     )
     dry_first: bool = Field(
         True,
@@ -271,7 +312,7 @@ class Melting(Section):
     stand_kg: MassKg = Field(
         ..., gt=0, description="Load the stand is rated for; a full pot above it is refused."
     )
-    fuel_price_per_kg: MoneyPerKg = Field(2.5, ge=0, description="Propane.")
+    fuel_price_per_kg: MoneyPerKg = Field(2.5, ge=0, description="Propane (assumed).")
 
     @property
     def lead_at_most_kg(self) -> float:

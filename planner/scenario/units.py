@@ -237,7 +237,7 @@ def _converted(
             raise ValueError(f"'{shown(text)}': write {found_number(number)} {hint}")
         other = _what(source, symbol)
         raise ValueError(f"'{shown(text)}' is {other}, but {kind.what} is needed, such as {example}")
-    if difference and symbol == "degC":
+    if symbol == "K" or (difference and symbol == "degC"):
         delta = {"degree_Celsius": "delta_degC", "degree_Fahrenheit": "delta_degF"}.get(str(source))
         source, target = units.parse_units(delta) if delta else source, units.parse_units("delta_degC")
     return float(units.Quantity(number, source).to(target).magnitude)
@@ -341,6 +341,7 @@ DurationMin = Annotated[float, Unit("min")]
 DurationDays = Annotated[float, Unit("day")]
 PowerW = Annotated[float, Unit("W")]
 TemperatureC = Annotated[float, Unit("degC")]
+DifferenceK = Annotated[float, Unit("K")]
 SpeedKmH = Annotated[float, Unit("km/h")]
 SpeedMS = Annotated[float, Unit("m/s")]
 RainMm = Annotated[float, Unit("mm")]

@@ -9,30 +9,33 @@ The typical bucket and the weather of the owner's free hours are those of world 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from math import floor, inf
+from dataclasses import dataclass, replace
+from math import floor
 from typing import NamedTuple
 
 from planner.plugin.models import models_for
 from planner.plugin.registry import Registry
 from planner.scenario import Scenario
 from planner.scenario.business import Business
-from planner.scenario.hauling import METHOD_CARRIED_SHARE
 from planner.scenario.header import AS_TODAY, EXPECTED
 from planner.study.prospects import Prospects, prospects
 from planner.study.sources import cautions, subject
 from planner.study.study import Subject
-from planner.trade.lifting import RAISED_RISK_INDEX, REFUSED_INDEX
-from planner.trade.payload import may_still_load_kg
+from planner.trade.lifting import RAISED_RISK_INDEX, REFUSED_INDEX, outside_scope_share
+from planner.trade.payload import may_still_load_kg, rated_cargo_kg
 from planner.trade.safety import Caution
+from planner.trade.ways import WAYS, Method
 from planner.workshop.bucket import (
     Bucket,
     BucketHours,
     ChannelMoney,
     bucket_hours,
     channel_money,
+    free_weather,
+    lifting_h,
     typical_bucket,
 )
+from planner.workshop.crew import Crew
 from planner.workshop.floor import Floor
 from planner.workshop.premises import Premises, Refusal, StartUp, Tables, premises
 from planner.world.build import build
@@ -52,11 +55,30 @@ class LiftRow(NamedTuple):
     """Of that portion: allowed, raised risk, or refused."""
 
 
+class OptionLift(NamedTuple):
+    """One row an option, and another for the helper's days where they differ: how it lifts a typical bucket."""
+
+    option: str
+    method: str
+    helped: bool
+    """On the helper's days."""
+    portion_kg: float
+    """Lifted at once."""
+    lifting_index: float
+    minutes: float
+    """To split a bucket, lift it into the vehicle and out at home, and to set up what helps at both places."""
+    verdict: str
+
+
 class PayloadRow(NamedTuple):
     """What the vehicle may carry beside the people in it."""
 
     load_kg: float
     buckets: int
+    bound: str
+    """The rating that is reached first: payload or rear axle."""
+    over_kg: float
+    """Part of the load that is above the rating: an overload that the scenario accepts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +91,10 @@ class Check:
         A typical one; None where the scenario has no weights at all.
     portion_kg : float
         What is lifted at once of such a bucket [kg].
+    option_lifts : tuple of OptionLift
+        How each option lifts such a bucket.
+    not_covered_share : float
+        Share of the owner's free hours that are colder or warmer than the lifting equation covers.
     full_pot_kg, stand_kg : float
         Pot with lead to the pouring level, and what the stand is rated for [kg].
     hours : tuple of BucketHours
@@ -86,6 +112,8 @@ class Check:
     bucket: Bucket | None
     portion_kg: float
     lifts: tuple[LiftRow, ...]
+    option_lifts: tuple[OptionLift, ...]
+    not_covered_share: float
     payload: PayloadRow
     full_pot_kg: float
     stand_kg: float
@@ -120,15 +148,16 @@ def check(scenario: Scenario, option: str = AS_TODAY) -> Check:
         hours = bucket_hours(business, known, tables, bucket, world)
         ordinary = next(row for row in hours if row.weather == "ordinary")
         money = channel_money(business, known, bucket, ordinary, world, models.pricing)
-    portion = mass_kg / known.portions(business, mass_kg) if mass_kg else 0.0
-    may_load = max(0.0, may_still_load_kg(known.vehicle))
+    portion = mass_kg / known.alone.portions(mass_kg)
     return Check(
         subject=subject(scenario, scenario.study.seed, 1, [business]),
         option=option,
         bucket=bucket,
         portion_kg=portion,
         lifts=tuple(_lifts(business, known, mass_kg, portion)),
-        payload=PayloadRow(may_load, floor(may_load / mass_kg + 1e-9) if mass_kg else 0),
+        option_lifts=tuple(_option_lifts(scenario, mass_kg)) if mass_kg else (),
+        not_covered_share=outside_scope_share(free_weather(business, world)[0]),
+        payload=_payload(known.alone, mass_kg),
         full_pot_kg=known.full_pot_kg,
         stand_kg=business.melting.stand_kg,
         hours=hours if business.melting.on else (),
@@ -146,18 +175,49 @@ def check(scenario: Scenario, option: str = AS_TODAY) -> Check:
     )
 
 
+def _payload(crew: Crew, mass_kg: float) -> PayloadRow:
+    load_kg, (rated_kg, bound) = may_still_load_kg(crew.vehicle), rated_cargo_kg(crew.vehicle)
+    buckets = floor(load_kg / mass_kg + 1e-9) if mass_kg else 0
+    return PayloadRow(load_kg, buckets, bound, load_kg - rated_kg)
+
+
+def _verdict(business: Business, index: float) -> str:
+    if index > min(business.lifting.limit_index, REFUSED_INDEX):
+        return "refused"
+    return "allowed" if index <= RAISED_RISK_INDEX else "raised risk"
+
+
 def _lifts(business: Business, known: Premises, mass_kg: float, portion_kg: float) -> Iterator[LiftRow]:
-    lifting = business.lifting
-    shares = dict(METHOD_CARRIED_SHARE)
-    if lifting.carried_share is not None:
-        shares[lifting.method] = lifting.carried_share
-    for method, share in shares.items():
+    crew = known.alone
 
-        def index(kg: float, share: float = share) -> float:
-            return kg * share / known.recommended_kg if known.recommended_kg > 0 else inf
+    def row(method: Method, carried_share: float) -> LiftRow:
+        of = replace(crew, carried_share=carried_share)
+        full, half, portion = (of.lifting_index(kg) for kg in (mass_kg, mass_kg / 2.0, portion_kg))
+        return LiftRow(method, method == crew.method, full, half, portion, _verdict(business, portion))
 
-        found = index(portion_kg)
-        verdict = "allowed" if found <= RAISED_RISK_INDEX else "raised risk"
-        if found > min(lifting.limit_index, REFUSED_INDEX):
-            verdict = "refused"
-        yield LiftRow(method, method == lifting.method, index(mass_kg), index(mass_kg / 2.0), found, verdict)
+    for method, way in WAYS.items():
+        yield row(method, crew.carried_share if method == crew.method else way.carried_share)
+
+
+def _option_lifts(scenario: Scenario, mass_kg: float) -> Iterator[OptionLift]:
+    """How each option that fetches lifts a bucket of this mass, under the expected outlook."""
+    for name in scenario.options:
+        business = scenario.business(name, EXPECTED)
+        if not business.fetching.on:
+            continue
+        known = premises(business)
+        for crew in dict.fromkeys((known.alone, known.helped)):
+            if crew is not known.alone and crew.carried_share == known.alone.carried_share:
+                continue
+            portion_kg = mass_kg / crew.portions(mass_kg)
+            index = crew.lifting_index(portion_kg)
+            minutes = 60.0 * lifting_h(crew, mass_kg)
+            yield OptionLift(
+                name,
+                crew.method,
+                crew is not known.alone,
+                portion_kg,
+                index,
+                minutes,
+                _verdict(business, index),
+            )

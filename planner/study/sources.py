@@ -20,6 +20,7 @@ from planner.scenario.business import Business
 from planner.scenario.header import AS_TODAY, EXPECTED
 from planner.study.study import Subject
 from planner.trade.safety import Caution, cautions_for
+from planner.trade.ways import WAYS
 
 COMPUTES_WITH: Final = ("numpy", "scipy", "simpy")
 """Packages whose version may move a number."""
@@ -82,6 +83,6 @@ def cautions(businesses: Iterable[Business]) -> tuple[Caution, ...]:
         melts=any(one.melting.on for one in those),
         sorts=any(one.sorting.on for one in those),
         drives=any(one.fetching.on for one in those),
-        helper=any(one.helper is not None for one in those),
+        helper=any(one.helper is not None or WAYS[one.lifting.method].people > 1 for one in those),
         sells=any(one.demand or one.fetching.on for one in those),
     )

@@ -1,7 +1,7 @@
 """The revised NIOSH lifting equation: what one person may lift with two hands.
 
 In: where the hands are at both ends of a lift [cm, deg], how often [1/min], for how long [h], the grip.
-Out: recommended weights [kg], the lifting index, the heaviest load under an index.
+Out: recommended weights [kg], the lifting index, the share of hours that the equation does not cover.
 Must not know: scenarios, trips, who lifts. A pot of molten metal is no input to it: such a pot is never moved.
 
 Source, unless a line says otherwise: Waters, Putz-Anderson, Garg, Applications Manual for the Revised NIOSH Lifting
@@ -11,11 +11,14 @@ throughout; its inches are its centimetres over 2.5, its 51 lb are not exactly i
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import inf, isfinite
 from typing import Final, Literal, get_args
 
-from planner.trade.lifting_frequency import SELDOM_LIFTS_PER_MIN, WAIST_CM, frequency_multiplier
+import numpy as np
+
+from planner.trade.lifting_frequency import WAIST_CM, frequency_multiplier
 
 Coupling = Literal["good", "fair", "poor"]
 End = Literal["origin", "destination"]
@@ -25,7 +28,6 @@ RAISED_RISK_INDEX: Final = 1.0  # -; NIOSH 94-110 section 1.4.3: above it some a
 REFUSED_INDEX: Final = 3.0  # -; this project's rule, not NIOSH's (94-110 p. 20: nearly all at raised risk)
 
 SCOPE_C: Final = (19.0, 26.0)  # degC; NIOSH 94-110 section 1.2
-SCOPE_HUMIDITY_SHARE: Final = (0.35, 0.50)  # -; NIOSH 94-110 section 1.2
 
 # NIOSH 94-110 table 7: CM below and from WAIST_CM up.
 COUPLING_TABLE: Final[dict[Coupling, tuple[float, float]]] = {
@@ -37,7 +39,6 @@ COUPLING_TABLE: Final[dict[Coupling, tuple[float, float]]] = {
 # A 20 L bucket from the floor to a tailgate or boot sill, feet turned with the load.
 BUCKET_WIDTH_CM: Final = 30.0  # cm; 20 L bucket, common practice, no published source
 BUCKET_GRIP_CM: Final = 40.0  # cm; hands on the raised handle above the bucket's bottom, assumed
-BUCKET_COUPLING: Final[Coupling] = "fair"  # wire handle, gloves; assumed
 TAILGATE_CM: Final = 75.0  # cm; assumed
 REACH_OVER_SILL_CM: Final = 5.0  # cm; further from the body than at the floor, assumed
 
@@ -182,15 +183,15 @@ def recommended_weight_kg(lift: Lift) -> float:
     return min(recommended_weights_kg(lift))
 
 
-def lifting_index(load_kg: float, lift: Lift) -> float:
-    """Load over the recommended weight at the worse end of the lift.
+def lifting_index(load_kg: float, recommended_kg: float) -> float:
+    """Load over the recommended weight.
 
     Parameters
     ----------
     load_kg : float
         What one person lifts [kg].
-    lift : Lift
-        How it is lifted.
+    recommended_kg : float
+        Recommended weight limit of that lift at its worse end, from :func:`recommended_weight_kg` [kg].
 
     Returns
     -------
@@ -204,96 +205,20 @@ def lifting_index(load_kg: float, lift: Lift) -> float:
     _check_not_negative("load_kg", load_kg)
     if load_kg == 0.0:
         return 0.0
-    recommended_kg = recommended_weight_kg(lift)
     return load_kg / recommended_kg if recommended_kg > 0.0 else inf
 
 
-def most_load_kg(index_limit: float, lift: Lift) -> float:
-    """The heaviest load [kg] that one person may lift without exceeding a lifting index."""
-    _check_not_negative("index_limit", index_limit)
-    return index_limit * recommended_weight_kg(lift)
-
-
-def bucket_lift(
-    tailgate_cm: float = TAILGATE_CM, lifts_per_min: float = SELDOM_LIFTS_PER_MIN, duration_h: float = 1.0
-) -> Lift:
-    """A 20 L bucket lifted from the floor into a vehicle.
-
-    Parameters
-    ----------
-    tailgate_cm : float
-        Height of tailgate or sill [cm].
-    lifts_per_min : float
-        Lifts a minute [1/min].
-    duration_h : float
-        How long the loading goes on [h].
-
-    Returns
-    -------
-    Lift
-        From the floor to the tailgate; the way back has the same two ends.
+def outside_scope_share(air_c: Sequence[float] | np.ndarray) -> float:
+    """Share of some hours whose air temperature [degC] the equation does not cover; 0 for no hours.
 
     Notes
     -----
-    Hands 20 cm and half the bucket's width from the ankles (NIOSH 94-110 p. 8); grip, sill and handle are assumed.
-    With these a full bucket of 59 kg has an index of 5.3, half of it one of 2.7.
+    NIOSH 94-110 section 1.2 (19 to 26 degC; also 35 to 50 % humidity, which no weather here tells). Outside, its result
+    is a hint, not a clearance.
     """
-    near_cm = 20.0 + BUCKET_WIDTH_CM / 2.0
-    return Lift(
-        origin=Hands(near_cm, BUCKET_GRIP_CM, coupling=BUCKET_COUPLING),
-        destination=Hands(
-            near_cm + REACH_OVER_SILL_CM, tailgate_cm + BUCKET_GRIP_CM, coupling=BUCKET_COUPLING
-        ),
-        lifts_per_min=lifts_per_min,
-        duration_h=duration_h,
-    )
-
-
-def per_person_kg(load_kg: float, people: int, share: float) -> float:
-    """What the one who carries most of a shared load carries.
-
-    Parameters
-    ----------
-    load_kg : float
-        The whole load [kg].
-    people : int
-        How many lift it together.
-    share : float
-        Share of the load on the one who carries most [-], from 1/people to 1. Assumed by the scenario: the NIOSH
-        equation covers one person only. Not read for one person.
-
-    Returns
-    -------
-    float
-        Load on that person [kg].
-    """
-    _check_not_negative("load_kg", load_kg)
-    if people < 1:
-        raise ValueError(f"people is {people}; at least 1 lifts")
-    if people == 1:
-        return load_kg
-    if not 1.0 / people - 1e-9 <= share <= 1.0:
-        raise ValueError(
-            f"share is {share}; of {people} people one carries from {1 / people:.3g} to 1 of the load"
-        )
-    return load_kg * share
-
-
-def outside_scope(temperature_c: float) -> str:
-    """Say why the equation does not strictly apply at an air temperature [degC]; empty where it does.
-
-    Notes
-    -----
-    NIOSH 94-110 section 1.2 (19 to 26 degC, 35 to 50 % humidity). Outside, its result is a hint, not a clearance.
-    """
+    air = np.asarray(air_c, float)
     low_c, high_c = SCOPE_C
-    if low_c <= temperature_c <= high_c:
-        return ""
-    kind = "colder" if temperature_c < low_c else "warmer"
-    return (
-        f"{temperature_c:.0f} degC is {kind} than the {low_c:.0f} to {high_c:.0f} degC for which the lifting equation "
-        "holds: take the result as a hint and lift less"
-    )
+    return float(np.mean((air < low_c) | (air > high_c))) if air.size else 0.0
 
 
 def _horizontal(horizontal_cm: float) -> float:

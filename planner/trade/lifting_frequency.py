@@ -14,7 +14,6 @@ import numpy as np
 
 LONGEST_H: Final = 8.0  # h; NIOSH 94-110 section 1.2: the equation does not cover longer work
 WAIST_CM: Final = 75.0  # cm; NIOSH 94-110 tables 5 and 7: height that parts the columns
-AVERAGED_OVER_MIN: Final = 15.0  # min; NIOSH 94-110 section 1.3.5.5
 SELDOM_LIFTS_PER_MIN: Final = 0.2  # 1/min; NIOSH 94-110 table 5, footnote: rarer lifts count as this many
 SHORT_COLUMN_BELOW_PER_MIN: Final = 0.1  # 1/min; NIOSH 94-110 p. 15: rarer lifts use the column up to 1 h
 
@@ -61,13 +60,3 @@ def frequency_multiplier(lifts_per_min: float, duration_h: float, origin_cm: flo
     )
     table = BELOW_WAIST if origin_cm < WAIST_CM else FROM_WAIST_UP
     return float(np.interp(lifts_per_min, PER_MIN, table[column_h], right=0.0))
-
-
-def mean_lifts_per_min(lifts: float, minutes: float) -> float:
-    """Lifts a minute [1/min] when a number of lifts falls within some minutes, averaged over at least 15 minutes.
-
-    Notes
-    -----
-    NIOSH 94-110 section 1.3.5.5: ten lifts a minute for 8 of 15 minutes count as 5.33 a minute.
-    """
-    return lifts / max(minutes, AVERAGED_OVER_MIN)

@@ -1,7 +1,7 @@
 """What a vehicle may still take, and what an accepted overload costs.
 
-In: the vehicle's ratings [kg], what is loaded [kg], distance [km]. Out: masses [kg], verdicts with the reason in words,
-cost of wear [currency]. Must not know: scenarios, trips, shops.
+In: the vehicle's ratings [kg], what is loaded [kg], distance [km]. Out: masses [kg], which rating binds, cost of wear
+[currency]. Must not know: scenarios, trips, shops.
 
 Definitions: the gross vehicle weight rating is the maker's value for the loaded weight of a single vehicle, the gross
 axle weight rating that for one axle (49 CFR 571.3). Payload is the gross vehicle weight rating less the empty vehicle:
@@ -61,25 +61,6 @@ class Vehicle:
                 raise ValueError(f"{name} is {value}; a finite number from 0 up is needed")
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
-    """Whether a load may be driven, and why.
-
-    Parameters
-    ----------
-    allowed : bool
-        Whether it may.
-    over_kg : float
-        Cargo beyond what the ratings allow [kg].
-    reason : str
-        In words, for the person who loads.
-    """
-
-    allowed: bool
-    over_kg: float
-    reason: str
-
-
 def rated_cargo_kg(vehicle: Vehicle) -> tuple[float, Bound]:
     """Cargo that the ratings allow with the driver aboard.
 
@@ -113,42 +94,6 @@ def may_still_load_kg(vehicle: Vehicle, loaded_kg: float = 0.0) -> float:
 def overload_kg(vehicle: Vehicle, load_kg: float) -> float:
     """Cargo [kg] beyond what the ratings allow; 0 within them."""
     return max(load_kg - rated_cargo_kg(vehicle)[0], 0.0)
-
-
-def rear_axle_load_kg(vehicle: Vehicle, load_kg: float) -> float:
-    """Weight of the cargo on the rear axle [kg]."""
-    return vehicle.rear_share * load_kg
-
-
-def judge(vehicle: Vehicle, load_kg: float) -> Verdict:
-    """Whether a load may be driven, with the reason in words.
-
-    Parameters
-    ----------
-    vehicle : Vehicle
-        Ratings [kg].
-    load_kg : float
-        Cargo [kg].
-
-    Returns
-    -------
-    Verdict
-        Refused beyond the ratings, unless an overload is accepted and not beyond its end.
-    """
-    cargo_kg, bound = rated_cargo_kg(vehicle)
-    over_kg = overload_kg(vehicle, load_kg)
-    which = "its payload" if bound == "payload" else "its rear axle"
-    rated = f"{cargo_kg:.0f} kg of cargo, bound by {which}"
-    if over_kg == 0.0:
-        return Verdict(True, 0.0, f"{load_kg:.0f} kg is within the vehicle's rating ({rated})")
-    said = f"{load_kg:.0f} kg is {over_kg:.0f} kg more than the vehicle's rating ({rated})"
-    if not vehicle.overload_accepted:
-        return Verdict(False, over_kg, f"{said}: refused")
-    if load_kg > _most_kg(vehicle):
-        return Verdict(
-            False, over_kg, f"{said}: refused, even an accepted overload ends at {_most_kg(vehicle):.0f} kg"
-        )
-    return Verdict(True, over_kg, f"{said}: an overload that the owner accepts; it wears the vehicle")
 
 
 def wear_cost(vehicle: Vehicle, load_kg: float, distance_km: float) -> float:

@@ -17,9 +17,9 @@ from planner.trade.cylinder import NET_HEATING_J_PER_KG
 from planner.trade.melting import melt
 from planner.trade.pot import Contents, Portion
 from planner.workshop.calendar import windows
+from planner.workshop.crew import Crew
 from planner.workshop.premises import Premises, Tables, kit_of
-from planner.world.build import Pricing
-from planner.world.parts import PARTS, Alloy, Channel, PriceView, World
+from planner.world.parts import PARTS, Alloy, Channel, PriceView, Pricing, World
 
 LONGEST_H: Final = 48.0
 """A bucket that takes longer than this is said not to melt."""
@@ -63,7 +63,7 @@ class ChannelMoney(NamedTuple):
     per_kg: float
     income: float
     cost: float
-    """Bucket, propane, driving, postage."""
+    """Bucket, propane, driving, postage, and the wage of a second person who lifts."""
     hours_h: float
     """Fetching, melting, selling; the trip shared by the buckets it would bring."""
     per_hour: float
@@ -157,6 +157,12 @@ def _pile(business: Business, bucket: Bucket) -> list[Portion]:
     return [Portion(1, total, lead / total, clip / total, zinc / total, steel / total, rubbish / total)]
 
 
+def lifting_h(crew: Crew, mass_kg: float, stops: int = 1) -> float:
+    """Time to split a bucket, lift it into the vehicle and out at home, where each of so many stops has one [h]."""
+    portions = crew.portions(mass_kg)
+    return crew.at_shop_h(portions) + crew.at_home_h(portions) + crew.ready_h * (1.0 + 1.0 / stops)
+
+
 def channel_money(
     business: Business, known: Premises, bucket: Bucket, hours: BucketHours, world: World, pricing: Pricing
 ) -> tuple[ChannelMoney, ...]:
@@ -166,31 +172,43 @@ def channel_money(
     near = sorted(stops, key=lambda shop: abs(shop.x_km) + abs(shop.y_km))[: business.fetching.stops]
     km = 2.0 * max((float(np.hypot(shop.x_km, shop.y_km)) for shop in near), default=0.0)
     each = max(1, len(near))
-    portions = known.portions(business, bucket.mass_kg)
+    crew = known.alone
     fetch_h = km / v.speed_km_h / each + business.fetching.stop_min / 60.0
-    fetch_h += portions * (2.0 * known.lift_h + (known.split_h if portions > 1 else 0.0))
+    fetch_h += lifting_h(crew, bucket.mass_kg, each)
     sort_h = bucket.mass_kg / business.sorting.rate_kg_per_h if business.sorting.on else 0.0
     session_h = (m.set_up_min + m.clean_up_min) / 60.0
     melt_h = hours.stove_h + session_h if m.on and hours.melts else nan
-    before = bucket.price + km * v.cost_per_km / each
+    before = bucket.price + km * v.cost_per_km / each + fetch_h * crew.wage_per_h
     melted = before + hours.fuel_kg * m.fuel_price_per_kg
     kg = hours.ingots_kg
     alloy: Alloy = "hard" if business.sorting.on and business.sorting.apart else "mixed"
     rates = {good: float(prices[0]) for good, prices in world.rates.per_kg.items()}
     clips = bucket.mass_kg * sum(bucket.shares[i] for i in (1, 3, 4)) * rates["clips"]
     view = PriceView(0.0, {}, rates["lead"], 0.0, 0.0)
-    yard_h = (2.0 * y.distance_km / v.speed_km_h + y.visit_min / 60.0) / max(1.0, y.least_kg / bucket.mass_kg)
-    yard_cost = 2.0 * y.distance_km * v.cost_per_km / max(1.0, y.least_kg / bucket.mass_kg)
+    shared = max(1.0, y.least_kg / bucket.mass_kg)
+    yard_h = (2.0 * y.distance_km / v.speed_km_h + y.visit_min / 60.0 + crew.ready_h) / shared
+    yard_h += known.lifts(business, bucket.mass_kg) / 2 * crew.lift_h
+    yard_cost = 2.0 * y.distance_km * v.cost_per_km / shared + yard_h * crew.wage_per_h
     rows = []
     for crowd in world.crowds:
         channel: Channel = crowd.channel
         size = max(float(np.mean(crowd.size_kg)), crowd.least_kg, crowd.parcel_kg, 1e-9)
         price = pricing.quote(view, alloy, size, channel)
-        sell_h = (crowd.sale_h + crowd.trip_km / v.speed_km_h) * kg / size
+        each_h = crowd.sale_h + crowd.trip_km / v.speed_km_h
+        if crowd.trip_km > 0:
+            each_h += 2.0 * crew.ready_h + known.lifts(business, size) * crew.lift_h
+        sell_h = each_h * kg / size
         fees = kg / crowd.parcel_kg * crowd.parcel_fee if crowd.parcel_kg > 0 else 0.0
-        fees += kg / size * crowd.trip_km * v.cost_per_km
+        if crowd.trip_km > 0:
+            fees += kg / size * crowd.trip_km * v.cost_per_km + sell_h * crew.wage_per_h
         rows.append(
-            _row(crowd.name, price, kg * price + clips, melted + fees, fetch_h + sort_h + melt_h + sell_h)
+            _row(
+                crowd.name,
+                price,
+                kg * price + clips,
+                melted + fees,
+                fetch_h + sort_h + melt_h + sell_h + crowd.packing_h(kg),
+            )
         )
     if m.on and hours.melts:
         income = kg * rates["lead"] + clips

@@ -18,7 +18,6 @@ from planner.world.parts import BoolArray, Horizon
 Window = tuple[float, float]
 Week = tuple[tuple[Window, ...], ...]
 
-DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 EPS_H = 1e-9
 
 

@@ -9,17 +9,15 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from math import floor as whole
 from math import hypot, inf
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
-from planner.trade.payload import Vehicle, may_still_load_kg, wear_cost
-from planner.workshop import sort
+from planner.trade.payload import may_still_load_kg, rated_cargo_kg, wear_cost
+from planner.workshop import drying, sort
 from planner.workshop.calendar import Openings, windows
-from planner.workshop.floor import Floor, Held, Lot, Step
+from planner.workshop.crew import Crew
+from planner.workshop.floor import WAGE_H, Floor, Held, Lot, Step
 from planner.workshop.result import LotRow, TripRow
 from planner.workshop.shops import ShopState
-
-WAGE_H: Final = 8.0
-"""The helper's wage for so long is kept back from what a trip may spend."""
 
 
 class Bought(NamedTuple):
@@ -36,7 +34,7 @@ class Bought(NamedTuple):
 class Trip:
     """A trip as planned: it goes as planned, for what a shop has is known by asking."""
 
-    vehicle: Vehicle
+    crew: Crew
     helped: bool
     cash: float
     """That may be spent on it."""
@@ -107,12 +105,13 @@ def _plan(f: Floor, ready: list[ShopState], t_h: float, until_h: float) -> Trip:
     """The drive: nearest shop first, straightened, until something runs out."""
     b, known = f.business, f.known
     helped = f.helped(t_h)
-    wage = WAGE_H * b.helper.wage_per_h if helped and b.helper is not None else 0.0
-    cash = f.spendable() - f.cost_of("trip") - wage
-    trip = Trip(f.vehicle(helped), helped, cash, f.lifts_left(t_h))
+    crew = known.crew(helped)
+    wage = crew.wage_per_h + (b.helper.wage_per_h if helped and b.helper is not None else 0.0)
+    cash = f.spendable() - f.cost_of("trip") - WAGE_H * wage
+    trip = Trip(crew, helped, cash, f.lifts_left(t_h))
     x = y = 0.0
     now = t_h
-    unload_h = 0.0
+    unload_h = crew.ready_h
     worth = [state for state in ready if _worth_a_stop(f, state, trip, t_h)]
     for state in _route(worth, b.fetching.stops):
         leg = hypot(state.shop.x_km - x, state.shop.y_km - y)
@@ -130,21 +129,20 @@ def _plan(f: Floor, ready: list[ShopState], t_h: float, until_h: float) -> Trip:
             if isinstance(item, str):
                 trip.refused.append((item.partition(":")[0], state.shop.name, item.partition(": ")[2]))
                 continue
-            work = item.portions * known.lift_h + (
-                item.portions * known.split_h if item.portions > 1 else 0.0
-            )
-            home = leave + work + back / b.vehicle.speed_km_h + unload_h + item.portions * known.lift_h
+            work = crew.at_shop_h(item.portions) + (0.0 if taken else crew.ready_h)
+            unload = unload_h + crew.at_home_h(item.portions)
+            home = leave + work + back / b.vehicle.speed_km_h + unload
             if home > until_h + 1e-9 or leave + work > closes + 1e-9:
                 trip.refused.append(("hours", state.shop.name, "not enough time left"))
                 break
             leave += work
-            unload_h += item.portions * known.lift_h
+            unload_h = unload
             taken += 1
             trip.bought.append(item)
             trip.load_kg += item.mass_kg
             trip.spent += item.price + f.cost_of("bucket")
             trip.lifts += 2 * item.portions
-            trip.index = max(trip.index, known.lifting_index(item.mass_kg / item.portions, helped))
+            trip.index = max(trip.index, crew.lifting_index(item.mass_kg / item.portions))
             if taken == 1:
                 trip.stops.append(state.shop.name)
                 trip.km += leg
@@ -176,23 +174,25 @@ def _worth_a_stop(f: Floor, state: ShopState, trip: Trip, t_h: float) -> bool:
 
 def _judge(f: Floor, state: ShopState, bucket: int, trip: Trip, km: float) -> Bought | str:
     """A bucket that may be taken on a drive of so many km, or ``limit: why`` not."""
-    b, known = f.business, f.known
+    b = f.business
     mass = float(state.shop.mass_kg[bucket])
     price = state.price(bucket)
     most = b.fetching.most_price
     if most is not None and price > most:
         return f"price: {price:.2f} is more than {most:.2f}"
-    wear = wear_cost(trip.vehicle, trip.load_kg + mass, km / 2.0)
+    wear = wear_cost(trip.crew.vehicle, trip.load_kg + mass, km / 2.0)
     if trip.spent + price + f.cost_of("bucket") + km * b.vehicle.cost_per_km + wear > trip.cash:
         return "cash: not enough money"
-    portions = known.portions(b, mass)
-    index = known.lifting_index(mass / portions, trip.helped)
+    portions = trip.crew.portions(mass)
+    index = trip.crew.lifting_index(mass / portions)
     if index > b.lifting.limit_index + 1e-9:
-        return f"lifting: index {index:.1f} for {mass / portions:.0f} kg at once"
+        return f"lifting: index {index:.1f} for {mass / portions:.0f} kg at once, {trip.crew.method}"
     if trip.lifts + 2 * portions > trip.lifts_left:
         return "lifting: the day's lifts are used up"
-    if mass > may_still_load_kg(trip.vehicle, trip.load_kg) + 1e-9:
-        return f"payload: {mass:.0f} kg more would overload the vehicle"
+    if mass > may_still_load_kg(trip.crew.vehicle, trip.load_kg) + 1e-9:
+        return (
+            f"payload: {mass:.0f} kg more would overload the vehicle ({rated_cargo_kg(trip.crew.vehicle)[1]})"
+        )
     return Bought(state, bucket, mass, price, portions)
 
 
@@ -234,7 +234,7 @@ def _open(f: Floor, state: ShopState) -> Openings:
 def _home(f: Floor, trip: Trip, start_h: float) -> None:
     """Buckets are home: pay, count lifts, put the lots where they belong."""
     b = f.business
-    f.spend_time(start_h, trip.end_h, "fetching", trip.helped)
+    f.spend_trip(start_h, trip.end_h, "fetching", trip.helped)
     f.book(trip.end_h, "driving", -trip.km * b.vehicle.cost_per_km, ", ".join(trip.stops))
     wear, over = f.overloaded(trip.load_kg, trip.km / 2.0, trip.helped)
     f.book(trip.end_h, "wear by overload", -wear, "overloaded")
@@ -250,10 +250,14 @@ def _home(f: Floor, trip: Trip, start_h: float) -> None:
             trip.load_kg,
             trip.lifts,
             trip.index,
+            trip.crew.method,
             over,
         )
     )
-    f.note(start_h, "trip", ", ".join(trip.stops), f"{len(trip.bought)} buckets, {trip.load_kg:.0f} kg")
+    how = f"{trip.lifts} lifts, {trip.crew.method}"
+    f.note(
+        start_h, "trip", ", ".join(trip.stops), f"{len(trip.bought)} buckets, {trip.load_kg:.0f} kg; {how}"
+    )
     for limit, shop, why in trip.refused:
         f.note(start_h, "bucket left", shop, f"{limit}: {why}")
     for item in trip.bought:
@@ -285,7 +289,7 @@ def store(
     number = f.next_lot
     f.next_lot += 1
     m = f.business.melting
-    dry_h = t_h if not wet else (t_h + m.dry_days * 24.0 if m.dry_first else inf)
+    dry_h = t_h if not wet else (drying.dry_h(f.world, m, t_h) if m.dry_first else inf)
     hard, clip, soft, zinc, steel, rubbish = shares
     lot = Lot(number, mass_kg, (hard, clip, soft, zinc, steel, rubbish), cost / mass_kg, missed_u, dry_h)
     f.lot_cost[number] = cost / mass_kg

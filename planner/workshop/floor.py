@@ -11,30 +11,22 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from math import floor as whole
 from math import inf
-from typing import NamedTuple, Protocol
+from typing import Final, NamedTuple
 
 import numpy as np
 
 from planner.scenario.business import Business
-from planner.trade.payload import Vehicle, overload_kg, wear_cost
+from planner.scenario.clock import DAYS
+from planner.trade.payload import overload_kg, wear_cost
 from planner.trade.pot import Contents, Portion
-from planner.workshop.calendar import DAYS, Openings, Spells, windows
+from planner.workshop.calendar import Openings, Spells, windows
 from planner.workshop.premises import Premises, StartUp, Tables
 from planner.workshop.result import Entry, HoursRow, LimitRow, Note, Run
 from planner.workshop.shops import ShopState
-from planner.world.parts import ALLOYS, Alloy, Channel, Good, PriceView, World
+from planner.world.parts import ALLOYS, Alloy, Good, PriceView, Pricing, World
 
-
-class Pricing(Protocol):
-    """What the workshop asks of a pricing model."""
-
-    def quote(self, view: PriceView, alloy: Alloy, mass_kg: float, channel: Channel) -> float:
-        """Price asked [currency/kg]."""
-        ...
-
-    def tin(self, view: PriceView) -> float:
-        """Price asked for tin [currency/kg]."""
-        ...
+WAGE_H: Final = 8.0
+"""Wages for so long are kept back before a helper is counted on and from what a trip may spend (assumed)."""
 
 
 class Step(NamedTuple):
@@ -185,6 +177,14 @@ class Floor:
             self.run.hours.append(HoursRow(start_h, end_h, "helper", what))
             self.book(end_h, "wages", -(end_h - start_h) * self.business.helper.wage_per_h, what)
 
+    def spend_trip(self, start_h: float, end_h: float, what: str, helped: bool) -> None:
+        """Time on the road: the owner's, the helper's, and that of a second person who comes for the lifting."""
+        self.spend_time(start_h, end_h, what, helped)
+        crew = self.known.crew(helped)
+        if crew.second and end_h > start_h:
+            self.run.hours.append(HoursRow(start_h, end_h, "second person", what))
+            self.book(end_h, "wages", -(end_h - start_h) * crew.wage_per_h, f"{what}, a second person")
+
     def note(
         self, t_h: float, what: str, who: str = "", cause: str = "", lot: int = 0, melt: int = 0
     ) -> None:
@@ -207,7 +207,7 @@ class Floor:
         if self.weekday(t_h) not in helper.days:
             return False
         there = self.world.marks.helper_absent[day] >= helper.absent_share
-        return bool(there) and self.spendable() > 8.0 * helper.wage_per_h
+        return bool(there) and self.spendable() > WAGE_H * helper.wage_per_h
 
     def weekday(self, t_h: float) -> str:
         """Weekday of ``t_h``: mon .. sun."""
@@ -217,13 +217,9 @@ class Floor:
         """Pace of handling over that of one person."""
         return self.business.helper.hands if helped and self.business.helper is not None else 1.0
 
-    def vehicle(self, helped: bool) -> Vehicle:
-        """The vehicle with whoever is in it today."""
-        return self.known.helped_vehicle if helped else self.known.vehicle
-
     def overloaded(self, load_kg: float, km: float, helped: bool) -> tuple[float, float]:
         """What an overload costs in wear on this distance, and the share of the load that is too much."""
-        vehicle = self.vehicle(helped)
+        vehicle = self.known.crew(helped).vehicle
         over = overload_kg(vehicle, load_kg) / load_kg if load_kg > 0 else 0.0
         return wear_cost(vehicle, load_kg, km), over
 

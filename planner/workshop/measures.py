@@ -102,7 +102,7 @@ MEASURES: Final[tuple[Measure, ...]] = (
     Measure("sort_hours_h", "Your hours sorting", TIME, "less"),
     Measure("sell_hours_h", "Your hours selling and answering", TIME, "less"),
     Measure("other_hours_h", "Your other hours", TIME, "less"),
-    Measure("helper_hours_h", "Helper's hours", TIME, "less"),
+    Measure("helper_hours_h", "Paid helpers' hours", TIME, "less"),
     Measure("exposure_h", "Hours exposed to lead", TIME, "less"),
     Measure("melts", "Melts", "a year", "neither"),
     Measure("frozen_melts", "Melts broken off", "a year", "less"),

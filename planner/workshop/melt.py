@@ -272,6 +272,7 @@ def _cast(f: Floor, alloy: Alloy, got: Melt, helped: bool) -> None:
     made = _made(f, alloy, got)
     cost = f.pot_cost + sum(kg * f.lot_cost[key] for key, kg in got.used)
     left = got.contents.lead_kg
+    on_stand = b.melting.pot.mass_kg + max(got.heaviest_kg, f.contents.mass_kg / b.melting.pots)
     poured_share = got.poured_kg / (got.poured_kg + left) if got.poured_kg + left > 0 else 0.0
     poured_cost = cost * poured_share
     f.pot_cost = cost - poured_cost
@@ -290,7 +291,7 @@ def _cast(f: Floor, alloy: Alloy, got: Melt, helped: bool) -> None:
     f.run.melts.append(
         MeltRow(
             number, got.t_h, got.end_h, sold_as, tuple(got.used), got.loads, sum(kg for _, kg in got.used), mass,
-            got.dross_kg, got.clip_kg, got.zinc_kg, got.steel_kg, got.rubbish_kg, got.contents.mass_kg,
+            got.dross_kg, got.clip_kg, got.zinc_kg, got.steel_kg, got.rubbish_kg, got.contents.mass_kg, on_stand,
             got.zinc_share, zinced, tin_share, got.fuel_kg, got.lit_h, got.heating_h, got.handling_h, got.useful_j,
             poured_cost, air[at], wind[at], got.cause,
         )

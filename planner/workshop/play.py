@@ -15,13 +15,13 @@ import simpy
 from planner.scenario.business import Business
 from planner.workshop import fetch
 from planner.workshop.enquiries import Enquiries
-from planner.workshop.floor import Batch, Floor, Pricing
+from planner.workshop.floor import Batch, Floor
 from planner.workshop.measures import measures_of
 from planner.workshop.owner import Owner
 from planner.workshop.premises import Premises, StartUp, Tables, premises
 from planner.workshop.result import OPENING, Balance, MonthRow, Run
 from planner.world.build import ModelError
-from planner.world.parts import ALLOYS, Alloy, World
+from planner.world.parts import ALLOYS, Alloy, Pricing, World
 
 AFTER_H: Final = 1e-6
 """The clock runs this much longer than the horizon, so that what ends with it takes effect."""

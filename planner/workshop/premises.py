@@ -13,14 +13,13 @@ from typing import Final
 
 from planner.scenario.business import Business
 from planner.scenario.gear import Melting
-from planner.scenario.hauling import METHOD_CARRIED_SHARE, Lifting
 from planner.trade.cylinder import Cylinder
 from planner.trade.heat import HeatTable
-from planner.trade.lifting import Hands, Lift, recommended_weight_kg
 from planner.trade.metals import LEAD
-from planner.trade.payload import OCCUPANT_KG, Vehicle, may_still_load_kg
+from planner.trade.payload import may_still_load_kg
 from planner.trade.pot import Kit
 from planner.trade.stove import Stove
+from planner.workshop.crew import Crew, crews_of
 
 REFERENCE_C: Final = 60.0
 """Mean pot temperature of the boiling tests in which burner efficiencies were measured (20 to 100 degC)."""
@@ -28,6 +27,8 @@ PORTION_KG: Final = 20.0
 """Ingots and goods for the yard are carried in portions of this mass where none is set (assumed)."""
 WIDE_CM: Final = 25.0
 """Diameter of the pots of the boiling tests, about (they name 21 cm pans; assumed)."""
+NEVER: Final = 10**9
+"""More lifts than any day holds: where the equation allows none."""
 MOST_EFFICIENT_SHARE: Final = 0.65
 """No burner and pot do better (assumed; the best measured was 0.58)."""
 
@@ -68,30 +69,24 @@ class Premises:
     """Numbers that follow from the settings without simulating. Masses kg, times h."""
 
     stove: Stove
-    vehicle: Vehicle
-    helped_vehicle: Vehicle
-    """With the helper riding along."""
-    carried_share: float
-    helper_carried_share: float
-    recommended_kg: float
-    """Recommended weight limit of one lift between floor and tailgate, at the worse end."""
+    alone: Crew
+    helped: Crew
+    """On days on which the helper is there."""
     portion_at_most_kg: float
-    """The heaviest portion that one person may lift under the limit."""
-    lift_h: float
-    split_h: float
+    """The heaviest portion that may be lifted under the limit without the helper."""
     full_pot_kg: float
     """The most that the stand bears: pot, lead to the pouring level, weights and clips on top."""
     lead_at_most_kg: float
     refusals: tuple[Refusal, ...]
 
-    def portions(self, business: Business, mass_kg: float) -> int:
-        """How many lifts a bucket takes, one way."""
-        most = business.lifting.portion_kg
-        return 1 if most is None else max(1, ceil(mass_kg / most - 1e-9))
+    def crew(self, helped: bool) -> Crew:
+        """Who goes along, and how they lift."""
+        return self.helped if helped else self.alone
 
     def lifts(self, business: Business, mass_kg: float) -> int:
         """Lifts that it takes to load ingots or goods of this mass and to unload them again."""
-        return 2 * ceil(mass_kg / self._portion_kg(business) - 1e-9)
+        portion_kg = self._portion_kg(business)
+        return 2 * ceil(mass_kg / portion_kg - 1e-9) if portion_kg > 0 else NEVER
 
     def most_in_lifts_kg(self, business: Business, lifts: int) -> float:
         """The largest mass of ingots or goods that so many lifts load and unload."""
@@ -100,38 +95,21 @@ class Premises:
     def _portion_kg(self, business: Business) -> float:
         return min(business.lifting.portion_kg or PORTION_KG, self.portion_at_most_kg)
 
-    def lifting_index(self, portion_kg: float, helped: bool = False) -> float:
-        """Lifting index of a portion at the worse end of the lift."""
-        share = self.helper_carried_share if helped else self.carried_share
-        return portion_kg * share / self.recommended_kg if self.recommended_kg > 0 else inf
-
 
 def premises(business: Business) -> Premises:
     """Work out what follows from the settings."""
-    lifting, melting = business.lifting, business.melting
-    carried = (
-        lifting.carried_share if lifting.carried_share is not None else METHOD_CARRIED_SHARE[lifting.method]
-    )
-    helper = business.helper
-    helped = min(carried, helper.lift_share) if helper is not None and helper.lifts else carried
-    recommended = min(recommended_weight_kg(lift) for lift in _lifts(lifting))
+    melting = business.melting
+    alone, helped = crews_of(business)
     lead = melting.lead_at_most_kg
     full = melting.pot.mass_kg + lead + _loose_on_top_kg(melting)
-    limit_kg = lifting.limit_index * recommended
-    at_most = limit_kg / carried if carried > 0 else inf
     return Premises(
         stove=stove_of(melting),
-        vehicle=vehicle_of(business),
-        helped_vehicle=vehicle_of(business, OCCUPANT_KG if helper is not None else 0.0),
-        carried_share=carried,
-        helper_carried_share=helped,
-        recommended_kg=recommended,
-        portion_at_most_kg=at_most,
-        lift_h=lifting.minutes_min / 60.0,
-        split_h=lifting.split_min / 60.0,
+        alone=alone,
+        helped=helped,
+        portion_at_most_kg=alone.most_kg(business.lifting.limit_index),
         full_pot_kg=full,
         lead_at_most_kg=lead,
-        refusals=tuple(_refusals(business, full, limit_kg / helped if helped > 0 else inf)),
+        refusals=tuple(_refusals(business, full, helped)),
     )
 
 
@@ -157,12 +135,17 @@ def kit_of(business: Business, known: Premises, tables: Tables, hands: float = 1
         dross_share=m.dross_share,
         dross_hourly_share=m.dross_hourly_share,
         dross_at_most_share=m.dross_at_most_share,
-        zinc_hourly_share=m.zinc.hourly_share,
+        zinc_hourly_share=_zinc_hourly_share(m),
         zinc_overheated_share=m.zinc.overheated_share,
         least_lead_kg=m.least_lead_kg,
         turned_down=m.burner.turned_down,
         slack_share=m.slack_share,
     )
+
+
+def _zinc_hourly_share(m: Melting) -> float:
+    """Share of the zinc that dissolves in an hour: more where nobody reads the temperature [1/h]."""
+    return min(1.0, m.zinc.hourly_share * (1.0 if m.thermometer else m.zinc.unwatched_times))
 
 
 def _usable_l(m: Melting) -> float:
@@ -214,33 +197,7 @@ def _efficiency_share(m: Melting) -> float:
     return min(most, m.burner.efficiency_share * wide * skirt)
 
 
-def vehicle_of(business: Business, along_kg: float = 0.0) -> Vehicle:
-    """The vehicle as the rules of load see it, with somebody of this mass riding along."""
-    v = business.vehicle
-    people_kg = v.driver_kg + along_kg
-    rated = max(v.payload_kg - people_kg, 1e-9)
-    most = v.overload_at_most_share
-    return Vehicle(
-        payload_kg=v.payload_kg,
-        driver_kg=people_kg,
-        rear_axle_spare_kg=v.rear_axle_spare_kg if v.rear_axle_spare_kg is not None else 1e9,
-        rear_share=v.rear_share,
-        overload_accepted=v.overload_accepted,
-        overload_most_share=most,
-        overload_wear_per_kg_km=v.overload_wear_per_km / (most * rated) if most > 0 else 0.0,
-    )
-
-
-def _lifts(lifting: Lifting) -> tuple[Lift, Lift]:
-    """Up into the vehicle and down out of it."""
-    floor = Hands(lifting.reach_cm, lifting.floor_cm, lifting.turn_deg, lifting.grip)
-    over_cm = lifting.reach_cm + lifting.over_sill_cm
-    tail = Hands(over_cm, lifting.tailgate_cm, lifting.turn_deg, lifting.grip)
-    pace, hours = lifting.lifts_per_minute, min(8.0, lifting.most_a_day / lifting.lifts_per_minute / 60.0)
-    return Lift(floor, tail, pace, hours), Lift(tail, floor, pace, hours)
-
-
-def _refusals(business: Business, full_kg: float, at_most_kg: float) -> list[Refusal]:
+def _refusals(business: Business, full_kg: float, helped: Crew) -> list[Refusal]:
     m, found = business.melting, []
     if m.on and m.place == "enclosed" and not (m.extraction and m.co_alarm):
         found.append(
@@ -274,17 +231,24 @@ def _refusals(business: Business, full_kg: float, at_most_kg: float) -> list[Ref
                 "common practice; this project's rule",
             )
         )
-    portion = business.lifting.portion_kg
-    if business.fetching.on and portion is not None and portion > at_most_kg + 1e-9:
+    return found + (_hauling_refusals(business, helped) if business.fetching.on else [])
+
+
+def _hauling_refusals(business: Business, helped: Crew) -> list[Refusal]:
+    """What is broken even with the helper's hands, or without the helper's weight in the vehicle."""
+    found, most = [], helped.portion_kg
+    at_most_kg = helped.most_kg(business.lifting.limit_index)
+    if at_most_kg <= 0 or at_most_kg + 1e-9 < most < inf:
+        what = f"portions of {most:.0f} kg have" if most < inf else "any lift has"
         found.append(
             Refusal(
                 "lifting",
-                f"portions of {portion:.0f} kg have a lifting index above {business.lifting.limit_index:.1f}; "
-                f"at most {at_most_kg:.0f} kg this way",
+                f"{what} a lifting index above {business.lifting.limit_index:.1f}; "
+                f"at most {at_most_kg:.0f} kg this way ({helped.method})",
                 "revised NIOSH lifting equation, NIOSH 94-110; refusing above 3 is this project's rule",
             )
         )
-    if business.fetching.on and may_still_load_kg(vehicle_of(business)) <= 0:
+    if may_still_load_kg(crews_of(business)[0].vehicle) <= 0:
         found.append(
             Refusal(
                 "payload",

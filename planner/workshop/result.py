@@ -72,6 +72,8 @@ class MeltRow(NamedTuple):
     rubbish_kg: float
     in_pot_kg: float
     """Left in the pot: heel, or what froze."""
+    on_stand_kg: float
+    """The most that one stand bore: the pot and all that was in it."""
     zinc_share: float
     zinced: bool
     tin_share: float
@@ -118,6 +120,8 @@ class TripRow(NamedTuple):
     mass_kg: float
     lifts: int
     lifting_index: float
+    way: str
+    """How it was lifted: by hand, two people, plank, hand truck, hoist."""
     overloaded_share: float
 
 
@@ -132,7 +136,7 @@ class LostRow(NamedTuple):
 
 
 class HoursRow(NamedTuple):
-    """One row a stretch of somebody's time. ``who`` is owner or helper."""
+    """One row a stretch of somebody's time. ``who`` is owner, helper or second person (who comes for the lifting)."""
 
     t_h: float
     end_h: float

@@ -50,10 +50,15 @@ def next_step(f: Floor, enquiries: Enquiries, t_h: float, until_h: float) -> Ste
             held = Held("lifting")
             continue
         crowd = f.world.crowds[order.crowd]
-        hours = crowd.sale_h + crowd.trip_km / f.business.vehicle.speed_km_h + offer.lifts * f.known.lift_h
+        hours = crowd.sale_h + crowd.trip_km / f.business.vehicle.speed_km_h
+        if offer.lifts:
+            crew = f.known.crew(f.helped(t_h))
+            hours += 2.0 * crew.ready_h + offer.lifts * crew.lift_h
         comes = bool(crowd.shows_up[order.person, order.need])
         if not comes:
             hours *= NO_SHOW_SHARE
+        else:
+            hours += crowd.packing_h(offer.mass_kg)
         if t_h + hours > until_h + 1e-9:
             held = Held("hours")
             continue
@@ -72,7 +77,7 @@ def _offer(f: Floor, order: Order, t_h: float) -> Offer | None:
     selling = f.business.selling
     keep = selling.bulk_keeps_kg if crowd.channel == "bulk" else 0.0
     enough = max(crowd.least_kg, float(crowd.returns_at_share[order.person]) * order.mass_kg)
-    room = may_still_load_kg(f.vehicle(f.helped(t_h))) if crowd.trip_km > 0 else inf
+    room = may_still_load_kg(f.known.crew(f.helped(t_h)).vehicle) if crowd.trip_km > 0 else inf
     best: Offer | None = None
     for alloy, price in order.choices:
         kg = min(order.mass_kg, f.ingots_kg[alloy] - keep, room)
@@ -101,8 +106,10 @@ def _sale(
     helped = f.helped(start_h) and crowd.trip_km > 0
 
     def done() -> None:
-        f.spend_time(start_h, end_h, "selling", helped)
-        if crowd.trip_km > 0:
+        if crowd.trip_km <= 0:
+            f.spend_time(start_h, end_h, "selling")
+        else:
+            f.spend_trip(start_h, end_h, "selling", helped)
             _drive(f, crowd, offer, start_h, end_h, helped)
         if not comes:
             f.run.lost.append(LostRow(end_h, crowd.name, order.person, order.mass_kg, "no-show"))
@@ -127,8 +134,9 @@ def _drive(f: Floor, crowd: Crowd, offer: Offer, start_h: float, end_h: float, h
     wear, over = f.overloaded(kg, crowd.trip_km / 2.0, helped)
     f.book(end_h, "wear by overload", -wear, f"to {crowd.name}")
     f.lifted(start_h, lifts)
-    index = f.known.lifting_index(kg / (lifts / 2), helped)
-    f.run.trips.append(TripRow(start_h, end_h, "buyer", crowd.trip_km, crowd.name, kg, lifts, index, over))
+    crew, km = f.known.crew(helped), crowd.trip_km
+    index = crew.lifting_index(kg / (lifts / 2))
+    f.run.trips.append(TripRow(start_h, end_h, "buyer", km, crowd.name, kg, lifts, index, crew.method, over))
 
 
 def _hand_over(

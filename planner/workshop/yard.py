@@ -39,11 +39,12 @@ def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
     load = _load(f, t_h, helped)
     if load.mass_kg < max(y.least_kg, 1e-6):
         return None
-    if _worth(f, load, t_h) <= 2.0 * y.distance_km * v.cost_per_km:
-        return None
     drive_h = y.distance_km / v.speed_km_h
-    lifts = f.known.lifts(f.business, load.mass_kg)
-    work_h = lifts / 2 * f.known.lift_h
+    lifts, crew = f.known.lifts(f.business, load.mass_kg), f.known.crew(helped)
+    work_h = crew.ready_h + lifts / 2 * crew.lift_h
+    wages = (work_h + 2.0 * drive_h + y.visit_min / 60.0) * crew.wage_per_h
+    if _worth(f, load, t_h) <= 2.0 * y.distance_km * v.cost_per_km + wages:
+        return None
     arrive = t_h + work_h + drive_h
     leave = arrive + y.visit_min / 60.0
     closes = f.open["yard"].closes(arrive)
@@ -66,7 +67,9 @@ def _load(f: Floor, t_h: float, helped: bool) -> Load:
     """Clips, zinc, steel, dross, surplus ingots and weights, up to the payload and the lifts of a day."""
     b = f.business
     y = b.yard
-    room = min(may_still_load_kg(f.vehicle(helped)), f.known.most_in_lifts_kg(b, b.lifting.most_a_day))
+    room = min(
+        may_still_load_kg(f.known.crew(helped).vehicle), f.known.most_in_lifts_kg(b, b.lifting.most_a_day)
+    )
     load = Load()
     for good, kg in f.goods.items():
         if good == "clips" and not y.takes_leaded_clips:
@@ -110,7 +113,7 @@ def _weights(f: Floor, stopped: bool) -> float:
 
 def _sold(f: Floor, load: Load, start_h: float, t_h: float, end_h: float, lifts: int, helped: bool) -> None:
     y, v = f.business.yard, f.business.vehicle
-    f.spend_time(start_h, end_h, "yard", helped)
+    f.spend_trip(start_h, end_h, "yard", helped)
     day = min(whole(t_h / 24.0), f.world.horizon.days - 1)
     downgraded = f.world.marks.downgraded[day] < y.downgraded_share
     for good, kg in load.goods.items():
@@ -131,8 +134,9 @@ def _sold(f: Floor, load: Load, start_h: float, t_h: float, end_h: float, lifts:
     wear, over = f.overloaded(mass, y.distance_km, helped)
     f.book(end_h, "wear by overload", -wear, "yard")
     f.lifted(start_h, lifts)
-    index = f.known.lifting_index(mass / (lifts / 2), helped) if lifts else 0.0
-    f.run.trips.append(TripRow(start_h, end_h, "yard", 2.0 * y.distance_km, "yard", mass, lifts, index, over))
+    crew, km = f.known.crew(helped), 2.0 * y.distance_km
+    index = crew.lifting_index(mass / (lifts / 2)) if lifts else 0.0
+    f.run.trips.append(TripRow(start_h, end_h, "yard", km, "yard", mass, lifts, index, crew.method, over))
     f.note(t_h, "yard", "", f"{mass:.0f} kg{', ingots downgraded' if downgraded and load.lead else ''}")
 
 

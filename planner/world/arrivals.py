@@ -61,8 +61,10 @@ def arrivals(
     ValueError
         More than `MOST_EVENTS` events.
     """
-    rows = int(end_h / max(mean_gap_h, 1e-9) * _MARGIN) + _SPARE
-    while rows <= MOST_EVENTS + _SPARE:
+    wanted = int(end_h / max(mean_gap_h, 1e-9) * _MARGIN) + _SPARE
+    rows = 0
+    while rows <= MOST_EVENTS:
+        rows = min(wanted, MOST_EVENTS + 1)
         u = draw.uniform(name, (rows, columns))
         gaps = gap_h(u[:, 0])
         if first_h is not None:
@@ -72,7 +74,7 @@ def arrivals(
         if at_h[-1] > end_h:
             count = int(np.searchsorted(at_h, end_h, side="right"))
             return u[:count], at_h[:count]
-        rows *= 2
+        wanted *= 2
     raise ValueError(
         f"more than {MOST_EVENTS} events in {end_h / 24:.0f} days, one every {mean_gap_h * 60:.2g} minutes on average; "
         "make the gap between them longer"

@@ -23,14 +23,12 @@ from planner.world.arrivals import arrivals
 from planner.world.draw import Draw, global_chance
 from planner.world.inspection import inspect
 from planner.world.parts import (
-    Alloy,
-    Channel,
     Crowd,
     Finds,
     FloatArray,
     Horizon,
     Marks,
-    PriceView,
+    Pricing,
     Rates,
     Supply,
     Weather,
@@ -54,18 +52,6 @@ class Drawing(Protocol[P_co]):
 
     def draw(self, draw: Draw, horizon: Horizon) -> P_co:
         """Draw the part."""
-        ...
-
-
-class Pricing(Protocol):
-    """Whatever quotes prices."""
-
-    def quote(self, view: PriceView, alloy: Alloy, mass_kg: float, channel: Channel) -> float:
-        """Price asked [currency/kg]."""
-        ...
-
-    def tin(self, view: PriceView) -> float:
-        """Price asked for tin [currency/kg]."""
         ...
 
 
@@ -115,15 +101,29 @@ def horizon_of(business: Business) -> Horizon:
     """Days that a business is played, and where."""
     calendar = business.calendar
     days = 365 * calendar.years if calendar.days is None else calendar.days
-    horizon = Horizon(calendar.start, int(days), calendar.latitude_deg)
-    for array in (horizon.day_of_year, horizon.month, horizon.weekday):
+    horizon = Horizon(
+        calendar.start, int(days), calendar.latitude_deg, calendar.zone_longitude_deg, calendar.time_zone
+    )
+    for array in (
+        horizon.day_of_year,
+        horizon.month,
+        horizon.weekday,
+        horizon.summer_time_h,
+        horizon.standard_hour,
+        horizon.sun_ahead_h,
+    ):
         array.setflags(write=False)
     return horizon
 
 
 def daylight_of(horizon: Horizon) -> tuple[FloatArray, FloatArray]:
-    """Sunrise and sunset [h of day] of each day, shape (days,) each."""
+    """Sunrise and sunset of each day on the clock [h of day], shape (days,) each.
+
+    0 and 24 where the sun stays up.
+    """
     sunrise_h, sunset_h = daylight(horizon.latitude_deg, horizon.day_of_year)
+    ahead_h = np.where(sunset_h - sunrise_h < 24.0, horizon.sun_ahead_h, 0.0)
+    sunrise_h, sunset_h = sunrise_h - ahead_h, sunset_h - ahead_h
     sunrise_h.setflags(write=False)
     sunset_h.setflags(write=False)
     return sunrise_h, sunset_h
@@ -240,7 +240,7 @@ def _finds(pewter: Pewter, draw: Draw, horizon: Horizon) -> Finds:
     )
     mass_kg = pewter.mass_kg.from_uniform(u[:, 1])
     price_per_kg = pewter.price_per_kg.from_uniform(u[:, 3])
-    return _sealed(Finds(t_h, mass_kg, pewter.tin_share.from_uniform(u[:, 2]), mass_kg * price_per_kg))
+    return _sealed(Finds(t_h, mass_kg, pewter.tin.from_uniform(u[:, 2]), mass_kg * price_per_kg))
 
 
 def _marks(draw: Draw, horizon: Horizon) -> Marks:

@@ -124,7 +124,16 @@ def _crowd(crowd: Crowd, horizon: Horizon) -> None:
     _check(crowd, Column("returns_at_share", people, 0.0, 1.0))
     _check(crowd, Column("misses_borne", people, holds="i"))
     _alloys(crowd.most_per_kg, needs)
-    for name in ("tin_most_per_kg", "sale_h", "message_h", "trip_km", "parcel_kg", "parcel_fee", "least_kg"):
+    for name in (
+        "tin_most_per_kg",
+        "sale_h",
+        "message_h",
+        "trip_km",
+        "parcel_kg",
+        "parcel_fee",
+        "least_kg",
+        "parcel_h",
+    ):
         value = getattr(crowd, name)
         if not 0.0 <= value < float("inf"):
             raise ValueError(f"{name} is {value}; it must be a number from 0 up")

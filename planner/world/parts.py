@@ -12,10 +12,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import cached_property
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
+
+from planner.scenario.zone import clock_ahead_h, standard_h
+from planner.trade.daylight import solar_ahead_h
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -39,11 +42,20 @@ CHANNELS: Final[tuple[Channel, ...]] = ("private", "bulk", "post")
 
 @dataclass(frozen=True)
 class Horizon:
-    """When and where: ``days`` whole days from ``start``, at a latitude [deg, north positive] for the sun."""
+    """When and where: ``days`` days of 24 hours from ``start``, on the clock of a time zone.
+
+    The clock is the one on the owner's wall, summer time included. Where it changes at night, the hour that is skipped
+    or comes twice is left out of account.
+    """
 
     start: date
     days: int
     latitude_deg: float
+    """For the sun [deg, north positive]."""
+    longitude_deg: float = 0.0
+    """For the sun [deg, east positive]."""
+    time_zone: str = "UTC"
+    """A name of the IANA time zone database."""
 
     @property
     def hours(self) -> int:
@@ -69,6 +81,30 @@ class Horizon:
     def weekday(self) -> NDArray[np.int64]:
         """Weekday (0 Monday .. 6 Sunday) of each day."""
         return np.array([d.weekday() for d in self.dates], dtype=np.int64)
+
+    @cached_property
+    def summer_time_h(self) -> NDArray[np.int64]:
+        """How far the clock is ahead of standard time on each day [whole h, to the nearest]."""
+        standard = standard_h(self.time_zone, {day.year for day in self.dates})
+        ahead_h = clock_ahead_h(self.time_zone, self.dates)
+        return np.array(
+            [round(h - standard[day.year]) for h, day in zip(ahead_h, self.dates, strict=True)],
+            dtype=np.int64,
+        )
+
+    @cached_property
+    def standard_hour(self) -> NDArray[np.int64]:
+        """For each hour of the clock the hour of standard time that it is, counted from day 0; shape (hours,).
+
+        On the day on which summer time begins an hour of the night is counted twice, on that on which it ends one is
+        left out. Never below 0.
+        """
+        return np.maximum(np.arange(self.hours) - np.repeat(self.summer_time_h, 24), 0)
+
+    @cached_property
+    def sun_ahead_h(self) -> FloatArray:
+        """How far the sun's own time is ahead of the clock on each day [h]."""
+        return solar_ahead_h(self.longitude_deg, self.day_of_year, clock_ahead_h(self.time_zone, self.dates))
 
     def operational_h(self, monthly: Mapping[int, float], growth_a_year: float = 0.0) -> FloatArray:
         """Operational time at the start of each day and at the end [h], shape (days + 1,).
@@ -210,6 +246,12 @@ class Crowd:
     """Paid for each parcel [currency]."""
     least_kg: float
     """Smallest amount they would take [kg]."""
+    parcel_h: float = 0.0
+    """The owner's time to pack and hand in each parcel, beside that of the sale [h]."""
+
+    def packing_h(self, mass_kg: float) -> float:
+        """The owner's time to pack so much [h]; 0 where nothing goes in parcels."""
+        return mass_kg / self.parcel_kg * self.parcel_h if self.parcel_kg > 0 else 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,6 +266,18 @@ class PriceView:
     sold_30_days_kg: float
     oldest_days: float
     """Age of the oldest ingots of the alloy asked for [days]; 0 without stock."""
+
+
+class Pricing(Protocol):
+    """Quotes a price. No randomness, no state: the same view gives the same price."""
+
+    def quote(self, view: PriceView, alloy: Alloy, mass_kg: float, channel: Channel) -> float:
+        """Price asked [currency/kg] for ``mass_kg`` of ``alloy``."""
+        ...
+
+    def tin(self, view: PriceView) -> float:
+        """Price asked for tin [currency/kg]."""
+        ...
 
 
 @dataclass(frozen=True, slots=True, eq=False)

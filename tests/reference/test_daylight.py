@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import numpy as np
 import pandas as pd
 import pytest
 from pvlib import solarposition
 
-from planner.trade.daylight import CIVIL_TWILIGHT_DEG, daylight, declination_deg, sun_elevation_deg
+from planner.trade.daylight import (
+    CIVIL_TWILIGHT_DEG,
+    daylight,
+    declination_deg,
+    equation_of_time_h,
+    sun_elevation_deg,
+)
+from planner.world.build import daylight_of
+from planner.world.parts import Horizon
 
 YEAR = np.arange(1, 366)
 
@@ -24,6 +34,33 @@ def test_declination_is_spencers_and_close_to_coopers() -> None:
     assert np.radians(declination_deg(YEAR)) == pytest.approx(
         solarposition.declination_cooper69(YEAR), abs=np.radians(1.8)
     )
+
+
+def test_the_equation_of_time_is_spencers() -> None:
+    """Spencer 1971 as in pvlib.solarposition."""
+    minutes = solarposition.equation_of_time_spencer71(YEAR)
+    assert 60.0 * equation_of_time_h(YEAR) == pytest.approx(minutes, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("latitude", "longitude", "zone"),
+    [(36.1, -79.95, "EST5EDT"), (47.5, 8.6, "CET"), (60.0, 25.0, "EET"), (-35.0, 149.0, "Australia/Sydney")],
+)
+def test_sunrise_and_sunset_on_the_clock_are_those_of_the_nrel_algorithm_within_five_minutes(
+    latitude: float, longitude: float, zone: str
+) -> None:
+    """pvlib's NREL solar position algorithm, in the local time of the zone, summer time included."""
+    horizon = Horizon(date(2026, 1, 1), 365, latitude, longitude, zone)
+    noons = pd.DatetimeIndex([pd.Timestamp(f"{day} 12:00", tz=zone) for day in horizon.dates])
+    spa = solarposition.sun_rise_set_transit_spa(noons, latitude, longitude)
+
+    def on_the_clock(column: str) -> np.ndarray:
+        local = spa[column].dt.tz_convert(zone).dt
+        return np.asarray(local.hour + local.minute / 60.0 + local.second / 3600.0)
+
+    sunrise_h, sunset_h = daylight_of(horizon)
+    assert sunrise_h == pytest.approx(on_the_clock("sunrise"), abs=5 / 60)
+    assert sunset_h == pytest.approx(on_the_clock("sunset"), abs=5 / 60)
 
 
 @pytest.mark.parametrize("latitude", [-60.0, -35.0, 0.0, 36.0, 47.0, 60.0])

@@ -48,6 +48,8 @@ def test_what_follows_without_playing_is_all_there(garden: Scenario) -> None:
     found = strict(check_document(check(garden)))
     assert found["payload"]["load_kg"] == 332.0
     assert {row["method"] for row in found["lifting"]} >= {"by hand", "hoist"}
+    assert {row["option"] for row in found["lifting_by_option"]} == set(garden.options)
+    assert 0.0 < found["lifting_not_covered_share"] <= 1.0
     assert found["refused"]["full buckets"][0]["limit"] == "lifting"
     assert found["deference"].startswith("These cautions")
     assert any(one["key"] == "lifting" for one in found["cautions"])

@@ -9,9 +9,11 @@ import numpy as np
 import pytest
 
 from planner.engine.player import Player, Setting
+from planner.plugin.models import models_for
 from planner.plugin.registry import Registry
 from planner.scenario import load
-from planner.world.build import Cache
+from planner.world.build import Cache, build
+from planner.world.draw import Draw
 
 EXAMPLE = Path(__file__).parents[2] / "scenarios" / "example.yaml"
 WORLDS = 40
@@ -43,3 +45,20 @@ def test_the_same_worlds_cut_the_variance_of_a_difference_ten_times(
     together = np.var(changed - today, ddof=1)
     assert together > 0
     assert apart / together >= least
+
+
+def test_a_hard_winter_is_the_same_world_colder_and_windier_from_november_to_march() -> None:
+    registry = Registry()
+    scenario = load(EXAMPLE, registry)
+    usual, hard = (
+        build(Draw(3, 0), of, models_for(registry, of))
+        for of in (scenario.business("as today", outlook) for outlook in ("expected", "hard winter"))
+    )
+    winter = np.repeat(np.isin(usual.horizon.month, [11, 12, 1, 2, 3]), 24)
+    colder = usual.weather.temperature_c - hard.weather.temperature_c
+    assert (set(colder[winter]), set(colder[~winter])) == ({5.0}, {0.0})
+    np.testing.assert_allclose(
+        hard.weather.wind_m_s[winter], 1.5 * usual.weather.wind_m_s[winter], atol=0.051
+    )
+    np.testing.assert_array_equal(hard.weather.rain_mm, usual.weather.rain_mm)
+    np.testing.assert_array_equal(hard.rates.per_kg["lead"], usual.rates.per_kg["lead"])

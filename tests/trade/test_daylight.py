@@ -8,6 +8,8 @@ from planner.trade.daylight import (
     SUNRISE_DEG,
     daylight,
     declination_deg,
+    equation_of_time_h,
+    solar_ahead_h,
     sun_elevation_deg,
 )
 
@@ -53,6 +55,21 @@ def test_noon_is_in_the_middle_and_the_sun_is_highest_then() -> None:
     by_hour = sun_elevation_deg(45.0, 100, hours)
     assert hours[np.argmax(by_hour)] == 12.0
     assert by_hour.max() == pytest.approx(90.0 - 45.0 + float(declination_deg(100)))
+
+
+def test_the_sun_is_behind_in_february_and_ahead_in_november() -> None:
+    minutes = 60.0 * equation_of_time_h(YEAR)
+    assert int(YEAR[minutes.argmin()]) == pytest.approx(43, abs=3)  # 12 February
+    assert int(YEAR[minutes.argmax()]) == pytest.approx(307, abs=3)  # 3 November
+    assert minutes.min() == pytest.approx(-14.3, abs=0.2)
+    assert minutes.max() == pytest.approx(16.4, abs=0.2)
+
+
+def test_the_sun_is_an_hour_ahead_fifteen_degrees_further_east_and_behind_in_summer_time() -> None:
+    sundial = equation_of_time_h(YEAR)
+    assert solar_ahead_h(15.0, YEAR, 1.0) == pytest.approx(sundial)
+    assert solar_ahead_h(30.0, YEAR, 1.0) == pytest.approx(sundial + 1.0)
+    assert solar_ahead_h(-75.0, YEAR, np.full(365, -4.0)) == pytest.approx(sundial - 1.0)
 
 
 def test_one_day_and_many_days_agree() -> None:

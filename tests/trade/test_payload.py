@@ -8,11 +8,9 @@ import pytest
 from planner.trade.payload import (
     OCCUPANT_KG,
     Vehicle,
-    judge,
     may_still_load_kg,
     overload_kg,
     rated_cargo_kg,
-    rear_axle_load_kg,
     wear_cost,
 )
 
@@ -33,35 +31,21 @@ def test_cargo_behind_the_rear_axle_is_bound_by_that_axle() -> None:
     cargo_kg, bound = rated_cargo_kg(NARROW)
     assert bound == "rear axle"
     assert cargo_kg == pytest.approx(200.0)
-    assert rear_axle_load_kg(NARROW, cargo_kg) == pytest.approx(220.0)
 
 
 def test_five_full_buckets_go_into_a_hatchback_and_a_sixth_does_not() -> None:
     assert may_still_load_kg(HATCHBACK, 5 * 59.0) == pytest.approx(318.0 - 295.0)
-    assert judge(HATCHBACK, 5 * 59.0).allowed
-    refused = judge(HATCHBACK, 6 * 59.0)
-    assert not refused.allowed
-    assert refused.over_kg == pytest.approx(36.0)
-    assert refused.reason == (
-        "354 kg is 36 kg more than the vehicle's rating (318 kg of cargo, bound by its payload): refused"
-    )
     assert may_still_load_kg(HATCHBACK, 6 * 59.0) == 0.0
 
 
-def test_a_load_at_the_rating_is_allowed() -> None:
-    assert judge(HATCHBACK, 318.0).allowed
+def test_a_load_at_the_rating_is_no_overload() -> None:
     assert overload_kg(HATCHBACK, 318.0) == 0.0
+    assert overload_kg(HATCHBACK, 6 * 59.0) == pytest.approx(36.0)
 
 
-def test_an_accepted_overload_is_driven_up_to_its_end_and_said_to_be_one() -> None:
-    allowed = judge(BOLD, 354.0)
-    assert allowed.allowed
-    assert allowed.over_kg == pytest.approx(36.0)
-    assert "an overload that the owner accepts" in allowed.reason
+def test_an_accepted_overload_is_driven_up_to_its_end() -> None:
     assert may_still_load_kg(BOLD) == pytest.approx(318.0 * 1.2)
-    refused = judge(BOLD, 390.0)
-    assert not refused.allowed
-    assert "ends at 382 kg" in refused.reason
+    assert may_still_load_kg(BOLD, 390.0) == 0.0
 
 
 def test_an_overload_wears_the_vehicle_by_weight_and_distance_and_a_rated_load_does_not() -> None:
@@ -73,7 +57,7 @@ def test_an_overload_wears_the_vehicle_by_weight_and_distance_and_a_rated_load_d
 def test_a_heavy_crew_leaves_nothing_for_cargo() -> None:
     crowded = replace(HATCHBACK, driver_kg=400.0)
     assert rated_cargo_kg(crowded)[0] == 0.0
-    assert not judge(crowded, 1.0).allowed
+    assert may_still_load_kg(crowded) == 0.0
 
 
 def test_cargo_ahead_of_the_rear_axle_does_not_load_it() -> None:

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections import defaultdict
 from itertools import pairwise
-from math import isfinite, nan
+from math import ceil, isfinite, nan
 
 import pytest
 
 from planner.scenario.business import Business
 from planner.scenario.clock import days_of
-from planner.trade.payload import may_still_load_kg
+from planner.trade.lifting import recommended_weight_kg
+from planner.trade.ways import WAYS
 from planner.workshop.calendar import windows
+from planner.workshop.crew import lifts_of
 from planner.workshop.measures import MEASURES
 from planner.workshop.play import play
-from planner.workshop.premises import StartUp, premises
-from planner.workshop.result import Entry, Run
+from planner.workshop.premises import StartUp
+from planner.workshop.result import Entry, Run, TripRow
 from planner.world.parts import World
 from tests.small import Asking, tables, world
 
@@ -46,6 +48,7 @@ def audit(run: Run, business: Business, of: World) -> None:
     nothing_is_bought_without_cash(run, business)
     hours(run, business, of)
     lifting_and_payload(run, business)
+    the_stand(run, business)
     for measure in MEASURES:
         value = run.measures[measure.name]
         assert isfinite(value) or measure.name in MAY_BE_NAN, measure.name
@@ -179,24 +182,88 @@ def hours(run: Run, business: Business, of: World) -> None:
     for start, end in mine:
         assert start < end
         assert any(a - NEAR <= start and end <= b + NEAR for a, b in free), (start, end)
-    assert {(row.t_h, row.end_h) for row in run.hours if row.who == "helper"} <= set(mine)
+    assert {(row.t_h, row.end_h) for row in run.hours if row.who != "owner"} <= set(mine)
     spent = sum(end - start for start, end in mine) + sum(limit.hours for limit in run.limits)
     assert spent <= sum(b - a for a, b in free) + NEAR
-    wage = business.helper.wage_per_h if business.helper is not None else 0.0
+    wages = {"second person": business.lifting.second_wage_per_h, "owner": 0.0}
+    wages["helper"] = business.helper.wage_per_h if business.helper is not None else nan
+    due = sum((row.end_h - row.t_h) * wages[row.who] for row in run.hours)
+    assert _booked(run, "wages") == pytest.approx(-due)
     years = max(1.0, run.days / 365.0)
-    assert _booked(run, "wages") == pytest.approx(-wage * run.measures["helper_hours_h"] * years)
+    paid_h = sum(row.end_h - row.t_h for row in run.hours if row.who != "owner")
+    assert run.measures["helper_hours_h"] * years == pytest.approx(paid_h)
 
 
 def lifting_and_payload(run: Run, business: Business) -> None:
-    """No lift above the limit, no more lifts in a day than allowed, no load above the rating."""
-    known = premises(business)
-    most_kg = may_still_load_kg(known.vehicle)
+    """No lift above the limit, no more lifts in a day than allowed, no load above the rating, whoever goes along."""
+    helped, second = (
+        {(row.t_h, row.end_h) for row in run.hours if row.who == who} for who in ("helper", "second person")
+    )
+    recommended_kg = min(recommended_weight_kg(lift) for lift in lifts_of(business.lifting))
     a_day: dict[int, int] = defaultdict(int)
     for trip in run.trips:
+        when = (trip.t_h, trip.end_h)
+        way, carried_share, hired = _hands(business, when in helped)
+        assert trip.way == way
+        assert (when in second) == hired
+        portions = _portions_kg(run, business, trip, when in helped)
+        assert trip.lifts == 2 * len(portions)
+        assert trip.lifting_index == pytest.approx(max(portions) * carried_share / recommended_kg)
         assert trip.lifting_index <= business.lifting.limit_index + NEAR
-        assert trip.mass_kg <= most_kg + NEAR
-        a_day[int(trip.t_h // 24.0)] += trip.lifts
+        _payload(business, trip, (when in helped) + (when in second))
+        a_day[int(trip.t_h // 24.0 + NEAR)] += trip.lifts
     assert max(a_day.values(), default=0) <= business.lifting.most_a_day
+
+
+def _hands(business: Business, helped: bool) -> tuple[str, float, bool]:
+    """How it is lifted, the share on the owner's hands, and whether somebody is paid to come along."""
+    lifting, helper = business.lifting, business.helper
+    own = lifting.carried_share
+    share = WAYS[lifting.method].carried_share if own is None else own
+    by_two = helped and helper is not None and helper.lifts
+    hired = lifting.method == "two people" and not by_two
+    if by_two and helper is not None and helper.lift_share < share:
+        return "two people", helper.lift_share, hired
+    return lifting.method, share, hired
+
+
+def _portions_kg(run: Run, business: Business, trip: TripRow, helped: bool) -> list[float]:
+    """What was lifted at once: buckets in equal portions; ingots and goods likewise."""
+    most = business.lifting.portion_kg
+    if trip.kind != "shops":
+        count = trip.lifts // 2
+        assert most is None or trip.mass_kg / count <= most + NEAR
+        return [trip.mass_kg / count] * count
+    helper = business.helper
+    if helped and helper is not None and helper.lifts and helper.portion_kg is not None:
+        most = helper.portion_kg
+    loaded = [lot.mass_kg for lot in run.lots if lot.t_h == trip.end_h and lot.source != "opening stock"]
+    assert sum(loaded) == pytest.approx(trip.mass_kg)
+    found = []
+    for mass_kg in loaded:
+        count = 1 if most is None else max(1, ceil(mass_kg / most - 1e-9))
+        found += [mass_kg / count] * count
+    return found
+
+
+def _payload(business: Business, trip: TripRow, along: int) -> None:
+    """The load against payload and rear axle, with so many people beside the driver."""
+    v = business.vehicle
+    rated_kg = v.payload_kg - v.driver_kg - 68.0 * along
+    if v.rear_axle_spare_kg is not None and v.rear_share > 0:
+        rated_kg = min(rated_kg, v.rear_axle_spare_kg / v.rear_share)
+    beyond_share = v.overload_at_most_share if v.overload_accepted else 0.0
+    assert trip.mass_kg <= rated_kg * (1.0 + beyond_share) + NEAR
+    assert trip.overloaded_share == pytest.approx(max(0.0, 1.0 - rated_kg / trip.mass_kg))
+
+
+def the_stand(run: Run, business: Business) -> None:
+    """No stand bears more than it is rated for, and what it bore is at least what came out of the pot."""
+    m = business.melting
+    for melt in run.melts:
+        assert melt.on_stand_kg <= m.stand_kg + NEAR
+        metal_kg = melt.poured_kg * (1.0 if melt.tin_share == 0.0 else 0.0) + melt.in_pot_kg
+        assert melt.on_stand_kg >= m.pot.mass_kg + metal_kg / m.pots - NEAR
 
 
 def _booked(run: Run, kind: str) -> float:

@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.scenario.business import TASKS, Business
+from planner.trade.ways import WAYS
 from planner.workshop.play import play
 from planner.workshop.premises import StartUp
 from planner.world.parts import Crowd, Finds, Horizon, Marks, Rates, Shop, Supply, Weather, World
@@ -54,7 +55,7 @@ def businesses(draw: Any) -> Business:
         "lid": draw(st.booleans()),
         "thermometer": draw(st.booleans()),
         "dry_first": draw(st.booleans()),
-        "stand": "250 kg",
+        "stand": draw(kg(40, 250)),
         "stop_above": draw(kg(60, 300)),
         "fuel_price": "2.5 EUR/kg",
         "zinc": {"noticed": draw(st.booleans()), "overheats_share": 0.8},
@@ -70,12 +71,15 @@ def businesses(draw: Any) -> Business:
         },
         "lifting": {
             "portion": draw(kg(8, 40)),
-            "method": draw(st.sampled_from(["by hand", "hand truck"])),
+            "method": draw(st.sampled_from(["by hand", *WAYS])),
+            "time_per_stop": draw(st.sampled_from(["0 min", "5 min"])),
+            "second_wage": draw(eur(0, 20)) + "/h",
             "most_a_day": draw(st.one_of(st.integers(20, 60), st.integers(2, 20))),
         },
         "vehicle": {
             "payload": draw(st.one_of(kg(200, 600), kg(60, 200))),
             "overload_accepted": draw(st.booleans()),
+            "rear_axle_spare": draw(kg(40, 400)),
         },
         "fetching": {
             "every": f"{draw(st.integers(1, 10))} days",
@@ -108,8 +112,14 @@ def businesses(draw: Any) -> Business:
             {"name": "soap", "amount": "0.20 EUR", "per": "session"},
         ],
     }
-    if draw(SOMETIMES):
-        changes["helper"] = {"wage": "11 EUR/h", "days": ["wed", "sat"], "absent_share": 0.3}
+    if draw(st.booleans()):
+        changes["helper"] = {
+            "wage": "11 EUR/h",
+            "days": ["wed", "sat"],
+            "absent_share": 0.3,
+            "lifts": draw(st.booleans()),
+            "portion": draw(kg(8, 60)),
+        }
     if draw(SOMETIMES):
         changes["stopped"] = {"date": "2026-05-20", "gear_resale": "30 EUR", "reason": "neighbours"}
     return business(**changes)

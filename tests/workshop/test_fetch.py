@@ -282,6 +282,95 @@ def test_the_days_lifts_bound_a_trip() -> None:
     assert left_because(run, "lifting")
 
 
+# -- ways of lifting: time, wage, payload ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("method", "lift_min", "ready_min"),
+    [("by hand", 2, 0), ("two people", 2, 0), ("plank", 3, 2), ("hand truck", 2.5, 2), ("hoist", 4, 4)],
+)
+def test_each_way_of_lifting_takes_its_own_time_at_the_shops_and_at_home(
+    method: str, lift_min: float, ready_min: float
+) -> None:
+    """Two shops, two buckets of 30 kg: four lifts; what helps is set up at both shops and at home."""
+    light = {"mass_kg": np.array([30.0])}
+    stops = many(1, "shop A", **light), many(1, "shop B", **light)
+    (trip,) = trips(fetched(*stops, lifting={"method": method}))
+    driving, stopping = 6.0 / 40.0, 2 * 15 / 60
+    lifting_h = trip.end_h - trip.t_h - driving - stopping
+    assert lifting_h == pytest.approx((4 * lift_min + 3 * ready_min) / 60.0)
+    assert (trip.way, trip.lifts) == (method, 4)
+
+
+def test_the_time_of_a_way_of_lifting_can_be_set() -> None:
+    own = {"method": "hoist", "time_per_lift": "6 min", "time_per_stop": "10 min", "portion": "60 kg"}
+    (trip,) = trips(fetched(many(1), lifting=own))
+    assert trip.end_h - trip.t_h == pytest.approx(6.0 / 40.0 + (15 + 2 * 6 + 2 * 10) / 60.0)
+
+
+def test_half_buckets_by_hand_take_longer_than_full_ones_on_a_hand_truck() -> None:
+    halves = fetched(shop(), lifting={"portion": "30 kg"})
+    full = fetched(shop(), lifting={"portion": "60 kg", "method": "hand truck"})
+    assert len(halves.lots) == len(full.lots) > 5
+    assert full.measures["lifts"] == halves.measures["lifts"] / 2
+    assert full.measures["profit"] == pytest.approx(halves.measures["profit"])
+    saved_h = halves.measures["fetch_hours_h"] - full.measures["fetch_hours_h"]
+    assert saved_h == pytest.approx(len(full.lots) * (2 * 3 + 4 * 2 - 2 * 2.5 - 2 * 2) / 60.0)
+    more = full.measures["profit_after_hours"] - halves.measures["profit_after_hours"]
+    assert more == pytest.approx(10.0 * saved_h)
+
+
+def test_splitting_a_bucket_costs_time() -> None:
+    quick, slow = (
+        fetched(shop(), lifting={"portion": "30 kg", "time_per_split": f"{minutes} min"})
+        for minutes in (0, 6)
+    )
+    longer_h = slow.measures["fetch_hours_h"] - quick.measures["fetch_hours_h"]
+    assert longer_h == pytest.approx(len(slow.lots) * 2 * 6 / 60.0)
+    assert slow.measures["profit_after_hours"] < quick.measures["profit_after_hours"]
+
+
+def test_a_slow_way_of_lifting_leaves_a_bucket_behind_on_a_short_evening() -> None:
+    evening = {"owner": {"hours": {"fri": "18:00-18:45"}}}
+    by_hand, hoist = (
+        fetched(many(2), lifting={"portion": "60 kg", "method": method, "carried_share": 0.4}, **evening)
+        for method in ("by hand", "hoist")
+    )
+    assert buckets(by_hand, trips(by_hand)[0]) == 2
+    assert buckets(hoist, trips(hoist)[0]) == 1
+    assert left_because(hoist, "hours")
+
+
+TWO = {"method": "two people", "portion": "60 kg", "second_wage": "15 EUR/h"}
+
+
+def test_a_second_person_lifts_full_buckets_and_is_paid_for_the_whole_trip() -> None:
+    alone, two = fetched(shop(), lifting={"portion": "60 kg"}), fetched(shop(), lifting=TWO)
+    assert alone.lots == []
+    assert len(two.lots) > 5
+    away_h = sum(trip.end_h - trip.t_h for trip in trips(two))
+    assert sum(entry.amount for entry in entries(two, "wages")) == pytest.approx(-15.0 * away_h)
+    assert two.measures["helper_hours_h"] == pytest.approx(away_h)
+    assert all(1.0 < trip.lifting_index < 3.0 for trip in trips(two))
+    friend = fetched(shop(), lifting=TWO | {"second_wage": "0 EUR/h"})
+    assert two.measures["profit"] == pytest.approx(friend.measures["profit"] - 15.0 * away_h)
+
+
+def test_a_second_person_takes_up_payload() -> None:
+    tight = {"vehicle": {"payload": "235 kg"}}
+    hand_truck, two = (
+        fetched(many(4), lifting={**TWO, "method": m}, **tight) for m in ("hand truck", "two people")
+    )
+    assert buckets(hand_truck, trips(hand_truck)[0]) == 3
+    assert buckets(two, trips(two)[0]) == 1
+
+
+def test_no_trip_without_cash_for_the_second_person() -> None:
+    poor = {"cash": {"opening": "100 EUR"}}
+    assert fetched(many(1), lifting=TWO, **poor).lots == []
+    assert fetched(many(1), lifting=TWO | {"second_wage": "5 EUR/h"}, **poor).lots
+
+
 SATURDAYS = {"helper": {"wage": "10 EUR/h", "days": ["sat"], "absent_share": 0.1}}
 
 
@@ -307,6 +396,31 @@ def test_a_helper_rides_along_and_takes_up_payload() -> None:
     assert buckets(alone, trips(alone)[0]) == 2
     assert helped.lots == []
     assert fetched(many(4), **(tight | {"vehicle": {"payload": "190 kg"}}), **SATURDAYS).lots
+
+
+def test_with_a_helper_full_buckets_need_no_splitting() -> None:
+    days = {"fetching": {"days": ["sat"]}}
+    halves = fetched(many(1), **days, **SATURDAYS)
+    full = fetched(many(1), **days, helper=SATURDAYS["helper"] | {"portion": "60 kg"})
+    (slow,), (quick,) = trips(halves), trips(full)
+    assert (slow.lifts, quick.lifts) == (4, 2)
+    saved_h = (2 * 3 + 2 * 2) / 60.0
+    assert quick.end_h - quick.t_h == pytest.approx(slow.end_h - slow.t_h - saved_h)
+    assert sum(e.amount for e in entries(full, "wages")) > sum(e.amount for e in entries(halves, "wages"))
+    assert slow.lifting_index < 1.3 < quick.lifting_index < 3.0
+
+
+def test_on_the_helpers_days_the_helper_is_the_second_person() -> None:
+    every_day = {"fetching": {"days": ["fri", "sat"], "every": "1 days"}}
+    run = fetched(shop(every_days=1.0, buckets=60), lifting=TWO, **every_day, **SATURDAYS)
+    days = {
+        who: {int(row.t_h // 24) % 7 for row in run.hours if row.who == who}
+        for who in ("helper", "second person")
+    }
+    assert days == {"helper": {5}, "second person": {4}}
+    sitting = {"helper": SATURDAYS["helper"] | {"lifts": False}}
+    both = fetched(shop(every_days=1.0, buckets=60), lifting=TWO, **every_day, **sitting)
+    assert {int(row.t_h // 24) % 7 for row in both.hours if row.who == "second person"} == {4, 5}
 
 
 @pytest.mark.parametrize(

@@ -331,7 +331,7 @@ def wet_lots(**melting: Any) -> Run:
 
 
 def test_wet_weights_dry_before_they_go_near_molten_metal() -> None:
-    run = wet_lots(dry="9 days")
+    run = wet_lots(dry="9 days", dry_off="1000 m")
     bought = {lot.lot: lot.t_h for lot in run.lots}
     assert len(run.melts) > 3
     for melt in run.melts:
@@ -349,7 +349,7 @@ def test_wet_weights_that_are_never_dried_are_never_melted() -> None:
 
 def test_a_lot_that_dries_while_the_owner_is_free_is_melted_then() -> None:
     of = business(
-        melting={"dry": "0.25 days", "burner": {"power": "16 kW"}},
+        melting={"dry": "0.25 days", "dry_off": "1000 m", "burner": {"power": "16 kW"}},
         owner={"hours": {"sat": "00:00-24:00"}},
     )
     run = played(of, world(of, shops=(shop(wet=np.ones(12, bool)),), crowds=()))
@@ -480,6 +480,19 @@ def test_a_thermometer_a_heel_or_a_gentle_burner_avoids_it() -> None:
     assert zinced(thermometer=True) == 0
     assert zinced(burner={"power": "5 kW"}) == 0
     assert zinced(heel="6 kg") < zinced()
+
+
+def test_hours_in_hot_metal_dissolve_zinc_and_more_of_it_without_a_thermometer() -> None:
+    """A heel and a weak burner: no cold start overheats, so only hours in hot metal count."""
+    slow: dict[str, Any] = {"burner": {"power": "5 kW"}, "heel": "6 kg"}
+
+    def dissolved(**melting: Any) -> float:
+        return max(melt.zinc_share for melt in melted(melting=slow | melting).melts)
+
+    watched = dissolved(thermometer=True)
+    assert 0.0 < watched < dissolved()
+    assert dissolved(zinc={"unwatched_times": 1}) == watched
+    assert dissolved(zinc={"unwatched_times": 15}) > 0.001
 
 
 def test_a_zinced_pot_that_is_noticed_is_sold_as_such_and_otherwise_as_good() -> None:

@@ -8,7 +8,7 @@ import pytest
 
 from planner.trade.cylinder import draw_limit_w
 from planner.trade.melting import melt
-from planner.trade.payload import may_still_load_kg
+from planner.trade.payload import may_still_load_kg, wear_cost
 from planner.trade.pot import Contents, Portion
 from planner.workshop.premises import StartUp, Tables, kit_of, premises
 from tests.small import business
@@ -62,16 +62,42 @@ def test_a_helper_who_lifts_allows_heavier_portions_than_one_who_does_not() -> N
 
 def test_half_a_bucket_has_half_the_lifting_index_and_the_worse_end_counts() -> None:
     known = premises(business())
-    assert known.lifting_index(59.0) > 3.0
-    assert known.lifting_index(29.5) == pytest.approx(known.lifting_index(59.0) / 2)
-    high = premises(business(lifting={"tailgate": "160 cm"}))
-    assert high.lifting_index(29.5) > known.lifting_index(29.5)
+    alone = known.alone
+    assert alone.lifting_index(59.0) > 3.0
+    assert alone.lifting_index(29.5) == pytest.approx(alone.lifting_index(59.0) / 2)
+    high = premises(business(lifting={"tailgate": "160 cm"})).alone
+    assert high.lifting_index(29.5) > alone.lifting_index(29.5)
 
 
 def test_buckets_are_split_into_equal_portions() -> None:
     of = business(lifting={"portion": "30 kg"})
     known = premises(of)
-    assert [known.portions(of, kg) for kg in (29.0, 30.0, 31.0, 61.0)] == [1, 1, 2, 3]
+    assert [known.alone.portions(kg) for kg in (29.0, 30.0, 31.0, 61.0)] == [1, 1, 2, 3]
+
+
+def test_a_bucket_is_not_split_where_nothing_says_so() -> None:
+    base = business()
+    whole = base.model_copy(update={"lifting": base.lifting.model_copy(update={"portion_kg": None})})
+    assert premises(whole).alone.portions(65.0) == 1
+
+
+def test_with_the_helper_buckets_may_be_split_less() -> None:
+    helper = {"wage": "10 EUR/h", "days": ["sat"], "portion": "65 kg"}
+    known = premises(business(helper=helper))
+    assert (known.alone.portions(59.0), known.helped.portions(59.0)) == (2, 1)
+    sitting = premises(business(helper=helper | {"lifts": False}))
+    assert sitting.helped.portions(59.0) == 2
+    assert "portions of 75 kg" in refused(helper=helper | {"portion": "75 kg"})["lifting"]
+
+
+def test_where_the_equation_allows_no_lift_fetching_is_refused() -> None:
+    assert "at most 0 kg" in refused(lifting={"reach": "70 cm"})["lifting"]
+
+
+def test_wear_of_an_overload_is_full_at_the_end_of_what_is_accepted_whichever_rating_binds() -> None:
+    for spare in ({}, {"rear_axle_spare": "160 kg"}):
+        vehicle = premises(business(vehicle={"overload_accepted": True, **spare})).alone.vehicle
+        assert wear_cost(vehicle, may_still_load_kg(vehicle), 10.0) == pytest.approx(0.5 * 10.0)
 
 
 def test_goods_are_carried_in_portions_and_every_portion_is_lifted_twice() -> None:
@@ -84,7 +110,9 @@ def test_goods_are_carried_in_portions_and_every_portion_is_lifted_twice() -> No
 
 def test_the_helper_rides_along() -> None:
     known = premises(business(helper={"wage": "10 EUR/h", "days": ["sat"]}))
-    assert may_still_load_kg(known.vehicle) - may_still_load_kg(known.helped_vehicle) == pytest.approx(68.0)
+    assert may_still_load_kg(known.alone.vehicle) - may_still_load_kg(known.helped.vehicle) == pytest.approx(
+        68.0
+    )
 
 
 def test_skirt_and_screen_reach_the_stove() -> None:

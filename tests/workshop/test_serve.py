@@ -54,6 +54,15 @@ def test_a_sale_takes_its_time_and_brings_its_price() -> None:
     assert run.measures["stock_end_kg"] == pytest.approx(90.0)
 
 
+@pytest.mark.parametrize(("wanted_kg", "parcels"), [(10.0, 1), (30.0, 3)])
+def test_each_parcel_that_goes_out_is_packed(wanted_kg: float, parcels: int) -> None:
+    post = {"channel": "post", "parcel_kg": 10.0, "parcel_fee": 5.0, "sale_h": 0.25, "parcel_h": 0.2}
+    run = served(wants(wanted_kg, **post))
+    assert selling_h(run) == pytest.approx(0.25 + 0.2 * parcels)
+    unpaid = served(wants(wanted_kg, shows_up=np.zeros((1, 1), bool), **post))
+    assert selling_h(unpaid) == pytest.approx(0.125)
+
+
 def test_a_buyer_who_gives_up_at_night_is_told_apart_from_one_whom_the_owner_had_no_time_for() -> None:
     night = served(wants(10.0, patience_h=np.full((1, 1), 3.0)))  # asks at one in the morning
     (lost,) = [note for note in night.notes if note.what == "order lost"]
@@ -191,9 +200,25 @@ def test_driving_to_a_buyer_takes_time_distance_and_lifts() -> None:
     assert run.measures["driven_km"] == pytest.approx(20.0)
 
 
+def test_what_helps_lifting_is_set_up_at_home_and_at_the_buyers_and_a_second_person_is_paid() -> None:
+    far = wants(35.0, trip_km=20.0, sale_h=0.5)
+    hoist = served(far, lifting={"portion": "20 kg", "method": "hoist"})
+    assert selling_h(hoist) == pytest.approx(0.5 + 20.0 / 40.0 + (4 * 4 + 2 * 4) / 60)
+    two = served(far, lifting={"portion": "20 kg", "method": "two people", "second_wage": "12 EUR/h"})
+    (trip,) = two.trips
+    assert [entry.amount for entry in entries(two, "wages")] == pytest.approx(
+        [-12.0 * (trip.end_h - trip.t_h)]
+    )
+    here = served(wants(35.0), lifting={"method": "two people"})
+    assert entries(here, "wages") == []
+
+
 def test_no_more_is_driven_to_a_buyer_than_the_vehicle_may_carry() -> None:
     run = served(wants(90.0, trip_km=20.0), vehicle={"payload": "120 kg"})
     assert [sale.mass_kg for sale in run.sales] == [pytest.approx(52.0)]
+    out_of_reach = served(wants(90.0, trip_km=20.0), lifting={"reach": "70 cm"})
+    assert out_of_reach.sales == []
+    assert out_of_reach.measures["lost_lifting_h"] > 0
     tired = served(wants(90.0, trip_km=20.0), lifting={"most_a_day": 4})
     assert tired.sales == []
     assert tired.measures["lost_lifting_h"] > 0

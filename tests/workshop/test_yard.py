@@ -184,3 +184,22 @@ def test_clips_that_the_yard_refuses_are_worth_nothing_at_the_end_either() -> No
     clips_kg = sum(melt.clip_kg + melt.zinc_kg + melt.steel_kg for melt in taken.melts)
     more = taken.measures["stock_end_yard"] - refused.measures["stock_end_yard"]
     assert more == pytest.approx(clips_kg * YARD["clips"])
+
+
+def test_loading_for_the_yard_takes_the_time_and_the_wage_of_the_way_of_lifting() -> None:
+    """60 kg untouched, three lifts of 20 kg up and three down; unloading is part of the visit."""
+    no_melt = {"melting": {"on": False}, "yard": OPEN | {"weights": "all"}}
+
+    def trip_h(run: Run) -> float:
+        (trip,) = run.trips
+        assert trip.lifts == 6
+        return trip.end_h - trip.t_h
+
+    def loading(method: str, wage: str = "9 EUR/h") -> Run:
+        return run_with(1, lifting={"portion": "20 kg", "method": method, "second_wage": wage}, **no_melt)
+
+    by_hand, hoist, two = loading("by hand"), loading("hoist"), loading("two people")
+    assert trip_h(hoist) - trip_h(by_hand) == pytest.approx((4 + 3 * (4 - 2)) / 60.0)
+    assert trip_h(two) == pytest.approx(trip_h(by_hand))
+    assert sum(entry.amount for entry in entries(two, "wages")) == pytest.approx(-9.0 * trip_h(two))
+    assert loading("two people", "40 EUR/h").trips == []

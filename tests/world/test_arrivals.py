@@ -67,3 +67,13 @@ def test_no_time_no_events() -> None:
 def test_events_without_end_are_refused(mean_gap_h: float) -> None:
     with pytest.raises(ValueError, match=f"more than {MOST_EVENTS} events in 365 days"):
         arrivals(Draw(4, 0), "finds", 1, np.zeros_like, mean_gap_h, YEAR_H)
+
+
+def test_as_many_events_as_are_allowed_are_drawn_and_not_one_more() -> None:
+    def every_hour(u: FloatArray) -> FloatArray:
+        return np.ones_like(u)
+
+    _, t_h = arrivals(Draw(4, 0), "finds", 1, every_hour, 1.0, float(MOST_EVENTS))
+    assert t_h.size == MOST_EVENTS
+    with pytest.raises(ValueError, match=f"more than {MOST_EVENTS} events"):
+        arrivals(Draw(4, 0), "finds", 1, every_hour, 1.0, MOST_EVENTS + 1.0)

@@ -176,6 +176,14 @@ def test_pewter_turns_up_as_often_as_set_and_costs_by_weight() -> None:
     assert world(whole(pewter={"finds": "0 per year"})).finds.t_h.size == 0
 
 
+@pytest.mark.parametrize(("composition", "tin"), [("type 1", 0.92), ("type 2", 0.91), ("own", 0.5)])
+def test_pewter_is_of_a_standard_composition_or_of_its_own(composition: str, tin: float) -> None:
+    settings = {"finds": "60 per year", "composition": composition, "tin_share": 0.5}
+    finds = world(whole(pewter=settings)).finds
+    assert finds.tin_share.size > 5
+    assert finds.tin_share == pytest.approx(tin)
+
+
 def test_daylight_follows_latitude() -> None:
     north = world(whole(calendar={"latitude": "60 deg", "start": "2026-06-01"}))
     south = world(whole(calendar={"latitude": "-60 deg", "start": "2026-06-01"}))
@@ -183,6 +191,25 @@ def test_daylight_follows_latitude() -> None:
     assert longest > 18.0
     assert shortest < 6.5
     assert longest + shortest == pytest.approx(24.0, abs=1.0)  # day there, night here, but for refraction
+
+
+def test_daylight_is_on_the_clock_of_the_time_zone() -> None:
+    days = {"days": 300, "start": "2026-03-20", "latitude": "45 deg"}
+    by_sun = world(whole(calendar={**days, "longitude": "15 deg", "time_zone": "Etc/GMT-1"}))
+    by_clock = world(whole(calendar={**days, "longitude": "15 deg", "time_zone": "CET"}))
+    later_h = by_clock.sunset_h - by_sun.sunset_h
+    assert later_h[:9] == pytest.approx(0.0)  # until 28 March
+    assert later_h[9:219] == pytest.approx(1.0)
+    assert later_h[219:] == pytest.approx(0.0)  # from 25 October on
+    assert by_clock.sunrise_h - by_sun.sunrise_h == pytest.approx(later_h)
+
+
+def test_where_the_sun_never_sets_it_is_light_all_day_by_any_clock() -> None:
+    north = world(
+        whole(calendar={"latitude": "66 deg", "start": "2026-06-20", "time_zone": "CET", "days": 2})
+    )
+    assert north.sunrise_h.tolist() == [0.0, 0.0]
+    assert north.sunset_h.tolist() == [24.0, 24.0]
 
 
 def test_a_failure_is_told_in_one_line() -> None:

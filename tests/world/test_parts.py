@@ -41,3 +41,12 @@ def test_weather_is_rounded_as_weather_files_give_it() -> None:
     weather = Weather.rounded(*(np.array([value]) for value in (10.26, 2.34, -0.1, -5.0)))
     columns = (weather.temperature_c, weather.wind_m_s, weather.rain_mm, weather.sun_w_m2)
     assert [float(column[0]) for column in columns] == [10.5, 2.3, 0.0, 0.0]
+
+
+def test_an_hour_of_summer_time_is_the_hour_before_of_standard_time() -> None:
+    change = Horizon(date(2026, 3, 28), 3, 45.0, 15.0, "CET")
+    assert change.summer_time_h.tolist() == [0, 1, 1]
+    assert change.standard_hour.tolist() == [*range(24), *range(23, 71)]
+    back = Horizon(date(2026, 10, 24), 2, 45.0, 15.0, "CET")
+    assert back.standard_hour.tolist() == [0, *range(23), *range(24, 48)]
+    assert Horizon(date(2026, 7, 1), 2, 45.0).standard_hour.tolist() == list(range(48))

@@ -47,8 +47,7 @@ class People:
         self.size = size
         """How much is wanted at a time [kg]; parcels where they are posted."""
         self.least_kg = least_kg
-        self.parcel_kg = self.parcel_fee = 0.0
-        self.sale_h = settings.sale_min / 60.0
+        self.parcel_kg = self.parcel_fee = self.parcel_h = 0.0
         self._most = _spreads(settings.most)
 
     def draw(self, draw: Draw, horizon: Horizon) -> Crowd:
@@ -73,12 +72,13 @@ class People:
             misses_borne=settings.misses_borne.from_uniform(person[:, _MISSES]).astype(np.int64),
             tin_kg=settings.tin_kg.from_uniform(u[:, :, _TIN_KG]) * wants_tin,
             tin_most_per_kg=settings.tin_most_per_kg,
-            sale_h=self.sale_h,
+            sale_h=settings.sale_min / 60.0,
             message_h=settings.message_min / 60.0,
             trip_km=settings.trip_km,
             parcel_kg=self.parcel_kg,
             parcel_fee=self.parcel_fee,
             least_kg=self.least_kg,
+            parcel_h=self.parcel_h,
         )
 
     def _needs(self, draw: Draw, first_u: FloatArray, end_h: float) -> tuple[FloatArray, FloatArray]:
@@ -140,7 +140,7 @@ def _bulk(settings: BulkSettings) -> People:
 def _post(settings: PostSettings) -> People:
     people = People(settings, "post", settings.parcels, settings.parcel_kg)
     people.parcel_kg, people.parcel_fee = settings.parcel_kg, settings.parcel_fee
-    people.sale_h += settings.packing_min * max(settings.parcels.mean, 1.0) / 60.0
+    people.parcel_h = settings.packing_min / 60.0
     return people
 
 

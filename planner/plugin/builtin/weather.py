@@ -3,14 +3,15 @@
 In: settings of a climate. Out: ``Weather``, hour by hour over the horizon.
 Must not know: what the weather is used for.
 
-Wet days follow one another as a Markov chain; temperature and wind carry over from hour to hour as first-order
-autoregressive series, the wind's through its normal score, so that its values keep a Weibull distribution.
+The course of a day keeps to the sun's own time. Wet days follow one another as a Markov chain; temperature and wind
+carry over from hour to hour as first-order autoregressive series, the wind's through its normal score, so that its
+values keep a Weibull distribution.
 """
 
 from __future__ import annotations
 
 import math
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,15 +26,27 @@ from planner.world.parts import BoolArray, FloatArray, Horizon, Weather
 
 YEAR_DAYS: Final = 365.0
 WARMEST_H: Final = 15.0
-"""Warmest hour of the day; assumed."""
+"""Warmest hour of the day, by the sun; assumed."""
 WINDIEST_H: Final = 14.0
-"""Windiest hour of the day; assumed."""
+"""Windiest hour of the day, by the sun; assumed."""
 CLEAR_SKY_W_M2: Final = 1098.0
 CLEAR_SKY_LOSS: Final = 0.057
 """Clear-sky sun on level ground 1098 cos z exp(-0.057 / cos z) W/m^2; B. Haurwitz, J. Meteorology 2 (1945) 154
 and 3 (1946) 123; constants from memory."""
+MOST_WIND_M_S: Final = 100.0
+"""No made-up hour is windier; no measured one was (assumed: the strongest gust known is about 110 m/s, from memory)."""
 _WET, _RAIN, _LASTS, _BEGINS, _SUN = range(5)
 _HOURS: Final = np.arange(24.0)
+
+
+class Courses(NamedTuple):
+    """What each hour of the clock is like without chance, shape (days, 24) each."""
+
+    clear_sky_w_m2: FloatArray
+    warmer: FloatArray
+    """From -1 to 1, the warmest hour of the day."""
+    windier: FloatArray
+    """From -1 to 1, the windiest hour of the day."""
 
 
 class Synthetic:
@@ -41,7 +54,7 @@ class Synthetic:
 
     def __init__(self, settings: SyntheticSettings) -> None:
         self.settings = settings
-        self._clear_skies: dict[Horizon, FloatArray] = {}
+        self._courses: dict[Horizon, Courses] = {}
 
     def draw(self, draw: Draw, horizon: Horizon) -> Weather:
         """Hourly weather in which temperature, wind, rain and sun belong together."""
@@ -52,12 +65,13 @@ class Synthetic:
             draw.normal("wind", horizon.hours),
         )
         winter = self._winter(horizon)
+        courses = self._courses_of(horizon)
         sun_share = self._sun_share(days[:, _SUN], wet)
         return Weather.rounded(
-            self._temperature_c(warm, winter, sun_share),
-            self._wind_m_s(blow, winter, wet, horizon),
+            self._temperature_c(warm, winter, sun_share, courses),
+            self._wind_m_s(blow, winter, wet, (horizon, courses)),
             self._rain_mm(days, wet),
-            (self._clear_sky_w_m2(horizon) * sun_share[:, np.newaxis]).ravel(),
+            (courses.clear_sky_w_m2 * sun_share[:, np.newaxis]).ravel(),
             "synthetic",
         )
 
@@ -81,23 +95,28 @@ class Synthetic:
         settings = self.settings
         return np.where(wet, settings.wet_sun_share.from_uniform(u), settings.dry_sun_share.from_uniform(u))
 
-    def _temperature_c(self, warm: FloatArray, winter: FloatArray, sun_share: FloatArray) -> FloatArray:
+    def _temperature_c(
+        self, warm: FloatArray, winter: FloatArray, sun_share: FloatArray, courses: Courses
+    ) -> FloatArray:
         settings = self.settings
         keeps = math.exp(-1.0 / settings.spells_last_h)
-        warm *= settings.spells_c * math.sqrt(1.0 - keeps**2)
+        warm *= settings.spells_k * math.sqrt(1.0 - keeps**2)
         warm[0] /= math.sqrt(1.0 - keeps**2)
         mean_c, swing_c = (
             0.5 * (settings.warmest_c + settings.coldest_c),
             0.5 * (settings.warmest_c - settings.coldest_c),
         )
         day_c = mean_c - swing_c * winter
-        course_c = settings.daily_swing_c * np.cos(2.0 * math.pi * (_HOURS + 0.5 - WARMEST_H) / 24.0)
         temperature_c = remembering(warm, keeps).reshape(-1, 24)
-        temperature_c += day_c[:, np.newaxis] + sun_share[:, np.newaxis] * course_c
+        temperature_c += (
+            day_c[:, np.newaxis] + settings.daily_swing_k * sun_share[:, np.newaxis] * courses.warmer
+        )
         return temperature_c.ravel()
 
-    def _wind_m_s(self, blow: FloatArray, winter: FloatArray, wet: BoolArray, horizon: Horizon) -> FloatArray:
-        settings = self.settings
+    def _wind_m_s(
+        self, blow: FloatArray, winter: FloatArray, wet: BoolArray, when: tuple[Horizon, Courses]
+    ) -> FloatArray:
+        settings, (horizon, courses) = self.settings, when
         keeps = math.exp(-1.0 / settings.wind_lasts_h)
         blow[1:] *= math.sqrt(1.0 - keeps**2)
         score = remembering(blow, keeps)
@@ -107,11 +126,9 @@ class Synthetic:
         day = (1.0 + settings.windier_winter_share * winter) * (
             (1.0 + settings.windier_rain_share * wet) / (1.0 + settings.windier_rain_share * wet_share)
         )
-        hour = 1.0 + settings.windier_afternoon_share * np.cos(
-            2.0 * math.pi * (_HOURS + 0.5 - WINDIEST_H) / 24.0
-        )
+        hour = 1.0 + settings.windier_afternoon_share * courses.windier
         wind_m_s: FloatArray = (wind.reshape(-1, 24) * (day[:, np.newaxis] * hour)).ravel()
-        return wind_m_s
+        return np.minimum(wind_m_s, MOST_WIND_M_S)
 
     def _rain_mm(self, days: FloatArray, wet: BoolArray) -> FloatArray:
         """Rain of each hour: what falls on a wet day falls evenly over some hours in a row."""
@@ -124,16 +141,28 @@ class Synthetic:
         rain_mm: FloatArray = ((day_mm / lasts_h)[:, np.newaxis] * falls).ravel()
         return rain_mm
 
-    def _clear_sky_w_m2(self, horizon: Horizon) -> FloatArray:
-        """Sun under a clear sky in the middle of each hour, shape (days, 24); kept, as there is no chance in it."""
-        if horizon not in self._clear_skies:
-            self._clear_skies[horizon] = clear_sky_w_m2(horizon)
-        return self._clear_skies[horizon]
+    def _courses_of(self, horizon: Horizon) -> Courses:
+        """Kept, as there is no chance in them."""
+        if horizon not in self._courses:
+            sun_h = _sun_h(horizon)
+            self._courses[horizon] = Courses(
+                clear_sky_w_m2(horizon),
+                np.cos(2.0 * math.pi * (sun_h - WARMEST_H) / 24.0),
+                np.cos(2.0 * math.pi * (sun_h - WINDIEST_H) / 24.0),
+            )
+        return self._courses[horizon]
+
+
+def _sun_h(horizon: Horizon) -> FloatArray:
+    """The sun's own time in the middle of each hour of the clock [h], shape (days, 24)."""
+    return _HOURS + 0.5 + horizon.sun_ahead_h[:, np.newaxis]
 
 
 def clear_sky_w_m2(horizon: Horizon) -> NDArray[np.float64]:
-    """Sun on level ground under a clear sky [W/m^2], shape (days, 24), from the sun's elevation."""
-    elevation_deg = sun_elevation_deg(horizon.latitude_deg, horizon.day_of_year[:, np.newaxis], _HOURS + 0.5)
+    """Sun on level ground under a clear sky [W/m^2], shape (days, 24), in the middle of each hour of the clock."""
+    elevation_deg = sun_elevation_deg(
+        horizon.latitude_deg, horizon.day_of_year[:, np.newaxis], _sun_h(horizon)
+    )
     sine = np.maximum(np.sin(np.radians(elevation_deg)), 1e-3)
     sun_w_m2 = np.where(elevation_deg > 0.0, CLEAR_SKY_W_M2 * sine * np.exp(-CLEAR_SKY_LOSS / sine), 0.0)
     return np.asarray(sun_w_m2, dtype=np.float64)

@@ -13,7 +13,7 @@ from planner.scenario.clock import months_of
 from planner.scenario.part import PartError
 from planner.scenario.section import Section
 from planner.scenario.spread import Spread, SpreadShare, spread_of
-from planner.scenario.units import Count, DurationH, Number, RainMm, Share, SpeedMS, TemperatureC
+from planner.scenario.units import Count, DifferenceK, DurationH, Number, RainMm, Share, SpeedMS, TemperatureC
 
 MonthShares = Annotated[tuple[float, ...], months_of("share", 0.0, 1.0)]
 SpreadRainMm = Annotated[Spread, spread_of("mm", low=0)]
@@ -34,19 +34,11 @@ class SyntheticSettings(Section):
     coldest_day: Count = Field(
         20, ge=1, le=366, description="Day of the year; south of the equator half a year later (assumed)."
     )
-    daily_swing_c: Number = Field(
-        5.0,
-        ge=0,
-        le=20,
-        alias="daily_swing_degc",
-        description="A clear afternoon is so many degC above its day's mean (assumed).",
+    daily_swing_k: DifferenceK = Field(
+        5.0, ge=0, le=20, description="A clear afternoon is so far above its day's mean (assumed)."
     )
-    spells_c: Number = Field(
-        4.0,
-        ge=0,
-        le=20,
-        alias="spells_degc",
-        description="Standard deviation of warm and cold spells in degC (assumed).",
+    spells_k: DifferenceK = Field(
+        4.0, ge=0, le=20, description="Standard deviation of warm and cold spells (assumed)."
     )
     spells_last_h: DurationH = Field(
         72.0, ge=1, le=2000, description="After so long a warm or cold spell is down to 37 % (assumed)."
@@ -104,7 +96,7 @@ class SyntheticSettings(Section):
 class ConstantSettings(Section):
     """The same weather in every hour: chance off."""
 
-    temperature_c: TemperatureC = Field(15.0, ge=-60, le=60, description="Air temperature.")
+    temperature_c: TemperatureC = Field(15.0, ge=-60, le=60, description="Air temperature (assumed).")
     wind_m_s: SpeedMS = Field(0.0, ge=0, le=40, description="Wind 10 m above open ground.")
     rain_mm: RainMm = Field(0.0, ge=0, le=100, description="Rain in an hour.")
     sun_w_m2: Number = Field(

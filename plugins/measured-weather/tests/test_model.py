@@ -8,9 +8,10 @@ from datetime import date
 import numpy as np
 import pytest
 
+from planner.world.build import daylight_of
 from planner.world.draw import Draw
 from planner.world.parts import Horizon, Weather
-from planner_measured_weather.model import MeasuredWeather, dates_in_year
+from planner_measured_weather.model import Harder, MeasuredWeather, dates_in_year
 from planner_measured_weather.year import HOURS, MeasuredYear
 
 YEAR = Horizon(date(2026, 1, 1), 365, 45.0)
@@ -21,8 +22,10 @@ Model = Callable[..., MeasuredWeather]
 
 @pytest.fixture(scope="session")
 def model(greensboro_year: MeasuredYear) -> Model:
-    def make(as_measured: bool = False, block_days: int = 5, season_days: int = 15) -> MeasuredWeather:
-        return MeasuredWeather.of(greensboro_year, as_measured, block_days, season_days)
+    def make(
+        as_measured: bool = False, block_days: int = 5, season_days: int = 15, harder: Harder | None = None
+    ) -> MeasuredWeather:
+        return MeasuredWeather.of(greensboro_year, as_measured, block_days, season_days, harder or Harder())
 
     return make
 
@@ -115,3 +118,34 @@ def test_no_season_and_single_days_is_the_year_as_measured(
 
 def test_the_note_travels_with_every_world(model: Model) -> None:
     assert "tenths" in model().draw(Draw(1, 0), YEAR).note
+
+
+def test_the_files_standard_time_is_played_an_hour_later_in_summer_time(model: Model) -> None:
+    july = Horizon(date(2026, 7, 1), 31, 36.1, -79.95, "Etc/GMT+5")
+    summer_time = Horizon(date(2026, 7, 1), 31, 36.1, -79.95, "EST5EDT")
+    standard, clock = (rows(model().draw(Draw(7, 0), horizon)) for horizon in (july, summer_time))
+    np.testing.assert_array_equal(clock[1:], standard[:-1])
+
+
+def test_the_measured_sun_shines_in_the_daylight_of_the_clock(model: Model) -> None:
+    horizon = Horizon(date(2026, 1, 1), 365, 36.1, -79.95, "EST5EDT")
+    sunrise_h, sunset_h = daylight_of(horizon)
+    sun = model(as_measured=True).draw(Draw(1, 0), horizon).sun_w_m2.reshape(365, 24)
+    hour = np.arange(24)
+    dark = (hour + 1.0 < sunrise_h[:, None] - 0.5) | (hour > sunset_h[:, None] + 0.5)
+    light = (hour > sunrise_h[:, None] + 0.5) & (hour + 1.0 < sunset_h[:, None] - 0.5)
+    assert sun[dark].max() == 0.0
+    assert (sun[light] > 0.0).mean() > 0.999
+
+
+def test_a_hard_winter_is_the_same_hours_colder_and_windier(model: Model) -> None:
+    winter = (5.0, 5.0, 5.0, *(0.0,) * 7, 5.0, 5.0)
+    harder = Harder(winter, tuple(1.5 if k else 1.0 for k in winter))
+    for replicate in range(5):
+        usual = model().draw(Draw(3, replicate), YEAR)
+        hard = model(harder=harder).draw(Draw(3, replicate), YEAR)
+        cold = np.repeat(np.isin(YEAR.month, [1, 2, 3, 11, 12]), 24)
+        np.testing.assert_array_equal(rows(hard)[~cold], rows(usual)[~cold])
+        np.testing.assert_allclose(hard.temperature_c[cold], usual.temperature_c[cold] - 5.0)
+        assert np.abs(hard.wind_m_s[cold] - 1.5 * usual.wind_m_s[cold]).max() <= 0.05 + 1e-9
+        np.testing.assert_array_equal(rows(hard)[:, 2:], rows(usual)[:, 2:])

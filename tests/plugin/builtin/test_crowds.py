@@ -178,7 +178,8 @@ def test_post_goes_in_whole_parcels_and_packing_takes_time() -> None:
     assert crowd.channel == "post"
     assert set((crowd.size_kg / crowd.parcel_kg).ravel()) == {1.0, 3.0}
     assert crowd.parcel_fee == 23.0
-    assert crowd.sale_h == pytest.approx((10 + 20 * 1.25) / 60)
+    assert crowd.sale_h == pytest.approx(10 / 60)
+    assert crowd.packing_h(2 * crowd.parcel_kg) == pytest.approx(2 * 20 / 60)
 
 
 @pytest.mark.parametrize(

@@ -13,13 +13,13 @@ from scipy.signal import lfilter
 
 from planner.plugin.builtin.memory import remembering
 from planner.plugin.builtin.weather import CONSTANT, SYNTHETIC, clear_sky_w_m2
-from planner.trade.daylight import daylight
+from planner.world.build import daylight_of
 from planner.world.draw import Draw
 from planner.world.parts import Horizon, Weather
 
 YEAR = Horizon(date(2026, 1, 1), 365, 45.0)
 TEN_YEARS = Horizon(date(2026, 1, 1), 3650, 45.0)
-FLAT = {"coldest": "10 degC", "warmest": "10 degC", "daily_swing_degc": 0}
+FLAT = {"coldest": "10 degC", "warmest": "10 degC", "daily_swing": "0 K"}
 STEADY_WIND = {"windier_winter_share": 0, "windier_afternoon_share": 0, "windier_rain_share": 0}
 
 
@@ -65,7 +65,7 @@ def test_south_of_the_equator_july_is_the_cold_month() -> None:
 
 
 def test_spells_have_the_spread_and_the_memory_of_an_autoregressive_series() -> None:
-    settings = {**FLAT, "spells_degc": 4, "spells_last": "30 h"}
+    settings = {**FLAT, "spells": "4 degC", "spells_last": "30 h"}
     departures = np.concatenate([synthetic(r, TEN_YEARS, **settings).temperature_c - 10.0 for r in range(4)])
     hours = departures.size
     keeps = math.exp(-1 / 30)
@@ -145,7 +145,7 @@ def test_a_year_brings_a_plausible_amount_of_rain() -> None:
 
 
 def test_the_sun_shines_between_sunrise_and_sunset_only() -> None:
-    sunrise_h, sunset_h = daylight(45.0, YEAR.day_of_year)
+    sunrise_h, sunset_h = daylight_of(YEAR)
     middle = np.arange(24) + 0.5
     dark = (middle < sunrise_h[:, np.newaxis] - 0.1) | (middle > sunset_h[:, np.newaxis] + 0.1)
     sun = by_day(synthetic().sun_w_m2)
@@ -154,6 +154,19 @@ def test_the_sun_shines_between_sunrise_and_sunset_only() -> None:
     assert (
         950.0 < clear_sky_w_m2(YEAR).max() < 1050.0
     )  # 68 deg high: sin .93; Haurwitz 1098 x .93 x exp(-.061)
+
+
+def test_the_day_comes_an_hour_later_on_a_clock_that_is_an_hour_ahead() -> None:
+    july = Horizon(date(2026, 7, 1), 31, 45.0, 15.0, "Etc/GMT-1")
+    summer_time = Horizon(date(2026, 7, 1), 31, 45.0, 15.0, "CET")
+    sun, later_sun = (clear_sky_w_m2(horizon) for horizon in (july, summer_time))
+    assert later_sun[:, 1:] == pytest.approx(sun[:, :-1])
+    settings = {"spells": "0 K", "daily_swing": "10 K", "dry_sun_share": 1, "wet_sun_share": 1}
+    warmest, later = (
+        by_day(synthetic(horizon=horizon, **settings).temperature_c).mean(axis=0)
+        for horizon in (july, summer_time)
+    )
+    assert (int(warmest.argmax()), int(later.argmax())) == (15, 16)
 
 
 def test_constant_weather_is_the_same_in_every_hour() -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from planner.plugin.protocol import Provider, hookimpl
 from planner_measured_weather import readers
-from planner_measured_weather.model import MeasuredWeather
+from planner_measured_weather.model import Harder, MeasuredWeather
 from planner_measured_weather.settings import MeasuredSettings
 from planner_measured_weather.year import Rows, assemble
 
@@ -22,7 +22,11 @@ def _builder(read: Callable[[Path], Rows]) -> Callable[[MeasuredSettings], Measu
     def build(settings: MeasuredSettings) -> MeasuredWeather:
         year = assemble(read(settings.file), settings.rain, settings.wind_height_m)
         return MeasuredWeather.of(
-            year, settings.as_measured, int(settings.block_days), int(settings.season_days)
+            year,
+            settings.as_measured,
+            int(settings.block_days),
+            int(settings.season_days),
+            Harder(settings.colder_by_k, settings.windier_times),
         )
 
     return build

@@ -19,6 +19,30 @@ STREAM = "blocks"
 _29_FEBRUARY = 60
 
 
+@dataclass(frozen=True, slots=True)
+class Harder:
+    """How a world's weather departs from the measured one, twelve values each, January first."""
+
+    colder_by_k: tuple[float, ...] = (0.0,) * 12
+    windier_times: tuple[float, ...] = (1.0,) * 12
+
+    def of(self, weather: Weather, horizon: Horizon) -> Weather:
+        """The same hours, colder and windier by the month in which they are played."""
+        if self == _AS_IT_WAS:
+            return weather
+        month = np.repeat(horizon.month - 1, 24)
+        return Weather.rounded(
+            weather.temperature_c - np.array(self.colder_by_k)[month],
+            weather.wind_m_s * np.array(self.windier_times)[month],
+            weather.rain_mm,
+            weather.sun_w_m2,
+            weather.note,
+        )
+
+
+_AS_IT_WAS = Harder()
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class MeasuredWeather:
     """Replays a measured year, or puts blocks of its days together anew within their season.
@@ -33,32 +57,47 @@ class MeasuredWeather:
         Days that stay together, whole, with all their hours.
     season_days : int
         A block comes from at most this many days before or after its date.
+    harder : Harder
+        What is then taken off the temperature, and what the wind is multiplied by.
     """
 
     hours: Weather
     as_measured: bool
     block_days: int
     season_days: int
+    harder: Harder = _AS_IT_WAS
 
     @classmethod
-    def of(cls, year: MeasuredYear, as_measured: bool, block_days: int, season_days: int) -> MeasuredWeather:
+    def of(
+        cls,
+        year: MeasuredYear,
+        as_measured: bool,
+        block_days: int,
+        season_days: int,
+        harder: Harder = _AS_IT_WAS,
+    ) -> MeasuredWeather:
         """The model of a measured year."""
-        return cls(year.weather(), as_measured, block_days, season_days)
+        return cls(year.weather(), as_measured, block_days, season_days, harder)
 
     def draw(self, draw: Draw, horizon: Horizon) -> Weather:
-        """Hourly weather; temperature, wind, rain and sun of an hour always come from the same measured hour."""
+        """Hourly weather; temperature, wind, rain and sun of an hour always come from the same measured hour.
+
+        The file's hours are standard time, those of the world the owner's clock: in summer time the file's hour from
+        11 to 12 is played from 12 to 13.
+        """
         day = dates_in_year(horizon)
         if not self.as_measured:
             day = (day + self.shifts(draw, horizon.days)) % DAYS
-        hour = (day[:, None] * 24 + np.arange(24)).ravel()
+        hour = (day[:, None] * 24 + np.arange(24)).ravel()[horizon.standard_hour]
         measured = self.hours
-        return Weather(
+        drawn = Weather(
             measured.temperature_c[hour],
             measured.wind_m_s[hour],
             measured.rain_mm[hour],
             measured.sun_w_m2[hour],
             measured.note,
         )
+        return self.harder.of(drawn, horizon)
 
     def shifts(self, draw: Draw, days: int) -> IntArray:
         """How many days before (-) or after each day its weather was measured, shape (days,)."""

@@ -9,6 +9,7 @@ from typing import Annotated
 
 from pydantic import AfterValidator, Field
 
+from planner.scenario.clock import months_of
 from planner.scenario.data import DataFile
 from planner.scenario.section import Section
 from planner.scenario.units import DurationDays, LengthM
@@ -21,6 +22,8 @@ def _whole_days(days: float) -> float:
     return days
 
 
+MonthDifferencesK = Annotated[tuple[float, ...], months_of("K", -20.0, 20.0)]
+MonthTimes = Annotated[tuple[float, ...], months_of("number", 0.0, 2.5)]
 WholeDays = Annotated[DurationDays, AfterValidator(_whole_days)]
 
 
@@ -47,6 +50,14 @@ class MeasuredSettings(Section):
     rain: RainUnit = Field(
         "auto",
         description="Unit of the rain column: `mm`, `tenths` of a mm, or `auto`: judged by the year's total.",
+    )
+    colder_by_k: MonthDifferencesK = Field(
+        (0.0,) * 12,
+        description="So much colder than measured, by month or all year: `{nov-mar: 4 degC, apr-oct: 0 degC}`.",
+    )
+    windier_times: MonthTimes = Field(
+        (1.0,) * 12,
+        description="So many times the measured wind, by month or all year: `{nov-mar: 1.3, apr-oct: 1}`.",
     )
     wind_height_m: LengthM = Field(
         REFERENCE_HEIGHT_M, ge=1, le=100, description="Height above ground at which the wind was measured."
