@@ -44,18 +44,21 @@ def more(amount: str, is_more: bool, less: str = "less") -> str:
 
 
 def span(found: Interval, reader: Reader) -> str:
+    """Where a difference of money lies, and how that is known."""
+    if found.low == found.high:
+        return f"the same in each of {counted(found.n, 'world')} played both ways"
+    return f"{reach(found, reader)}; the same {counted(found.n, 'world')} played both ways"
+
+
+def reach(found: Interval, reader: Reader) -> str:
     """Where a difference of money lies, beside a mean that is told without its sign.
 
     Ends on the same side of zero are told like the mean; where they are not, each says on which side it is.
     """
-    worlds = f"the same {counted(found.n, 'world')} played both ways"
-    if found.low == found.high:
-        return f"the same in each of {counted(found.n, 'world')} played both ways"
     if found.low < 0.0 < found.high:
-        low, high = more(reader.money(-found.low), False), more(reader.money(found.high), True)
-        return f"from {low} to {high}; {worlds}"
+        return f"from {more(reader.money(-found.low), False)} to {more(reader.money(found.high), True)}"
     near, far = sorted((abs(found.low), abs(found.high)))
-    return f"from {reader.money(near)} to {reader.money(far)}; {worlds}"
+    return f"from {reader.money(near)} to {reader.money(far)}"
 
 
 def months(count: float) -> str:

@@ -182,11 +182,16 @@ def safety_in_full(cautions: Sequence[Caution]) -> Iterator[RenderableType]:
 
 
 def written(files: Sequence[Path]) -> Iterator[RenderableType]:
-    """Where the files lie."""
-    if files:
-        folder = files[0].parent
-        yield Text("")
-        yield Text(f"Written to {folder}: {', '.join(path.name for path in files)}")
+    """Where the files lie; a page to be opened first, since it is what most want."""
+    if not files:
+        return
+    pages = [path for path in files if path.suffix == ".html"]
+    others = [path.name for path in files if path not in pages]
+    yield Text("")
+    for page in pages:
+        yield Text(f"The report: {page} (open it in a browser; it needs no network)", style="bold")
+    if others:
+        yield Text(f"{'Beside it' if pages else f'Written to {files[0].parent}'}: {', '.join(others)}")
 
 
 def measures_table(rows: Iterable[tuple[str, Interval, str]], reader: Reader, several: bool) -> Table:

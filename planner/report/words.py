@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.report.phrases import counted, listed, months, more, quoted, reader_of, span
+from planner.report.phrases import counted, listed, months, more, quoted, reach, reader_of, span
 from planner.report.units import Reader, number
-from planner.study import Findings, Study
+from planner.study import Findings, Interval, Study
 from planner.study.findings import LEAST_REPLICATES
 from planner.study.holding import HeldBack, held_back
 from planner.study.hour_price import HourPrices, hour_prices
@@ -22,6 +22,11 @@ LEAST_SAVED = 1.5
 
 def advice(study: Study) -> tuple[str, ...]:
     """What to do, or why the runs do not say, and what holds the business back: a few sentences."""
+    return (*answer(study), *_held_back(study, study.findings, reader_of(study.subject)))
+
+
+def answer(study: Study) -> tuple[str, ...]:
+    """What to do, or why the runs do not say: what must be read first, then what it hangs on."""
     found, reader = study.findings, reader_of(study.subject)
     said = {
         "best": _best,
@@ -30,7 +35,7 @@ def advice(study: Study) -> tuple[str, ...]:
         "failed runs": _failed,
         "nothing allowed": _nothing,
     }[found.verdict](study, found, reader)
-    return (*_refused_today(study, found), *said, *_held_back(study, found, reader))
+    return (*_refused_today(study, found), *said)
 
 
 def _refused_today(study: Study, found: Findings) -> Iterator[str]:
@@ -54,14 +59,11 @@ def _best(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
             "priced."
         )
     elif found.gain is not None:
-        yield (
-            f"Do this first: {quoted(best)}. It brings {reader.money(found.gain.mean)} {period} more than "
-            f"{found.base}, after your hours are priced ({span(found.gain, reader)})."
-        )
         charge = start_up_charge(study, best)
+        yield _first(study, best, found.gain, charge, reader)
+        yield _lead(study, best, reader)
         if charge is not None:
             yield _start_up(charge, study.subject, reader)
-        yield _money_hours_and_lead(study, best, reader)
     prices = hour_prices(study)
     if prices is not None and len(study.names) > 1:
         yield _hour_price(prices, best, reader)
@@ -70,6 +72,27 @@ def _best(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
             f"Even so it loses {reader.money(-level.mean)} {period} once your hours are priced: an hour in it earns "
             "less than you say an hour is worth."
         )
+
+
+def _first(study: Study, best: str, gain: Interval, charge: StartUpCharge | None, reader: Reader) -> str:
+    """The first thing to read: what to do, for how much, what it brings from-to, hours, payback, how sure."""
+    base, worlds = study.subject.base, study.subject.replicates
+    cash, hours = (study.difference(best, name).mean for name in ("profit", "hours_h"))
+    money = more(f"{reader.money(abs(cash))}", cash >= 0.0)
+    worked = "as many" if round(hours) == 0 else more(number(abs(hours)), hours > 0.0, "fewer")
+    paid = ""
+    if charge is not None:
+        paid = (
+            "; never paid back"
+            if charge.payback_months is None
+            else f"; paid back after {months(charge.payback_months)}"
+        )
+    ahead = float(study.ahead_share[study.row(best), 0])
+    return (
+        f"Do this first: {quoted(best)}{f', for {reader.money(charge.cost)}' if charge else ''}. It brings "
+        f"{reader.money(gain.mean)} {reader.period} more than {base} ({reach(gain, reader)}), after your hours are "
+        f"priced: {money} in money, {worked} of your hours{paid}; better in {round(ahead * worlds)} of {worlds} worlds."
+    )
 
 
 def _start_up(charge: StartUpCharge, subject: Subject, reader: Reader) -> str:
@@ -93,17 +116,11 @@ def _start_up(charge: StartUpCharge, subject: Subject, reader: Reader) -> str:
     return f"{text}; at that rate it is paid back after {months(charge.payback_months)}{later}."
 
 
-def _money_hours_and_lead(study: Study, best: str, reader: Reader) -> str:
-    """The gain in money alone, in hours, and in hours exposed to lead."""
-    cash, hours, lead = (study.difference(best, name).mean for name in ("profit", "hours_h", "exposure_h"))
-    after = number(study.level(best, "exposure_h").mean)
+def _lead(study: Study, best: str, reader: Reader) -> str:
+    """Hours exposed to lead, beside the money."""
+    lead, after = study.difference(best, "exposure_h").mean, study.level(best, "exposure_h").mean
     against = "as now" if round(lead) == 0 else f"{more(number(abs(lead)), lead > 0.0)} than now"
-    worked = "as many" if round(hours) == 0 else more(number(abs(hours)), hours > 0.0, "fewer")
-    return (
-        f"In money alone it is {more(f'{reader.money(abs(cash))} {reader.period}', cash >= 0.0)}; it takes "
-        f"{worked} of your hours, and you are exposed to lead for {after} "
-        f"hours {reader.period}, {against}."
-    )
+    return f"You are then exposed to lead for {counted(after, 'hour')} {reader.period}, {against}."
 
 
 def _hour_price(prices: HourPrices, best: str, reader: Reader) -> str:

@@ -184,6 +184,12 @@ class Study:
         deciding = self.values[:, :, self.column(DECIDING)]
         return share_below_zero(deciding - deciding[self.row(self.subject.base)])
 
+    @cached_property
+    def ahead_share(self) -> FloatArray:
+        """Share of the worlds in which an option brings more than the base; nan without runs; (options, outlooks)."""
+        deciding = self.values[:, :, self.column(DECIDING)]
+        return share_below_zero(deciding[self.row(self.subject.base)] - deciding)
+
     @property
     def names(self) -> tuple[str, ...]:
         """Names of the options."""

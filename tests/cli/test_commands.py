@@ -17,7 +17,7 @@ from planner.study import comparison, single
 from tests.study.workshops import gift_fails
 
 Planner = Callable[..., Result]
-FILES = ["failures.csv", "manifest.json", "options.csv", "runs.csv"]
+FILES = ["failures.csv", "index.html", "manifest.json", "months.csv", "options.csv", "runs.csv", "study.json"]
 
 
 def document(result: Result) -> dict[str, object]:
@@ -102,7 +102,7 @@ def test_compare_writes_into_reports_under_the_scenarios_name(
     assert found.exit_code == 0
     folder = tmp_path / "reports" / "garden"
     assert sorted(path.name for path in folder.iterdir()) == FILES
-    assert "Written to reports/garden: runs.csv" in found.stdout
+    assert "The report: reports/garden/index.html" in found.stdout
     assert "Too few runs to choose: 2 worlds" in found.stdout
     header = (folder / "runs.csv").read_text(encoding="utf-8").splitlines()[0]
     assert header.startswith("option,outlook,replicate,profit,")

@@ -12,20 +12,9 @@ from planner.study.failures import FailedRun
 from planner.study.findings import Field, Rule, choose, identical_groups
 from planner.study.intervals import FloatArray
 from planner.study.study import Candidate, Subject
-from planner.workshop.measures import Measure
+from planner.workshop.measures import MEASURES
 from planner.workshop.premises import Refusal
 
-MEASURES = (
-    Measure("profit", "Money before your hours", "currency a year", "more"),
-    Measure("profit_after_hours", "Money after your hours", "currency a year", "more"),
-    Measure("profit_per_hour", "Money an hour", "currency/h", "more"),
-    Measure("hours_h", "Your hours", "h a year", "less"),
-    Measure("exposure_h", "Hours exposed to lead", "h a year", "less"),
-    Measure("highest_lifting_index", "Highest lifting index", "index", "less"),
-    Measure("free_hours_h", "Your free hours", "h a year", "neither"),
-    Measure("lost_buyers_h", "Free hours unused: too few buyers", "h a year", "neither"),
-    Measure("lost_weather_h", "Free hours unused: bad weather", "h a year", "neither"),
-)
 HOUR_PRICE = 5.0
 LIFTING = Refusal("lifting", "portions of 59 kg have a lifting index above 3.0", "NIOSH 94-110")
 
@@ -56,8 +45,22 @@ def study(
     worked = same * np.array([[(hours or {}).get(name, 100.0)] for name in names])
     before = rows + HOUR_PRICE * worked
     per_hour = np.divide(before, worked, out=np.full_like(before, np.nan), where=worked > 0.0)
-    lost = [800.0 * same, 500.0 * same, 20.0 * same]
-    values = np.stack([before, rows, per_hour, worked, 0.6 * worked, 2.0 * same, *lost], axis=1)
+    known = {
+        "profit": before,
+        "profit_after_hours": rows,
+        "profit_per_hour": per_hour,
+        "hours_h": worked,
+        "melt_hours_h": 0.5 * worked,
+        "sell_hours_h": 0.5 * worked,
+        "exposure_h": 0.6 * worked,
+        "highest_lifting_index": 2.0 * same,
+        "free_hours_h": 800.0 * same,
+        "lost_buyers_h": 500.0 * same,
+        "lost_weather_h": 20.0 * same,
+        "sold_kg": 300.0 * same,
+        "skimmed_kg": 90.0 * same,
+    }
+    values = np.stack([known.get(one.name, 0.0 * same) for one in MEASURES], axis=1)
     whole = np.stack([values] * len(outlooks), axis=1)
     broken = {(name, outlook): (refused or {}).get(name, ()) for name in names for outlook in outlooks}
     subject = {

@@ -19,7 +19,7 @@ from planner.report.charts.figure import Figure
 from planner.report.page import first_screen, tables
 from planner.report.page.safe import embedded, policy
 from planner.report.phrases import reader_of
-from planner.report.words import advice, asides
+from planner.report.words import answer, asides
 from planner.study import Study
 from planner.trade.safety import DEFERENCE
 
@@ -42,7 +42,7 @@ def page(study: Study) -> bytes:
         embedded=embedded,
         study=study,
         subject=study.subject,
-        said=advice(study),
+        said=answer(study),
         asides=asides(study),
         shown=first_screen.told(study),
         figures=first_screen.figures(study),
