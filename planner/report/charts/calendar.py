@@ -24,6 +24,8 @@ _COLOURS: Final[dict[DayState, str]] = {
     "dark": "#F6D9A2",
     "not free": "#EEF0F3",
 }
+RAIN_MM: Final = 0.1
+"""Less rain in a day than this is not told."""
 _WEEKDAYS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
@@ -46,15 +48,10 @@ def _year(picture: Picture, days: Sequence[DayRow], reader: Reader, key: str) ->
             labels[week] = f"{day:%b}"
         rows.append(
             {
-                "day": f"{day:%a %d %b %Y}",
                 "week": week,
-                "weekday": _WEEKDAYS[day.weekday()],
+                "day": _WEEKDAYS[day.weekday()],
                 "state": STATES[row.state],
-                "poured": f"{reader.mass(row.poured_kg)} {reader.mass_unit}" if row.poured_kg else "none",
-                "air": reader.air(row.air_c),
-                "wind": reader.wind(row.wind_m_s),
-                "rain": f"{number(row.rain_mm, 1)} mm",
-                "free": f"{number(row.free_h, 1)} h",
+                "tip": _tip(row, day, reader),
             }
         )
     there = [state for state in STATES if any(row.state == state for row in days)]
@@ -77,20 +74,9 @@ def _year(picture: Picture, days: Sequence[DayRow], reader: Reader, key: str) ->
                     domain=False,
                 ),
             ),
-            y=alt.Y("weekday:O", sort=list(_WEEKDAYS), title=None, axis=alt.Axis(ticks=False, domain=False)),
+            y=alt.Y("day:O", sort=list(_WEEKDAYS), title=None, axis=alt.Axis(ticks=False, domain=False)),
             color=colours("state", marks),
-            tooltip=[
-                alt.Tooltip(f"{field}:N", title=title)
-                for field, title in (
-                    ("day", "Day"),
-                    ("state", "What became of it"),
-                    ("poured", "Ingots poured"),
-                    ("free", "Free hours"),
-                    ("air", "Air, 8 to 20 h"),
-                    ("wind", "Wind, 8 to 20 h"),
-                    ("rain", "Rain, 8 to 20 h"),
-                )
-            ],
+            tooltip=[alt.Tooltip("tip:N", title="Day"), alt.Tooltip("state:N", title="What became of it")],
         )
     )
     return Figure(
@@ -103,6 +89,13 @@ def _year(picture: Picture, days: Sequence[DayRow], reader: Reader, key: str) ->
         _by_month(days, there, reader),
         marks,
     )
+
+
+def _tip(row: DayRow, day: date, reader: Reader) -> str:
+    """A day in words: weather from 8 to 20 o'clock, free hours, what was poured."""
+    rain = f", {number(row.rain_mm, 1)} mm rain" if row.rain_mm >= RAIN_MM else ""
+    poured = f"; poured {reader.mass(row.poured_kg)} {reader.mass_unit}" if row.poured_kg else ""
+    return f"{day:%d %b}: {reader.air(row.air_c)}, {reader.wind(row.wind_m_s)}{rain}; {number(row.free_h, 1)} h free{poured}"
 
 
 def _by_month(days: Sequence[DayRow], there: Sequence[DayState], reader: Reader) -> list[tuple[str, ...]]:

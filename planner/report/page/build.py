@@ -52,7 +52,7 @@ def page(study: Study) -> bytes:
         refused=_refused(study),
         columns=tables.option_columns(study),
         rows=tables.option_rows(study),
-        every_figure=tables.every_figure,
+        every_figure=tables.every_figure(study),
         charts=_charts(study),
         deference=DEFERENCE,
     )

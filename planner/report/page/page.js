@@ -28,3 +28,30 @@ const near = new IntersectionObserver(
 document.querySelectorAll(".chart").forEach((place) => near.observe(place));
 window.addEventListener("beforeprint", drawAll);
 window.drawAll = drawAll;
+
+// Every figure of an option: made when it is first unfolded, since together they would be most of the page.
+function cell(row, kind, text) {
+  const made = document.createElement(kind);
+  made.textContent = text;
+  row.append(made);
+  return made;
+}
+
+function unfold(details) {
+  const { heads, labels, units, options } = JSON.parse(document.getElementById("figures").textContent);
+  const table = document.createElement("table");
+  const head = table.createTHead().insertRow();
+  heads.forEach((text) => (cell(head, "th", text).scope = "col"));
+  const body = table.createTBody();
+  options[details.dataset.option].forEach(([at, ...texts]) => {
+    const row = body.insertRow();
+    cell(row, "th", labels[at]).scope = "row";
+    texts.forEach((text) => cell(row, "td", text));
+    cell(row, "td", units[at]).className = "text";
+  });
+  details.querySelector(".scroll").append(table);
+}
+
+document.querySelectorAll("details.every").forEach((details) =>
+  details.addEventListener("toggle", () => unfold(details), { once: true }),
+);

@@ -6,6 +6,7 @@ In: a ``Study``. Out: rows of texts. Must not know: markup; it computes nothing.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from planner.report.phrases import months, reader_of
 from planner.report.units import number, signed
@@ -92,15 +93,28 @@ def _span(found: Interval) -> str:
     return "n/a" if found.low != found.low else f"{signed(found.low)} … {signed(found.high)}"
 
 
-def every_figure(study: Study, name: str) -> tuple[tuple[str, ...], ...]:
-    """Measures of one option that are not zero throughout: label, mean, from, to, difference, from, to, unit."""
-    reader, rows = reader_of(study.subject), []
-    for one in study.measures:
-        level, gain = study.level(name, one.name), study.difference(name, one.name)
-        if level.mean == 0.0 == gain.mean:
-            continue
-        unit = reader.measured(level.mean, one.unit)[1]
-        values = [reader.measured(v, one.unit)[0] for v in (level.mean, level.low, level.high)]
-        apart = [reader.measured(v, one.unit)[0] for v in (gain.mean, gain.low, gain.high)]
-        rows.append((one.label, *values, *apart, unit))
-    return tuple(rows)
+def every_figure(study: Study) -> dict[str, Any]:
+    """Every figure of every option under the first outlook, as the page's script reads it.
+
+    Returns
+    -------
+    dict
+        ``heads`` of the columns; ``labels`` and ``units`` of the measures; by option the rows of ``options``: number of
+        the measure, then texts of mean, from, to, difference to the base, from, to. Zero throughout is left out.
+    """
+    reader = reader_of(study.subject)
+    options: dict[str, list[list[int | str]]] = {}
+    for name in study.names:
+        options[name] = rows = []
+        for m, one in enumerate(study.measures):
+            level, gain = study.level(name, one.name), study.difference(name, one.name)
+            if level.mean == 0.0 == gain.mean:
+                continue
+            values = (level.mean, level.low, level.high, gain.mean, gain.low, gain.high)
+            rows.append([m, *(reader.measured(value, one.unit)[0] for value in values)])
+    return {
+        "heads": ["Figure", "mean", "from", "to", "difference", "from", "to", "unit"],
+        "labels": [one.label for one in study.measures],
+        "units": [reader.measured(0.0, one.unit)[1] for one in study.measures],
+        "options": options,
+    }
