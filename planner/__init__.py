@@ -13,17 +13,31 @@ __version__ = "0.1.0"
 
 #: Public name -> module that defines it.
 _HOME = {
+    "Comparison": "planner.report.notebook",
     "InputError": "planner.scenario",
     "Scenario": "planner.scenario",
     "Study": "planner.study",
     "World": "planner.world.parts",
     "check": "planner.study",
-    "compare": "planner.study",
+    "compare": "planner.report.notebook",
     "load": "planner.study",
     "run": "planner.study",
+    "stored": "planner.report.notebook",
 }
 
-__all__ = ["InputError", "Scenario", "Study", "World", "__version__", "check", "compare", "load", "run"]
+__all__ = [
+    "Comparison",
+    "InputError",
+    "Scenario",
+    "Study",
+    "World",
+    "__version__",
+    "check",
+    "compare",
+    "load",
+    "run",
+    "stored",
+]
 
 
 def __getattr__(name: str) -> Any:

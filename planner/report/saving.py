@@ -38,6 +38,17 @@ def save_study(study: Study, folder: Path) -> tuple[Path, ...]:
     return write_folder(folder, {PAGE: page(study)} | files)
 
 
+def write_page(content: bytes, place: Path) -> Path:
+    """Write one page as a file of its own, whole or not at all.
+
+    Raises
+    ------
+    planner.report.folder.OutputError
+        In one plain sentence.
+    """
+    return write_folder(place.parent, {place.name: content})[0]
+
+
 def redraw(folder: Path) -> tuple[Study, Path]:
     """Write a stored study's page anew; nothing is played, and no other file is touched.
 

@@ -8,14 +8,14 @@ Must not know: where files lie; words, pages.
 
 from __future__ import annotations
 
+import csv
 import hashlib
 import io
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, ClassVar, Final
+from typing import ClassVar, Final
 
 import numpy as np
-import pandas as pd
 from pydantic import ConfigDict, TypeAdapter, ValidationError
 
 from planner import __version__
@@ -24,6 +24,7 @@ from planner.report.folder import StoredError
 from planner.study import Study, tables
 from planner.study.failures import FailedRun
 from planner.study.findings import Findings
+from planner.study.intervals import FloatArray
 from planner.study.monthly import MonthFigure, Monthly
 from planner.study.outlooks import Refused
 from planner.study.picture import Picture
@@ -140,9 +141,8 @@ def _months(kept: _Kept, content: bytes) -> Monthly | None:
     return Monthly(kept.months, kept.figures, *columns)
 
 
-def _numbers(content: bytes, names: int) -> Any:
-    """The numbers of a table, to the bit; its first columns are names."""
-    frame: Any = pd.read_csv(
-        io.BytesIO(content), float_precision="round_trip", keep_default_na=False, na_values=[""]
-    )
-    return frame.iloc[:, names:].to_numpy(np.float64)
+def _numbers(content: bytes, names: int) -> FloatArray:
+    """The numbers of a table, to the bit; its first columns are names, an empty cell is not a number."""
+    rows = csv.reader(io.StringIO(content.decode("utf-8"), newline=""))
+    next(rows)
+    return np.array([[float(cell or "nan") for cell in row[names:]] for row in rows])

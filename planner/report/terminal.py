@@ -18,7 +18,7 @@ from rich.text import Text
 
 from planner.report.phrases import counted, listed
 from planner.report.units import Reader, number, signed
-from planner.report.words import advice, asides
+from planner.report.words import advice, asides, outlook_words
 from planner.study import Interval, Study
 from planner.study.limits import Refusal
 from planner.trade.safety import DEFERENCE, Caution
@@ -62,6 +62,8 @@ def comparison(study: Study, files: Sequence[Path]) -> Iterator[RenderableType]:
     yield from refused(study)
     yield Text("")
     yield from (indented(sentence, 0) for sentence in asides(study))
+    for sentence in outlook_words(study):
+        yield Text(sentence)
     for sentence in advice(study):
         yield Text(sentence, style="bold")
     yield from written(files)

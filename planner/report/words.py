@@ -233,6 +233,36 @@ def _nothing(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
     yield "No recommendation: every option breaks a hard limit, as told below."
 
 
+def outlook_words(study: Study) -> Iterator[str]:
+    """What to choose if one does not trust the expected outlook; nothing where only one was played."""
+    found, names, reader = study.outlook_map, study.names, reader_of(study.subject)
+    rows = (found.best_expected, found.best_worst, found.least_regret)
+    if len(study.outlooks) < 2 or None in rows:
+        return
+    best, worst, regret = (names[o] for o in rows if o is not None)
+    lowest = reader.money(float(found.value[study.row(worst)].min()))
+    largest = reader.money(float(found.regret[study.row(regret)].max()))
+    under = counted(len(study.outlooks), "outlook")
+    if found.agree:
+        yield (
+            f"{quoted(best)} has the highest mean as expected, the best worst case ({lowest} {reader.period}), and you "
+            f"would regret it least: under none of the {under} does another option bring more than {largest} more."
+        )
+    else:
+        yield f"As expected, {quoted(best)} has the highest mean."
+        yield (
+            f"If you fear the worst, take {quoted(worst)}: under none of the {under} does it bring less than {lowest} "
+            f"{reader.period}."
+        )
+        yield (
+            f"You would regret {quoted(regret)} least: under none does another option bring more than {largest} more."
+        )
+    yield (
+        f"Of options that are allowed under every outlook; means of {counted(study.subject.replicates, 'world')} each: "
+        "which of two that lie close is ahead, is not sure."
+    )
+
+
 def asides(study: Study) -> tuple[str, ...]:
     """What else must be said: options that never differ, failures, what pairing saved."""
     found, said = study.findings, []

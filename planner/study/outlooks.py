@@ -65,7 +65,8 @@ def outlook_map(value: FloatArray, refused: NDArray[Any]) -> Map:
     Regret R[i, w] = max over j of P[j, w] - P[i, w] (Savage 1951, minimax regret).
     """
     usable = np.where(refused | np.isnan(value), -np.inf, value)
-    regret = usable.max(axis=0) - usable
+    with np.errstate(invalid="ignore"):  # where nothing is allowed, nothing is to be regretted
+        regret = usable.max(axis=0) - usable
     regret = np.where(np.isfinite(regret), regret, np.nan)
     everywhere = np.flatnonzero(np.isfinite(usable).all(axis=1))
     if not everywhere.size:

@@ -20,5 +20,11 @@ def garden_study(garden: Scenario) -> Study:
 
 
 @pytest.fixture(scope="session")
+def garden_outlooks(garden: Scenario) -> Study:
+    """Every option under two outlooks, enough worlds for an answer."""
+    return compare(garden, replicates=50, outlooks=["expected", "half price"])
+
+
+@pytest.fixture(scope="session")
 def traced(garden: Scenario) -> Played:
     return run(garden, traced=True)

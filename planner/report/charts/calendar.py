@@ -95,7 +95,8 @@ def _tip(row: DayRow, day: date, reader: Reader) -> str:
     """A day in words: weather from 8 to 20 o'clock, free hours, what was poured."""
     rain = f", {number(row.rain_mm, 1)} mm rain" if row.rain_mm >= RAIN_MM else ""
     poured = f"; poured {reader.mass(row.poured_kg)} {reader.mass_unit}" if row.poured_kg else ""
-    return f"{day:%d %b}: {reader.air(row.air_c)}, {reader.wind(row.wind_m_s)}{rain}; {number(row.free_h, 1)} h free{poured}"
+    weather = f"{reader.air(row.air_c)}, {reader.wind(row.wind_m_s)}{rain}"
+    return f"{day:%d %b}: {weather}; {number(row.free_h, 1)} h free{poured}"
 
 
 def _by_month(days: Sequence[DayRow], there: Sequence[DayState], reader: Reader) -> list[tuple[str, ...]]:

@@ -62,7 +62,7 @@ def draw(study: Study) -> Figure | None:
     words = base.mark_text(fontSize=11, color=BLACK).encode(text="text:N")
     return Figure(
         "outlooks",
-        "If things turn out differently",
+        "Each option under each outlook",
         f"Number: {study.subject.currency} {study.subject.period} after your hours are priced. Framed: the best under "
         "that outlook. The darker, the more you would regret it: that much less than the framed one. x: refused there.",
         finished(cells + words, ROW_PX * len(names)),

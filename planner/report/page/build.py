@@ -19,7 +19,7 @@ from planner.report.charts.figure import Figure
 from planner.report.page import first_screen, tables
 from planner.report.page.safe import embedded, policy
 from planner.report.phrases import reader_of
-from planner.report.words import answer, asides
+from planner.report.words import answer, asides, outlook_words
 from planner.study import Study
 from planner.trade.safety import DEFERENCE
 
@@ -44,8 +44,9 @@ def page(study: Study) -> bytes:
         subject=study.subject,
         said=answer(study),
         asides=asides(study),
+        outlook_said=tuple(outlook_words(study)),
         shown=first_screen.told(study),
-        figures=first_screen.figures(study),
+        beside=first_screen.figures(study),
         holds=first_screen.holds(study),
         strips=first_screen.strips(study),
         key=tuple(first_screen.key_of(first_screen.strips(study))),
@@ -53,7 +54,7 @@ def page(study: Study) -> bytes:
         columns=tables.option_columns(study),
         rows=tables.option_rows(study),
         every_figure=tables.every_figure(study),
-        charts=_charts(study),
+        charts=figures(study),
         deference=DEFERENCE,
     )
     return text.encode("utf-8", "backslashreplace")
@@ -66,8 +67,8 @@ def bundle() -> str:
     return made.replace("</script", "<\\/script").replace("<!--", "<\\!--")
 
 
-def _charts(study: Study) -> dict[str, tuple[Figure, ...]]:
-    """Charts by the section that they stand in; a section without any is left out."""
+def figures(study: Study) -> dict[str, tuple[Figure, ...]]:
+    """Charts by the section of the page that they stand in."""
     reader, shown = reader_of(study.subject), first_screen.told(study)
     keys = ("today", "after")
     found: dict[str, Iterable[Figure | None]] = {

@@ -32,7 +32,7 @@ def option_columns(study: Study) -> tuple[str, ...]:
     return (
         f"{currency} {period} more than {study.subject.base}",
         "from … to",
-        "worlds in which it brings less",
+        "worlds worse than today",
         f"{currency} {period} after your hours",
         "before your hours",
         f"{currency} an hour",

@@ -1,0 +1,114 @@
+"""The page as its reader sees it: in Chromium, on a phone and at a desk, offline."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser
+
+from planner.report.page.build import page
+from planner.study import Study
+from tests.report.browser import DESK, PHONE, chromium, opened
+from tests.report.made import LIFTING, study, three
+
+OVERFLOWING = """
+() => [...document.querySelectorAll("body *")]
+  .filter((one) => !one.closest("svg, .unseen, .scroll") && one.getClientRects().length)
+  .filter((one) => {
+    const box = one.getBoundingClientRect();
+    return box.right > document.documentElement.clientWidth + 1 || one.scrollWidth > one.clientWidth + 1 + (
+      getComputedStyle(one).display.startsWith("inline") ? 1e9 : 0);
+  })
+  .map((one) => `${one.tagName}.${one.className} ${one.textContent.trim().slice(0, 40)}`)
+"""
+CUT_OFF = """
+() => [...document.querySelectorAll(".chart svg")].flatMap((svg) => {
+  const frame = svg.closest(".chart").getBoundingClientRect();
+  return [...svg.querySelectorAll("text")]
+    .filter((text) => text.textContent && text.getBoundingClientRect().right > frame.right + 2)
+    .map((text) => `${svg.closest("figure").id}: ${text.textContent}`);
+})
+"""
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with chromium() as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def garden_page(garden_outlooks: Study, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    place = tmp_path_factory.mktemp("page") / "index.html"
+    place.write_bytes(page(garden_outlooks))
+    return place
+
+
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+def test_every_chart_is_drawn_offline_and_no_text_runs_over(
+    browser: Browser, garden_page: Path, size: tuple[int, int], tmp_path: Path
+) -> None:
+    tab, asked, said = opened(browser, garden_page, size)
+    told = tab.evaluate("report")
+    assert told["failed"] == []
+    assert told["drawn"] == tab.locator(".chart").count() >= 10
+    assert tab.locator(".chart svg").count() == told["drawn"]
+    assert asked == []
+    assert said == []
+    assert tab.evaluate("document.documentElement.scrollWidth") == size[0]
+    assert tab.evaluate(OVERFLOWING) == []
+    assert tab.evaluate(CUT_OFF) == []
+    picture = tab.screenshot(full_page=True, path=tmp_path / "page.png")
+    assert len(picture) > 20_000
+
+
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+def test_nothing_keeps_people_from_reading_the_page(
+    browser: Browser, garden_page: Path, size: tuple[int, int]
+) -> None:
+    tab, _, _ = opened(browser, garden_page, size)
+    tab.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
+    found = Axe().run(tab).response["violations"]
+    serious = [
+        (one["id"], one["nodes"][0]["html"][:120])
+        for one in found
+        if one["impact"] in ("serious", "critical")
+    ]
+    assert serious == []
+
+
+def test_the_answer_and_its_three_figures_are_on_the_first_screen_of_a_phone(
+    browser: Browser, garden_page: Path
+) -> None:
+    tab, _, _ = opened(browser, garden_page, PHONE)
+    for part in ("h1", ".figures"):
+        box = tab.locator(part).bounding_box()
+        assert box is not None
+        assert box["y"] + box["height"] <= PHONE[1]
+
+
+def test_every_figure_of_an_option_is_one_click_away(browser: Browser, garden_page: Path) -> None:
+    tab, _, _ = opened(browser, garden_page, DESK)
+    details = tab.locator("details.every").first
+    assert details.locator("tr").count() == 0
+    details.locator("summary").click()
+    details.locator("tr").first.wait_for()
+    assert "Money before your hours" in details.inner_text()
+    assert details.locator("tr").count() > 20
+
+
+def test_a_hostile_name_is_shown_as_it_is_and_does_nothing(browser: Browser, tmp_path: Path) -> None:
+    values = three()
+    nasty = "</script><img src=x onerror=alert(1)>{{7*7}}"
+    values[nasty] = values.pop("bigger burner")
+    place = tmp_path / "index.html"
+    place.write_bytes(page(study(values, title="<b>Weights</b>", refused={"bigger pot": (LIFTING,)})))
+    tab, asked, said = opened(browser, place, PHONE)
+    assert asked == []
+    assert said == []
+    assert tab.evaluate("report")["failed"] == []
+    assert nasty in tab.locator("h1").inner_text()
+    assert tab.locator("img, b img, header b").count() == 0

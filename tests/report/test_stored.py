@@ -1,0 +1,101 @@
+"""A study that was kept is read back to the bit, or not at all."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from planner.report.folder import StoredError
+from planner.report.saving import PAGE, read_study, redraw, save_study
+from planner.study import Study
+from planner.study.failures import FailedRun
+from tests.report.made import LIFTING, study, three
+
+
+def same(a: Study, b: Study) -> None:
+    assert np.array_equal(a.values, b.values, equal_nan=True)
+    for name in (
+        "subject",
+        "options",
+        "outlooks",
+        "measures",
+        "failures",
+        "findings",
+        "cautions",
+        "warnings",
+        "pictures",
+    ):
+        assert getattr(a, name) == getattr(b, name), name
+    assert dict(a.refusals) == dict(b.refusals)
+    assert (a.months is None) == (b.months is None)
+    if a.months is not None and b.months is not None:
+        assert (a.months.months, a.months.figures) == (b.months.months, b.months.figures)
+        assert np.array_equal(a.months.middle, b.months.middle)
+
+
+def test_a_played_study_is_read_back_to_the_bit(garden_outlooks: Study, tmp_path: Path) -> None:
+    save_study(garden_outlooks, tmp_path)
+    same(read_study(tmp_path), garden_outlooks)
+
+
+def test_failures_refusals_and_names_like_formulas_survive(tmp_path: Path) -> None:
+    values = three()
+    values["=1+1"] = values.pop("bigger pot")
+    values["=1+1"][3] = float("nan")
+    failure = FailedRun("=1+1", "expected", 3, "failed", "ValueError: no", "line\nline", "planner run")
+    made = study(values, failures=(failure,), refused={"=1+1": (LIFTING,)}, outlooks=("expected", "bad"))
+    save_study(made, tmp_path)
+    same(read_study(tmp_path), made)
+
+
+def test_a_page_is_drawn_anew_without_playing_and_nothing_else_is_touched(
+    garden_outlooks: Study, tmp_path: Path
+) -> None:
+    save_study(garden_outlooks, tmp_path)
+    before = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+    (tmp_path / PAGE).unlink()
+    _, place = redraw(tmp_path)
+    assert place == tmp_path / PAGE
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
+
+
+@pytest.mark.parametrize("name", ["runs.csv", "months.csv", "study.json"])
+def test_a_changed_file_is_noticed(name: str, tmp_path: Path) -> None:
+    save_study(study(three()), tmp_path)
+    content = bytearray((tmp_path / name).read_bytes())
+    content[len(content) // 2] ^= 1
+    (tmp_path / name).write_bytes(bytes(content))
+    with pytest.raises(StoredError, match=f"{name} is not what manifest.json says it was"):
+        read_study(tmp_path)
+
+
+@pytest.mark.parametrize("content", ["", "[]", "{}", '{"files": {"runs.csv": 3}}', "\x00"])
+def test_a_damaged_manifest_is_told(content: str, tmp_path: Path) -> None:
+    save_study(study(three()), tmp_path)
+    (tmp_path / "manifest.json").write_text(content, encoding="utf-8")
+    with pytest.raises(StoredError, match=r"manifest\.json is damaged"):
+        read_study(tmp_path)
+
+
+def test_a_folder_without_a_study_is_told(tmp_path: Path) -> None:
+    with pytest.raises(
+        StoredError, match=r"holds no whole study \(No such file or directory: manifest\.json\)"
+    ):
+        read_study(tmp_path)
+
+
+def test_a_study_of_another_version_is_refused(tmp_path: Path) -> None:
+    save_study(study(three()), tmp_path)
+    kept = json.loads((tmp_path / "study.json").read_bytes())
+    manifest = json.loads((tmp_path / "manifest.json").read_bytes())
+    for change, said in (({"format": 99}, "format 99"), ({"findings": 3}, "another version")):
+        content = json.dumps(kept | change).encode()
+        (tmp_path / "study.json").write_bytes(content)
+        manifest["files"]["study.json"]["sha256"] = hashlib.sha256(content).hexdigest()
+        (tmp_path / "manifest.json").write_text(json.dumps(manifest), encoding="utf-8")
+        with pytest.raises(StoredError, match=said):
+            read_study(tmp_path)
