@@ -18,9 +18,11 @@ def compare(
     workers: WorkersOption = None,
     seed: SeedOption = None,
     outlook: Annotated[
-        list[str] | None, typer.Option(help="Play this outlook too; may be given several times.")
+        list[str] | None,
+        typer.Option(
+            help="Play only this outlook beside the expected one; may be given several times. All if left out."
+        ),
     ] = None,
-    all_outlooks: Annotated[bool, typer.Option("--all-outlooks", help="Play every outlook.")] = False,
     out_folder: Annotated[
         Path | None, typer.Option("--out", help="Folder for the tables; reports/<scenario>/ if left out.")
     ] = None,
@@ -45,7 +47,7 @@ def compare(
                 replicates=replicates,
                 seed=seed,
                 workers=workers or available_workers(),
-                outlooks=outlooks_to_play(scenario, outlook or (), every=all_outlooks),
+                outlooks=outlooks_to_play(scenario, outlook or ()),
                 progress=progress,
             )
         files = save_study(study, folder)

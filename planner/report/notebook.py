@@ -17,7 +17,7 @@ from planner.report.words import advice
 from planner.scenario import Scenario
 from planner.study import Findings, Study
 from planner.study import compare as compare_options
-from planner.study.comparison import Progress
+from planner.study.comparison import Progress, outlooks_to_play
 
 if TYPE_CHECKING:
     from pandas import DataFrame
@@ -104,7 +104,8 @@ def compare(
 ) -> Comparison:
     """Play every option of a scenario in the same worlds and compare each with "as today".
 
-    Parameters and errors are those of :func:`planner.study.comparison.compare`.
+    Parameters and errors are those of :func:`planner.study.comparison.compare`, but that every outlook is played unless
+    some are named; "expected" alone is the quickest.
     """
     return Comparison(
         compare_options(
@@ -112,7 +113,7 @@ def compare(
             replicates=replicates,
             seed=seed,
             workers=workers,
-            outlooks=outlooks,
+            outlooks=outlooks_to_play(scenario, outlooks or ()),
             progress=progress,
         )
     )

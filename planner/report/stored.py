@@ -122,7 +122,9 @@ def study_of(files: Mapping[str, bytes], digests: Mapping[str, str]) -> Study:
         kept.options,
         kept.outlooks,
         kept.measures,
-        np.ascontiguousarray(_numbers(files[RUNS], 3).reshape(shape).transpose(0, 1, 3, 2)),  # sums to the bit
+        np.ascontiguousarray(
+            _numbers(files[RUNS], 3).reshape(shape).transpose(0, 1, 3, 2)
+        ),  # sums to the bit
         kept.failures,
         {(one.option, one.outlook): one.refusals for one in kept.refusals},
         kept.findings,

@@ -188,9 +188,9 @@ def _ordered(
     return values, tuple(failures)
 
 
-def outlooks_to_play(scenario: Scenario, named: Iterable[str], *, every: bool = False) -> tuple[str, ...]:
-    """The expected outlook, under which the choice is made, and the others that were asked for."""
-    return tuple(dict.fromkeys((EXPECTED, *named, *(scenario.outlooks if every else ()))))
+def outlooks_to_play(scenario: Scenario, named: Iterable[str] = ()) -> tuple[str, ...]:
+    """The expected outlook, under which the choice is made, and those that were named; every one if none was."""
+    return tuple(dict.fromkeys((EXPECTED, *(tuple(named) or scenario.outlooks))))
 
 
 def available_workers() -> int:

@@ -108,7 +108,7 @@ def test_compare_writes_into_reports_under_the_scenarios_name(
     assert header.startswith("option,outlook,replicate,profit,")
 
 
-def test_compare_plays_the_expected_outlook_and_those_that_are_named(
+def test_compare_plays_every_outlook_unless_some_are_named(
     planner: Planner, garden: Path, tmp_path: Path
 ) -> None:
     def outlooks(*words: str) -> list[str]:
@@ -116,9 +116,9 @@ def test_compare_plays_the_expected_outlook_and_those_that_are_named(
         manifest = json.loads((tmp_path / "o" / "manifest.json").read_text(encoding="utf-8"))
         return list(manifest["outlooks"])
 
-    assert outlooks() == ["expected"]
+    assert outlooks() == ["expected", "half price"]
     assert outlooks("--outlook", "half price") == ["expected", "half price"]
-    assert outlooks("--all-outlooks") == ["expected", "half price"]
+    assert outlooks("--outlook", "expected") == ["expected"]
 
 
 def test_the_number_of_worlds_comes_from_the_scenario_unless_it_is_given(
@@ -266,7 +266,7 @@ def test_failed_runs_are_written_counted_and_end_with_1(
     monkeypatch.setattr(comparison, "compare", with_failures)
     found = planner("compare", garden, "--replicates", "2", "--out", "o")
     assert found.exit_code == 1
-    assert "2 of 10 runs failed" in found.stdout
+    assert "4 of 20 runs failed" in found.stdout
     assert "No recommendation" in found.stdout
     assert "planner run" in found.stdout
     assert "gift,expected,0,failed," in (tmp_path / "o" / "failures.csv").read_text(encoding="utf-8")
@@ -316,3 +316,22 @@ def test_what_a_model_prints_does_not_get_into_the_document(
 def test_the_commands_call_what_python_calls() -> None:
     assert study.compare is comparison.compare
     assert study.run is single.run
+
+
+def test_redraw_draws_the_page_of_a_stored_comparison_and_prints_the_same_answer(
+    planner: Planner, garden: Path, tmp_path: Path
+) -> None:
+    played = planner("compare", garden, "--replicates", "2", "--out", "o").stdout
+    (tmp_path / "o" / "index.html").unlink()
+    found = planner("redraw", "o")
+    assert found.exit_code == 0
+    assert (tmp_path / "o" / "index.html").stat().st_size > 500_000
+    assert found.stdout.split("The report:")[0] == played.split("The report:")[0]
+    assert json.loads(planner("redraw", "o", "--format", "json").stdout)["replicates"] == 2
+
+
+def test_redraw_of_a_folder_without_a_study_is_wrong_input(planner: Planner, tmp_path: Path) -> None:
+    found = planner("redraw", "nowhere")
+    assert found.exit_code == 2
+    assert "nowhere holds no whole study" in found.stderr
+    assert not (tmp_path / "nowhere").exists()

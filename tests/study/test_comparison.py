@@ -123,9 +123,9 @@ def test_an_unknown_outlook_names_the_nearest(garden: Scenario) -> None:
 
 
 def test_the_expected_outlook_is_always_played_first(garden: Scenario) -> None:
-    assert outlooks_to_play(garden, []) == ("expected",)
+    assert outlooks_to_play(garden, ["expected"]) == ("expected",)
     assert outlooks_to_play(garden, ["half price", "expected"]) == ("expected", "half price")
-    assert outlooks_to_play(garden, [], every=True) == ("expected", "half price")
+    assert outlooks_to_play(garden) == ("expected", "half price")
 
 
 def test_no_world_at_all_is_refused(garden: Scenario) -> None:

@@ -1,0 +1,36 @@
+"""What README shows is run."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+
+from planner.cli.app import app
+from tests.contract.tree import ROOT
+
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def test_the_python_of_readme_runs_and_leaves_a_report(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (code,) = re.findall(r"```python\n(.*?)```", README, re.S)
+    shutil.copytree(ROOT / "scenarios", tmp_path / "scenarios")
+    monkeypatch.chdir(tmp_path)
+    names: dict[str, object] = {}
+    exec(compile(code, "README.md", "exec"), names)
+    assert "worlds" in capsys.readouterr().out
+    assert (tmp_path / "reports" / "from-python" / "index.html").stat().st_size > 800_000
+    again, found = names["again"], names["found"]
+    assert again.findings == found.findings  # type: ignore[attr-defined]
+    assert "<table" in found._repr_html_()  # type: ignore[attr-defined]
+
+
+def test_every_command_that_readme_names_is_there() -> None:
+    named = set(re.findall(r"^\.venv/bin/planner (\w+)", README, re.M))
+    there = {command.callback.__name__ for command in app.registered_commands if command.callback}
+    assert named <= there
+    assert there - {"fields"} <= named
