@@ -39,44 +39,30 @@ def draw(picture: Picture, reader: Reader, key: str) -> tuple[Figure, ...]:
 
 
 def _year(picture: Picture, days: Sequence[DayRow], reader: Reader, key: str) -> Figure:
+    first = date.fromisoformat(days[0].day)
+    monday = first - timedelta(days=first.weekday())
     rows: list[dict[str, Any]] = []
-    labels: dict[str, str] = {}
-    for row in days:
+    labels: dict[int, str] = {}
+    for row in days:  # short names: there is one row a day
         day = date.fromisoformat(row.day)
-        week = (day - timedelta(days=day.weekday())).isoformat()
+        week = (day - monday).days // 7
         if day.day == 1 or not labels:
             labels[week] = f"{day:%b}"
-        rows.append(
-            {
-                "week": week,
-                "day": _WEEKDAYS[day.weekday()],
-                "state": STATES[row.state],
-                "tip": _tip(row, day, reader),
-            }
-        )
+        rows.append({"w": week, "d": day.weekday(), "s": row.state, "t": _tip(row, day, reader)})
     there = [state for state in STATES if any(row.state == state for row in days)]
     marks = [Mark(STATES[state], _COLOURS[state]) for state in there]
-    told = ", ".join(f"'{week}': '{label}'" for week, label in labels.items())
+    words = ", ".join(f"'{state}': '{STATES[state]}'" for state in there)
     chart = (
         alt.Chart(data(rows))
+        .transform_calculate(state=f"({{{words}}})[datum.s]")
         .mark_rect(stroke="white", strokeWidth=1)
         .encode(
             x=alt.X(
-                "week:O",
-                title=None,
-                axis=alt.Axis(
-                    values=list(labels),
-                    labelExpr=f"slice(({{{told}}})[datum.value], 0, width < 420 ? 1 : 3)",
-                    labelAngle=0,
-                    labelAlign="left",
-                    labelOverlap="greedy",
-                    ticks=False,
-                    domain=False,
-                ),
+                "w:O", title=None, axis=_axis(labels, "slice(({})[datum.value], 0, width < 420 ? 1 : 3)")
             ),
-            y=alt.Y("day:O", sort=list(_WEEKDAYS), title=None, axis=alt.Axis(ticks=False, domain=False)),
+            y=alt.Y("d:O", title=None, axis=_axis(dict(enumerate(_WEEKDAYS)), "({})[datum.value]")),
             color=colours("state", marks),
-            tooltip=[alt.Tooltip("tip:N", title="Day"), alt.Tooltip("state:N", title="What became of it")],
+            tooltip=[alt.Tooltip("t:N", title="Day"), alt.Tooltip("state:N", title="What became of it")],
         )
     )
     return Figure(
@@ -88,6 +74,19 @@ def _year(picture: Picture, days: Sequence[DayRow], reader: Reader, key: str) ->
         ("Month", *(STATES[state] for state in there), f"poured [{reader.mass_unit}]"),
         _by_month(days, there, reader),
         marks,
+    )
+
+
+def _axis(labels: dict[int, str], label: str) -> alt.Axis:
+    """An axis of numbers that have names."""
+    names = ", ".join(f"'{at}': '{name}'" for at, name in labels.items())
+    return alt.Axis(
+        values=list(labels),
+        labelExpr=label.replace("{}", f"{{{names}}}"),
+        labelAngle=0,
+        labelOverlap="greedy",
+        ticks=False,
+        domain=False,
     )
 
 
