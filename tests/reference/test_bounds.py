@@ -34,6 +34,7 @@ from tests.reference.years import (
     ingots_a_bucket_kg,
     mean,
     melts,
+    player,
     poured,
     runs,
     scenario,
@@ -251,6 +252,6 @@ def test_orders_of_casters_and_anglers(option: str) -> None:
 
 def test_a_full_bucket_has_a_lifting_index_above_5_and_half_a_bucket_about_2_7() -> None:
     """Common practice for the bucket of 59 kg; the index by the revised NIOSH lifting equation."""
-    known = premises(business(TODAY))
+    known = premises(player()._setting.scenario.business(TODAY))
     assert known.lifting_index(59.0) > 5.0
     assert known.lifting_index(59.0 / 2.0) == pytest.approx(2.7, abs=0.1)

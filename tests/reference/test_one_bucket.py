@@ -154,7 +154,14 @@ def test_the_middle_of_every_input_is_what_the_scenario_says(tmp_path: Path) -> 
 def test_every_kind_of_input_that_decides_has_its_range() -> None:
     """Heat into a cold pot falling with its temperature, wind at the pot, what gases cover, lid, pot size, cylinder."""
     paths = {row["path"] for row in inputs()}
-    named = "wind_at_pot_share lid pot.diameter pot.height cylinder.content cylinder.transfer".split()
+    named = [
+        "wind_at_pot_share",
+        "lid",
+        "pot.diameter",
+        "pot.height",
+        "cylinder.content",
+        "cylinder.transfer",
+    ]
     named += [
         f"burner.{what}" for what in ("efficiency_share", "gas", "wind_half", "gas_cover_share", "power")
     ]
