@@ -20,7 +20,7 @@ from planner.workshop.result import MeltRow, Run
 from planner.world.build import Cache
 
 EXAMPLE = Path(__file__).parents[2] / "scenarios" / "example.yaml"
-SEED, WORLDS = 2, 8
+SEED, WORLDS = 2, 6
 EXPECTED = "expected"
 BUCKET_KG = 45.0
 """A melt that charged at least this is one of a whole bucket; a short evening's is not."""

@@ -15,7 +15,7 @@ from planner.study.intervals import pairing_saved
 from planner.world.build import Cache
 
 EXAMPLE = Path(__file__).parents[2] / "scenarios" / "example.yaml"
-WORLDS = 100
+WORLDS = 80
 OPTIONS = ("as today", "more pickups", "bigger pot")
 
 
