@@ -58,15 +58,15 @@ def _said(*keys: str) -> str:
     return "; ".join(f"{row.value:g} {row.unit} ({row.what})" for row in map(limit, keys))
 
 
-def _vapour(metal_c: float) -> str:
-    """Lead vapour over metal of this temperature [degC], in words."""
-    return f"{float(saturated_lead_ug_m3(metal_c)):.0f} ug/m3"
-
-
 def _sources(*keys: str) -> str:
     """Where these limits come from, each source once."""
     rows: tuple[Limit, ...] = tuple(map(limit, keys))
     return "; ".join(dict.fromkeys(row.source for row in rows))
+
+
+def _vapour(metal_c: float) -> str:
+    """Lead vapour over metal of this temperature [degC], in words."""
+    return f"{float(saturated_lead_ug_m3(metal_c)):.0f} ug/m3"
 
 
 CAUTIONS: Final = (
