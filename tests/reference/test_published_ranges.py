@@ -6,7 +6,7 @@ import pytest
 
 from planner.scenario.gear import Burner, Melting
 from planner.trade import convection, cylinder
-from planner.trade.lifting import RAISED_RISK_INDEX, REFUSED_INDEX, SCOPE_C, SCOPE_HUMIDITY_SHARE
+from planner.trade.lifting import RAISED_RISK_INDEX, REFUSED_INDEX, SCOPE_C
 from planner.trade.lifting_frequency import LONGEST_H
 from planner.trade.payload import OCCUPANT_KG
 from planner.workshop.premises import MOST_EFFICIENT_SHARE
@@ -80,11 +80,10 @@ def test_a_seat_counts_as_150_lb() -> None:
 
 
 def test_what_the_lifting_equation_covers_and_what_its_index_says() -> None:
-    """NIOSH 94-110 section 1.2: 19 to 26 degC, humidity 35 to 50 %, up to 8 h; p. 20: risk is raised above 1.
+    """NIOSH 94-110 section 1.2: 19 to 26 degC, up to 8 h; p. 20: risk is raised above 1.
 
     That nearly all are at raised risk above 3 is from the same page; refusing there is this project's rule.
     """
     assert SCOPE_C == (19.0, 26.0)
-    assert SCOPE_HUMIDITY_SHARE == (0.35, 0.50)
     assert LONGEST_H == 8.0
     assert (RAISED_RISK_INDEX, REFUSED_INDEX) == (1.0, 3.0)
