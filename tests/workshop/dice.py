@@ -99,7 +99,7 @@ def thrown_business(dice: Dice) -> Business:
 
 
 def _thrown_melting(dice: Dice) -> dict[str, Any]:
-    power_kw = dice.one_of(dice.uniform(1.5, 6), dice.uniform(6, 20), dice.uniform(6, 20))
+    power_kw = dice.one_of(dice.uniform(0.5, 3), dice.uniform(3, 20), dice.uniform(6, 20))
     return {
         "on": dice.often(0.9),
         "place": dice.one_of("roof", "open air", "roof", "open air", "enclosed"),
