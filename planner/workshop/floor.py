@@ -103,7 +103,6 @@ class Floor:
         self.horizon_h = float(world.horizon.hours)
         self.run = Run(business.cash.opening, world.horizon.days)
         self.cash = business.cash.opening
-        self.lowest_cash = self.cash
         self.raw: list[Lot] = []
         """Lots that are not sorted (or wait for it)."""
         self.piles: dict[Alloy, list[tuple[Portion, float]]] = {"hard": [], "soft": [], "mixed": []}
@@ -152,7 +151,6 @@ class Floor:
             return
         self.run.ledger.append(Entry(t_h, kind, amount, note, lot, melt))
         self.cash += amount
-        self.lowest_cash = min(self.lowest_cash, self.cash)
 
     def costs(self, t_h: float, per: str, times: float = 1.0, lot: int = 0, melt: int = 0) -> None:
         """Book the rows of the table of costs that fall due each time of ``per``."""
