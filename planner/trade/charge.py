@@ -10,6 +10,7 @@ Pot and contents share one temperature. Below the melting point they hold `capac
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +37,7 @@ class Charge:
             raise ValueError(f"a charge cannot have negative heat capacity or latent heat: {self}")
 
 
-@dataclass(frozen=True, slots=True)
-class Heat:
+class Heat(NamedTuple):
     """How warm a charge is.
 
     Parameters

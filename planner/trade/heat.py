@@ -96,12 +96,37 @@ def advance(
 
 
 def heating_h(row: HourRow, charge: Charge, heat: Heat, target_c: float) -> float:
-    """Hours of burning in weather that stays as it is until a temperature [degC] is reached; infinite if never."""
-    state = (heat.temperature_c, heat.latent_in_j, heat.pool)
-    if _done(charge, state, target_c, True):
+    """Hours of burning in weather that stays as it is until a temperature [degC] is reached; infinite if never.
+
+    What `advance` comes to in such weather, one formula a stage: solid, melting under loose weights, melting in a
+    pool, liquid.
+    """
+    if _done(charge, heat, target_c, True):
         return 0.0
-    spent_s, _, reached = _within(row, charge, state, inf, target_c, True)
-    return spent_s / 3600.0 if reached else inf
+    temperature_c, latent_in_j, pool = heat
+    melting_c, latent_j = charge.melting_c, charge.latent_j
+    if target_c < melting_c:
+        curve = row.pooled if pool else row.loose
+        spent, _ = curve.along(temperature_c, target_c, inf, curve.at(temperature_c) > 0.0)
+        return spent * charge.capacity_solid_j_per_k / 3600.0
+    way = row.way(melting_c, target_c)
+    pool_j, spent_s = row.pool_share * latent_j, 0.0
+    pool = pool or temperature_c >= melting_c and latent_in_j >= pool_j
+    if way.target_k_per_w == inf or (way.loose_k_per_w == inf and not pool):
+        return inf
+    if temperature_c > melting_c:
+        begun_k_per_w = row.pooled.spent(temperature_c, True)
+    else:
+        if temperature_c < melting_c:
+            curve, there = (row.pooled, way.pooled_k_per_w) if pool else (row.loose, way.loose_k_per_w)
+            spent_s = (there - curve.spent(temperature_c, True)) * charge.capacity_solid_j_per_k
+        if not pool:
+            spent_s += (pool_j - latent_in_j) / way.loose_w
+            latent_in_j = pool_j
+        spent_s += (latent_j - latent_in_j) / way.pooled_w
+        begun_k_per_w = way.pooled_k_per_w
+    spent_s += (way.target_k_per_w - begun_k_per_w) * charge.capacity_liquid_j_per_k
+    return spent_s / 3600.0
 
 
 def stalls_at_c(row: HourRow, pool: bool = False) -> float:

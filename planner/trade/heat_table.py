@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from math import expm1, inf, log1p
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -120,6 +121,22 @@ class Curve:
         return budget_k_per_w, max(self.reached(begun - budget_k_per_w, False), stop_c)
 
 
+class Way(NamedTuple):
+    """The fixed points of one weather on the way from cold to a target above the melting point [degC].
+
+    Net powers at the melting point [W], and integrals of dT/|net power| up to it and to the target [K/W] as
+    :meth:`Curve.spent` gives them; ``loose`` under loose weights, ``pooled`` once a pool has formed.
+    """
+
+    melting_c: float
+    target_c: float
+    loose_w: float
+    loose_k_per_w: float
+    pooled_w: float
+    pooled_k_per_w: float
+    target_k_per_w: float
+
+
 class HourRow:
     """What an hour of weather does to a pot.
 
@@ -137,7 +154,7 @@ class HourRow:
         Part of the latent heat after which a pool has formed [share].
     """
 
-    __slots__ = ("fire_w", "gas_c", "loose", "off", "pool_share", "pooled", "useful_w")
+    __slots__ = ("_way", "fire_w", "gas_c", "loose", "off", "pool_share", "pooled", "useful_w")
 
     def __init__(
         self,
@@ -152,6 +169,23 @@ class HourRow:
         self.useful_w = useful_w
         self.gas_c = gas_c
         self.pool_share = pool_share
+        self._way: Way | None = None
+
+    def way(self, melting_c: float, target_c: float) -> Way:
+        """The fixed points on the way to a target at or above the melting point [degC]; the last one is kept."""
+        way = self._way
+        if way is None or way.melting_c != melting_c or way.target_c != target_c:
+            loose, pooled = self.loose, self.pooled
+            way = self._way = Way(
+                melting_c,
+                target_c,
+                loose.at(melting_c),
+                loose.spent(melting_c, True),
+                pooled.at(melting_c),
+                pooled.spent(melting_c, True),
+                pooled.spent(target_c, True),
+            )
+        return way
 
     def hold_share(self, temperature_c: float) -> float:
         """Part of the fire [share] that keeps a pot with a pool at a temperature [degC]; 1 where all of it cannot."""

@@ -12,7 +12,6 @@ weather breaks off freezes in the pot, and the next one starts from there.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from math import ceil, floor, inf
 from typing import Final
 
@@ -92,7 +91,7 @@ def refused(
     """Why :func:`melt` would not light anything, in one word; empty if it would. Arguments as there."""
     course = _Melting(kit, hours, Pile(pile, kit.pots), air_c, t_h, until_h, inf)
     course.start(contents, False)
-    return course.light()
+    return course.refused()
 
 
 class _Melting:
@@ -120,7 +119,7 @@ class _Melting:
         self.charge = charge_of(kit.pot_mass_kg, self.lead, self.clip, self.zinc, self.steel, self.rubbish)
         self.heat = Heat(self.air_c, 0.0, pool)
         if self.t_h - contents.left_h < COLD_AFTER_H:
-            warm = replace(self.heat, temperature_c=contents.temperature_c)
+            warm = self.heat._replace(temperature_c=contents.temperature_c)
             _, self.heat, _ = advance(
                 self.hours, self.charge, warm, contents.left_h, self.t_h, self.air_c - 1.0, "off"
             )
@@ -135,11 +134,13 @@ class _Melting:
     def light(self) -> str:
         """Fill the pot and light up; or say why not."""
         why = self._load()
-        if why and not self.worth:
-            return why
-        if why and (need := self._finish_h(self.charge, self.heat, self.lead)) > self.until_h - self.t_h:
-            return "heat" if need == inf else "hours"
-        return ""
+        return self._too_long(self._finish_h(self.charge, self.heat, self.lead)) if why and self.worth else why
+
+    def refused(self) -> str:
+        """Why :meth:`light` would not; judged by the smallest load, which takes the least time."""
+        size = self._size()
+        why = size if isinstance(size, str) else self._too_long(self._need_h(size[0]))
+        return self._too_long(self._finish_h(self.charge, self.heat, self.lead)) if why and self.worth else why
 
     def play(self) -> Melt:
         """Load while it fits, then finish."""
@@ -153,6 +154,16 @@ class _Melting:
 
     def _load(self) -> str:
         """Add the largest load that can still be finished; empty string if one was added, else why not."""
+        size = self._size()
+        if isinstance(size, str):
+            return size
+        fits, why = self._fitting(*size)
+        if not why:
+            self._take(fits)
+        return why
+
+    def _size(self) -> tuple[float, float] | str:
+        """The smallest load worth adding and the largest that the pot takes [kg a pot]; or why there is none."""
         kit, n = self.kit, self.kit.pots
         ready = self.pile.ready_kg
         if ready <= 1e-9:
@@ -171,28 +182,29 @@ class _Melting:
             least = min(most, max(0.0, wanting) / max(lead_share, 1e-9))
         if most < min(max(least, LEAST_KG), ready):
             return "full" if self.first_kg else "hours"
-        fits, why = self._fitting(most, min(least, most))
-        if fits <= 1e-9:
-            return why
-        self._take(fits)
-        return ""
+        return max(min(least, most), min(LEAST_KG, most)), most
 
-    def _fitting(self, most: float, least: float) -> tuple[float, str]:
+    def _fitting(self, least: float, most: float) -> tuple[float, str]:
         """The largest load [kg a pot] between ``least`` and ``most`` that can be finished in the time left."""
         left = self.until_h - self.t_h
         need = self._need_h(most)
         if need <= left:
             return most, ""
-        least = max(least, min(LEAST_KG, most))
         need_least = self._need_h(least)
-        if need_least > left:
-            return 0.0, "heat" if need_least == inf else "hours"
+        if why := self._too_long(need_least):
+            return 0.0, why
         guess = least + (most - least) * (left - need_least) / (need - need_least)
         for share in GUESSES:
             load = least + (guess - least) * share
             if self._need_h(load) <= left:
                 return load, ""
         return least, ""
+
+    def _too_long(self, need_h: float) -> str:
+        """Whether so many hours are too long, in one word: never done, or not in the time left."""
+        if need_h <= self.until_h - self.t_h:
+            return ""
+        return "heat" if need_h == inf else "hours"
 
     def _need_h(self, load: float) -> float:
         """Time to melt this load and finish [h], if this hour's weather lasts."""

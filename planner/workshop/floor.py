@@ -17,9 +17,9 @@ import numpy as np
 
 from planner.scenario.business import Business
 from planner.trade.payload import Vehicle, overload_kg, wear_cost
-from planner.trade.pot import Contents, Portion
+from planner.trade.pot import Contents, Kit, Portion
 from planner.workshop.calendar import DAYS, Openings, Spells, windows
-from planner.workshop.premises import Premises, StartUp, Tables
+from planner.workshop.premises import Premises, StartUp, Tables, kit_of
 from planner.workshop.result import Entry, HoursRow, LimitRow, Note, Run
 from planner.workshop.shops import ShopState
 from planner.world.parts import ALLOYS, Alloy, Channel, Good, PriceView, World
@@ -126,6 +126,7 @@ class Floor:
         """Tin in the pewter at hand."""
         self.pewter_kg = 0.0
         self.pewter_cost = 0.0
+        self._kits: dict[bool, Kit] = {}
         self.contents = Contents()
         self.pot_alloy: Alloy | None = None
         self.pot_mix: dict[Alloy, float] = {}
@@ -216,6 +217,12 @@ class Floor:
     def hands(self, helped: bool) -> float:
         """Pace of handling over that of one person."""
         return self.business.helper.hands if helped and self.business.helper is not None else 1.0
+
+    def kit(self, helped: bool) -> Kit:
+        """What a melt is done with today."""
+        if helped not in self._kits:
+            self._kits[helped] = kit_of(self.business, self.known, self.tables, self.hands(helped))
+        return self._kits[helped]
 
     def vehicle(self, helped: bool) -> Vehicle:
         """The vehicle with whoever is in it today."""

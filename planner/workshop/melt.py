@@ -18,7 +18,6 @@ from planner.trade.melting import melt, refused
 from planner.trade.metals import ZINCED_SHARE
 from planner.trade.pot import Contents, Kit, Melt, Portion
 from planner.workshop.floor import Batch, Floor, Held, Step
-from planner.workshop.premises import kit_of
 from planner.workshop.result import MeltRow
 from planner.world.parts import Alloy
 
@@ -40,6 +39,19 @@ class Session:
     """Propane left."""
     melts: list[tuple[Alloy, Melt]] = field(default_factory=list)
     piles: dict[Alloy, list[tuple[Portion, float]]] = field(default_factory=dict)
+
+    def dry(self, alloy: Alloy) -> list[Portion]:
+        """Weights of this pile that may go into the pot."""
+        return [portion for portion, dry_h in self.piles[alloy] if dry_h <= self.start_h]
+
+    def wet(self) -> bool:
+        """Does any weight wait to be dry?"""
+        return any(dry_h > self.start_h for pile in self.piles.values() for _, dry_h in pile)
+
+    def next_dry_h(self) -> float:
+        """When the next wet weights will be dry [h]; infinite if there are none, or never."""
+        found = (dry_h for pile in self.piles.values() for _, dry_h in pile if dry_h > self.start_h)
+        return min(found, default=inf)
 
 
 def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
@@ -97,12 +109,15 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
             return Held("daylight", rise - m.set_up_min / 60.0)
         if sets < last_h:
             last_h, short = sets, "daylight"
-    kit = kit_of(f.business, f.known, f.tables, f.hands(f.helped(t_h)))
+    kit = f.kit(f.helped(t_h))
     full_kg = m.cylinder.content_kg * m.cylinder.number
     left_kg = full_kg if f.cylinder_kg < m.cylinder.swap_below_share * full_kg else f.cylinder_kg
     session = Session(
         t_h, lit_h, lit_h, left_kg, piles={alloy: list(pile) for alloy, pile in f.piles.items()}
     )
+    held = _held_anyway(f, session, kit, last_h, short)
+    if held is not None:
+        return held
     contents, in_pot = f.contents, f.pot_alloy
     turned = not f.lasting.good_at(lit_h)
     breaks = inf if turned else f.lasting.next_bad_h(lit_h)
@@ -129,24 +144,27 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
         if got.cause or stock >= m.stop_above_kg:
             break
     if not session.melts and why != "weather":
-        return _unlit(f, session, kit, why, short, last_h)
+        waits = why in ("heat", "hours")
+        return Held("weather", whole(t_h + 1e-9) + 1.0) if waits else Held(why, session.next_dry_h())
     session.end_h = now + clean_h
     return session
 
 
-def _unlit(f: Floor, session: Session, kit: Kit, why: str, short: str, last_h: float) -> Held:
-    """What kept it from being lit: the weather, if it could be done in a still hour, and then look again next hour."""
-    if why in ("heat", "hours"):
-        air, _ = f.weather()
-        air_c = air[min(whole(session.lit_h), len(air) - 1)]
-        still = kit.table.hour(air_c, 0.0, 1.0)
-        for alloy in _alloys(f, session, f.pot_alloy, f.contents):
-            dry = [p for p, dry_h in session.piles[alloy] if dry_h <= session.start_h]
-            own = _kit_for(f, kit, dry)
-            if not refused(own, lambda _: still, dry, f.contents, air_c, session.lit_h, last_h):
-                return Held("weather", whole(session.start_h + 1e-9) + 1.0)
-    dries = (dry_h for pile in session.piles.values() for _, dry_h in pile if dry_h > session.start_h)
-    return Held({"heat": "burner", "hours": short}.get(why, why), min(dries, default=inf))
+def _held_anyway(f: Floor, session: Session, kit: Kit, last_h: float, short: str) -> Held | None:
+    """What would keep it from being lit in a still hour and with a full cylinder too; then no weather is waited for."""
+    air, _ = f.weather()
+    air_c = air[min(whole(session.lit_h), len(air) - 1)]
+    still = kit.table.hour(air_c, 0.0, 1.0)
+    why = "supply"
+    for alloy in _alloys(f, session, f.pot_alloy, f.contents):
+        dry = session.dry(alloy)
+        found = refused(_kit_for(f, kit, dry), lambda _: still, dry, f.contents, air_c, session.lit_h, last_h)
+        if not found:
+            return None
+        why = found if why == "supply" else why
+    if why == "supply" and session.wet():
+        why = "wet"
+    return Held({"heat": "burner", "hours": short}.get(why, why), session.next_dry_h())
 
 
 def _next_melt(
@@ -158,7 +176,7 @@ def _next_melt(
     times_h: tuple[float, float, float],
 ) -> tuple[Alloy, Melt] | str:
     """The next pot: of the first pile that has enough for one. ``times_h``: now, latest end, weather breaks it off."""
-    m, t_h = f.business.melting, session.start_h
+    m = f.business.melting
     now, last_h, breaks = times_h
     full_kg = m.cylinder.content_kg * m.cylinder.number
     air, wind = f.weather()
@@ -175,7 +193,7 @@ def _next_melt(
     air_c, overheats = air[min(whole(now), len(air) - 1)], _overheats(f, now)
     why = "supply"
     for alloy in _alloys(f, session, in_pot, contents):
-        dry = [p for p, dry_h in session.piles[alloy] if dry_h <= t_h]
+        dry = session.dry(alloy)
         own = _kit_for(f, kit, dry)
         got = melt(own, hours, dry, contents, air_c, now, last_h, breaks, overheats)
         if got in ("heat", "hours") and session.cylinder_kg < CHANGED_BELOW_SHARE * full_kg:
@@ -187,8 +205,7 @@ def _next_melt(
         why = got
         if why != "supply":
             return why
-    wet = any(dry_h > t_h for pile in session.piles.values() for _, dry_h in pile)
-    return "wet" if wet else why
+    return "wet" if session.wet() else why
 
 
 def _kit_for(f: Floor, kit: Kit, dry: list[Portion]) -> Kit:
