@@ -111,7 +111,7 @@ def heating_h(row: HourRow, charge: Charge, heat: Heat, target_c: float) -> floa
         return spent * charge.capacity_solid_j_per_k / 3600.0
     way = row.way(melting_c, target_c)
     pool_j, spent_s = row.pool_share * latent_j, 0.0
-    pool = pool or temperature_c >= melting_c and latent_in_j >= pool_j
+    pool = pool or (temperature_c >= melting_c and latent_in_j >= pool_j)
     if way.target_k_per_w == inf or (way.loose_k_per_w == inf and not pool):
         return inf
     if temperature_c > melting_c:

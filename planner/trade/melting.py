@@ -11,29 +11,19 @@ weather breaks off freezes in the pot, and the next one starts from there.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from math import ceil, floor, inf
+from collections.abc import Sequence
+from math import floor, inf
 from typing import Final
 
-from planner.trade.charge import Charge, Heat, mixed, without
+from planner.trade.charge import without
 from planner.trade.cylinder import fuel_kg
-from planner.trade.heat import HourRow, advance, heating_h
+from planner.trade.heat import advance
+from planner.trade.loading import Filling, Hours
 from planner.trade.metals import LEAD, dross_kg, zinc_dissolved_kg
-from planner.trade.pot import Contents, Kit, Melt, Pile, Portion, charge_of, warming_j
-
-LEAST_KG: Final = 0.5
-"""No load is smaller, but for the last of the pile (assumed)."""
-GUESSES: Final = (0.98, 0.9)
-"""The load that fits is guessed in a straight line between the smallest and the largest, and taken a little smaller."""
-LEAST_LOAD_SHARE: Final = 0.25
-"""A further load kept smaller than this share of the first by room or time waits for another day (assumed)."""
-COLD_AFTER_H: Final = 10.0
-"""A pot left longer than this is taken to be at air temperature (assumed)."""
+from planner.trade.pot import Contents, Kit, Melt, Portion, charge_of, warming_j
 
 AT_MELTING_K: Final = 0.01
 """So close below the melting point that melting begins [K]."""
-
-Hours = Callable[[int], HourRow]
 
 
 def melt(
@@ -74,73 +64,46 @@ def melt(
         What came of it, or in one word why nothing was lit: ``supply``, ``heat`` (in this weather it never melts)
         or ``hours`` (not enough time left).
     """
-    course = _Melting(kit, hours, Pile(pile, kit.pots), air_c, t_h, until_h, breaks_h)
-    course.start(contents, overheats)
+    course = _Melting(kit, hours, pile, contents, air_c, t_h, until_h)
+    course.surprised(breaks_h, overheats)
     return course.light() or course.play()
 
 
-def refused(
-    kit: Kit,
-    hours: Hours,
-    pile: Sequence[Portion],
-    contents: Contents,
-    air_c: float,
-    t_h: float,
-    until_h: float,
-) -> str:
-    """Why :func:`melt` would not light anything, in one word; empty if it would. Arguments as there."""
-    course = _Melting(kit, hours, Pile(pile, kit.pots), air_c, t_h, until_h, inf)
-    course.start(contents, False)
-    return course.refused()
-
-
-class _Melting:
+class _Melting(Filling):
     """The course of one melt. Inside, masses are per pot, so that all pots alike are one."""
 
     def __init__(
-        self, kit: Kit, hours: Hours, pile: Pile, air_c: float, t_h: float, until_h: float, breaks_h: float
+        self,
+        kit: Kit,
+        hours: Hours,
+        pile: Sequence[Portion],
+        contents: Contents,
+        air_c: float,
+        t_h: float,
+        until_h: float,
     ) -> None:
-        self.kit, self.hours, self.pile, self.air_c = kit, hours, pile, air_c
-        self.t_h, self.until_h = t_h, until_h
-        self.stop_h = min(until_h - kit.solid_h, breaks_h)
-        self.weather_breaks = breaks_h <= self.stop_h
-        self.first_kg = 0.0
+        super().__init__(kit, hours, pile, contents, air_c, t_h, until_h)
+        n = kit.pots
+        self.zinc_in_lead = contents.zinc_in_lead_kg / n
         self.out = Melt(t_h, t_h)
-
-    def start(self, contents: Contents, overheats: bool) -> None:
-        """What is in the pot, cooled since it was left."""
-        kit, n = self.kit, self.kit.pots
-        self.lead, self.clip, self.zinc, self.steel, self.rubbish, self.zinc_in_lead = (
-            kg / n for kg in contents[:6]
-        )
-        pool = contents.lead_kg > 0 and contents.run_together
-        self.overheats = overheats and not pool
-        self.worth = contents.worth_lighting(kit.heel_kg * n, kit.least_lead_kg)
-        self.charge = charge_of(kit.pot_mass_kg, self.lead, self.clip, self.zinc, self.steel, self.rubbish)
-        self.heat = Heat(self.air_c, 0.0, pool)
-        if self.t_h - contents.left_h < COLD_AFTER_H:
-            warm = self.heat._replace(temperature_c=contents.temperature_c)
-            _, self.heat, _ = advance(
-                self.hours, self.charge, warm, contents.left_h, self.t_h, self.air_c - 1.0, "off"
-            )
         beyond_kg = max(0.0, self.lead - kit.heel_kg)
         self.out.new_lead_kg = beyond_kg * n
         left = (beyond_kg, self.clip, self.zinc, self.steel, self.rubbish)
         self.cold_j = warming_j(left, self.heat.temperature_c, kit.pour_c)
         self.hot_from_h = self.molten_from_h = inf
 
+    def surprised(self, breaks_h: float, overheats: bool) -> None:
+        """What the owner cannot know: when the weather breaks it off, and whether a cold start would overheat."""
+        self.stop_h = min(self.until_h - self.kit.solid_h, breaks_h)
+        self.weather_breaks = breaks_h <= self.stop_h
+        self.overheats = overheats and not self.heat.pool
+
     # -- the course ------------------------------------------------------------------------------------------------
 
     def light(self) -> str:
         """Fill the pot and light up; or say why not."""
         why = self._load()
-        return self._too_long(self._finish_h(self.charge, self.heat, self.lead)) if why and self.worth else why
-
-    def refused(self) -> str:
-        """Why :meth:`light` would not; judged by the smallest load, which takes the least time."""
-        size = self._size()
-        why = size if isinstance(size, str) else self._too_long(self._need_h(size[0]))
-        return self._too_long(self._finish_h(self.charge, self.heat, self.lead)) if why and self.worth else why
+        return self.unfinished() if why and self.worth else why
 
     def play(self) -> Melt:
         """Load while it fits, then finish."""
@@ -154,71 +117,13 @@ class _Melting:
 
     def _load(self) -> str:
         """Add the largest load that can still be finished; empty string if one was added, else why not."""
-        size = self._size()
+        size = self.size()
         if isinstance(size, str):
             return size
-        fits, why = self._fitting(*size)
+        fits, why = self.fitting(*size)
         if not why:
             self._take(fits)
         return why
-
-    def _size(self) -> tuple[float, float] | str:
-        """The smallest load worth adding and the largest that the pot takes [kg a pot]; or why there is none."""
-        kit, n = self.kit, self.kit.pots
-        ready = self.pile.ready_kg
-        if ready <= 1e-9:
-            return "supply"
-        room_l = kit.pot_volume_l - self.lead / LEAD.liquid_kg_per_m3 * 1e3
-        room_l -= (self.clip + self.zinc + self.steel + self.rubbish) / kit.loose_kg_per_m3 * 1e3
-        most = min(
-            ready, room_l * kit.loose_kg_per_m3 / 1e3, self.pile.with_lead(kit.lead_at_most_kg - self.lead)
-        )
-        least = LEAST_LOAD_SHARE * self.first_kg
-        if self.first_kg == 0.0:
-            lead_share = self.pile.lead_share
-            wanting = kit.least_lead_kg / n - (self.lead - kit.heel_kg)
-            if lead_share * ready < wanting - 1e-9:
-                return "supply"
-            least = min(most, max(0.0, wanting) / max(lead_share, 1e-9))
-        if most < min(max(least, LEAST_KG), ready):
-            return "full" if self.first_kg else "hours"
-        return max(min(least, most), min(LEAST_KG, most)), most
-
-    def _fitting(self, least: float, most: float) -> tuple[float, str]:
-        """The largest load [kg a pot] between ``least`` and ``most`` that can be finished in the time left."""
-        left = self.until_h - self.t_h
-        need = self._need_h(most)
-        if need <= left:
-            return most, ""
-        need_least = self._need_h(least)
-        if why := self._too_long(need_least):
-            return 0.0, why
-        guess = least + (most - least) * (left - need_least) / (need - need_least)
-        for share in GUESSES:
-            load = least + (guess - least) * share
-            if self._need_h(load) <= left:
-                return load, ""
-        return least, ""
-
-    def _too_long(self, need_h: float) -> str:
-        """Whether so many hours are too long, in one word: never done, or not in the time left."""
-        if need_h <= self.until_h - self.t_h:
-            return ""
-        return "heat" if need_h == inf else "hours"
-
-    def _need_h(self, load: float) -> float:
-        """Time to melt this load and finish [h], if this hour's weather lasts."""
-        parts = self.pile.first(load)
-        charge, heat = self._with(parts)
-        load_h = self.kit.load_h * self.kit.pots / self.kit.hands
-        return load_h + self._finish_h(charge, heat, self.lead + parts[0])
-
-    def _finish_h(self, charge: Charge, heat: Heat, lead: float) -> float:
-        kit = self.kit
-        heating = heating_h(self.hours(floor(self.t_h)), charge, heat, kit.pour_c)
-        rounds = self._rounds((lead - kit.heel_kg) * (1.0 - kit.dross_share))
-        handling = (kit.skim_h + kit.flux_h) * kit.pots / kit.hands + rounds * self._round_h()
-        return heating * (1.0 + kit.slack_share) + handling + kit.solid_h
 
     def _take(self, load: float) -> None:
         """Move a load from the pile into the pot; time passes, and the charge cools what is there."""
@@ -231,7 +136,7 @@ class _Melting:
         else:
             self.t_h += hold_h
             self.out.handling_h += hold_h
-        self.charge, self.heat = self._with(parts)
+        self.charge, self.heat = self.after(parts)
         self.lead += parts[0]
         self.clip += parts[1]
         self.zinc += parts[2]
@@ -320,7 +225,7 @@ class _Melting:
         self.out.zinc_share = self.zinc_in_lead / max(self.lead, 1e-9)
         self._say("fluxed")
         pourable = max(0.0, self.lead - kit.heel_kg)
-        rounds, round_h = self._rounds(pourable), self._round_h()
+        rounds, round_h = self.rounds(pourable), self.round_h()
         done = 0
         while done < rounds and self._molten() and self.t_h + round_h <= self.stop_h + 1e-9:
             self._hold(round_h)
@@ -367,17 +272,6 @@ class _Melting:
         return out
 
     # -- small steps -----------------------------------------------------------------------------------------------
-
-    def _with(self, parts: tuple[float, float, float, float, float]) -> tuple[Charge, Heat]:
-        """Charge and heat after these parts [kg a pot] fall into the pot at air temperature."""
-        return mixed(self.charge, self.heat, charge_of(0.0, *parts), self.air_c)
-
-    def _rounds(self, pourable: float) -> int:
-        """How often all moulds are filled for so much lead [kg a pot]."""
-        return max(0, ceil(pourable * self.kit.pots / self.kit.round_kg - 1e-9))
-
-    def _round_h(self) -> float:
-        return self.kit.round_h / self.kit.hands
 
     def _hold(self, hours_h: float) -> None:
         """Hands at work while the pot is held warm, as far as the fire can; breaks off where time or weather does."""

@@ -19,6 +19,10 @@ RUBBISH_J_PER_KG_K: Final = 1200.0
 """Rubber, paper, grit: assumed."""
 
 
+Parts = tuple[float, float, float, float, float]
+"""Lead, clips, zinc, steel, rubbish [kg]."""
+
+
 class Portion(NamedTuple):
     """Weights of one lot that lie ready: mass [kg] and shares; ``key`` says whose they are."""
 
@@ -41,13 +45,13 @@ class Pile:
     @property
     def ready_kg(self) -> float:
         """All that lies ready [kg a pot]."""
-        return sum(p.mass_kg for p in self._portions) / self._pots
+        return sum([p.mass_kg for p in self._portions]) / self._pots
 
     @property
     def lead_share(self) -> float:
         """Lead in all of it."""
-        mass = sum(p.mass_kg for p in self._portions)
-        return sum(p.mass_kg * p.lead_share for p in self._portions) / mass if mass > 0 else 0.0
+        mass = sum([p.mass_kg for p in self._portions])
+        return sum([p.mass_kg * p.lead_share for p in self._portions]) / mass if mass > 0 else 0.0
 
     def with_lead(self, lead_kg: float) -> float:
         """The largest load [kg a pot] that brings no more than so much lead [kg a pot]."""
@@ -60,7 +64,7 @@ class Pile:
             load += p.mass_kg
         return load / self._pots
 
-    def first(self, load_kg: float) -> tuple[float, float, float, float, float]:
+    def first(self, load_kg: float) -> Parts:
         """Lead, clips, zinc, steel, rubbish [kg a pot] of the first ``load_kg`` a pot."""
         left = load_kg * self._pots
         lead = clip = zinc = steel = rubbish = 0.0
@@ -191,7 +195,7 @@ def capacity_j_per_k(
     return rest + lead * LEAD.solid_j_per_kg_k, rest + lead * LEAD.liquid_j_per_kg_k
 
 
-def warming_j(parts: tuple[float, float, float, float, float], from_c: float, to_c: float) -> float:
+def warming_j(parts: Parts, from_c: float, to_c: float) -> float:
     """Heat [J] that brings lead, clips, zinc, steel, rubbish [kg] to a temperature [degC] at which lead is molten."""
     solid, liquid = capacity_j_per_k(*parts)
     above = liquid * (to_c - LEAD.melting_c)
@@ -201,5 +205,7 @@ def warming_j(parts: tuple[float, float, float, float, float], from_c: float, to
 def charge_of(pot_kg: float, lead: float, clip: float, zinc: float, steel: float, rubbish: float) -> Charge:
     """The heat balance's charge for a steel pot [kg] and what is in it [kg]."""
     solid, liquid = capacity_j_per_k(lead, clip, zinc, steel, rubbish)
+    if lead < 0.0 or solid < 0.0:
+        raise ValueError(f"nothing in a pot weighs less than nothing: {(lead, clip, zinc, steel, rubbish)} kg")
     pot = pot_kg * IRON.solid_j_per_kg_k
     return Charge(solid + pot, liquid + pot, lead * LEAD.fusion_j_per_kg, LEAD.melting_c)

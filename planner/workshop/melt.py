@@ -14,7 +14,8 @@ from typing import Final
 
 from planner.trade.alloys import tin_to_blend_kg
 from planner.trade.heat import HourRow
-from planner.trade.melting import melt, refused
+from planner.trade.loading import refused
+from planner.trade.melting import melt
 from planner.trade.metals import ZINCED_SHARE
 from planner.trade.pot import Contents, Kit, Melt, Portion
 from planner.workshop.floor import Batch, Floor, Held, Step
