@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from calendar import monthrange
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from math import floor as whole
 from math import inf
@@ -150,6 +150,8 @@ class Floor:
         self.wake: Callable[[], None] = _nobody
         self.open = self._openings()
         self.lighting, self.lasting = self._spells()
+        self._last_day = world.horizon.days - 1
+        self._yard_per_kg = self._prices()
         self.months: list[tuple[float, float]] = self._months()
         """Where each month ends [h], and the share of it that was played."""
 
@@ -243,26 +245,29 @@ class Floor:
         found: tuple[list[float], list[float]] = scratch["air"]
         return found
 
+    def promised_kg(self) -> float:
+        """What buyers wait for."""
+        return sum([order.mass_kg for order in self.orders])
+
     def yard_price(self, t_h: float, good: Good) -> float:
         """What the yard pays today [currency/kg]."""
-        day = min(whole(t_h / 24.0 + 1e-9), self.world.horizon.days - 1)
-        return float(self.world.rates.per_kg[good][day])
+        return self._yard_per_kg[good][min(whole(t_h / 24.0 + 1e-9), self._last_day)]
 
     def view(self, t_h: float, alloy: Alloy) -> PriceView:
         """What the owner knows when asked for a price."""
+        return self.views(t_h, (alloy,))[0]
+
+    def views(self, t_h: float, alloys: Iterable[Alloy]) -> list[PriceView]:
+        """The same for a price of each of some alloys."""
         while self.sold_recent and self.sold_recent[0][0] < t_h - 720.0:
             self.sold_recent.popleft()
-        batches, free = self.ingots[alloy], dict(self.ingots_kg)
+        free, sold_kg = dict(self.ingots_kg), sum([kg for _, kg in self.sold_recent])
         for order in self.orders:
             first = order.choices[0][0]
             free[first] = max(0.0, free[first] - order.mass_kg)
-        return PriceView(
-            t_h,
-            free,
-            self.yard_price(t_h, "lead"),
-            sum(kg for _, kg in self.sold_recent),
-            (t_h - batches[0].t_h) / 24.0 if batches else 0.0,
-        )
+        yard_per_kg = self.yard_price(t_h, "lead")
+        oldest = [(t_h - batches[0].t_h) / 24.0 if (batches := self.ingots[a]) else 0.0 for a in alloys]
+        return [PriceView(t_h, free, yard_per_kg, sold_kg, days) for days in oldest]
 
     def ingot_total_kg(self) -> float:
         """All ingots in stock."""
@@ -270,8 +275,8 @@ class Floor:
 
     def weights_kg(self) -> float:
         """All weights at home, sorted or not."""
-        return sum(lot.mass_kg for lot in self.raw) + sum(
-            p.mass_kg for pile in self.piles.values() for p, _ in pile
+        return sum([lot.mass_kg for lot in self.raw]) + sum(
+            [p.mass_kg for pile in self.piles.values() for p, _ in pile]
         )
 
     def lifts_left(self, t_h: float) -> int:
@@ -322,6 +327,14 @@ class Floor:
         if key not in scratch:
             scratch[key] = Openings(windows(horizon, self.business.yard.open))
         return {"yard": scratch[key]}
+
+    def _prices(self) -> dict[Good, list[float]]:
+        """What the yard pays, day by day [currency/kg]."""
+        scratch = self.world.scratch
+        if "rates" not in scratch:
+            scratch["rates"] = {good: prices.tolist() for good, prices in self.world.rates.per_kg.items()}
+        found: dict[Good, list[float]] = scratch["rates"]
+        return found
 
     def _spells(self) -> tuple[Spells, Spells]:
         """Hours in which the weather allows lighting up where the pot stands, and going on there."""

@@ -84,7 +84,7 @@ def _held(f: Floor, t_h: float) -> Held | None:
     for refusal in f.known.refusals:
         if refusal.limit in ("place", "stand", "pot"):
             return Held(refusal.limit)
-    if f.ingot_total_kg() - sum(order.mass_kg for order in f.orders) >= m.stop_above_kg:
+    if f.ingot_total_kg() - f.promised_kg() >= m.stop_above_kg:
         return Held("buyers")
     if not any(f.piles[alloy] for alloy in PILES) and not _worth_lighting(f, f.contents):
         return Held("supply")
@@ -141,7 +141,7 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
         contents, now = got.contents, got.end_h
         in_pot = alloy if contents.lead_kg > 0 else None
         cast_kg += got.poured_kg
-        stock = f.ingot_total_kg() + cast_kg - sum(order.mass_kg for order in f.orders)
+        stock = f.ingot_total_kg() + cast_kg - f.promised_kg()
         if got.cause or stock >= m.stop_above_kg:
             break
     if not session.melts and why != "weather":
