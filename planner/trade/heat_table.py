@@ -63,12 +63,16 @@ class Curve:
 
     def at(self, temperature_c: float) -> float:
         """Net power [W] at a pot temperature [degC]."""
-        i = _cell(temperature_c)
+        i = int((temperature_c - GRID_LOW_C) / GRID_STEP_K)
+        if not 0 <= i < LAST:
+            i = 0 if i < 0 else LAST - 1
         return self.power_w[i] + self.slope_w_per_k[i] * (temperature_c - NODES_C[i])
 
     def spent(self, temperature_c: float, warming: bool) -> float:
         """Integral of dT/|net power| up to a temperature [K/W]; infinite from where net power is zero."""
-        i = _cell(temperature_c)
+        i = int((temperature_c - GRID_LOW_C) / GRID_STEP_K)
+        if not 0 <= i < LAST:
+            i = 0 if i < 0 else LAST - 1
         j = i if warming else i + 1
         power_w, slope = self.power_w[j], self.slope_w_per_k[i]
         ratio = slope * (temperature_c - NODES_C[j]) / power_w
@@ -259,6 +263,3 @@ def _curves(powers: NDArray[np.float64]) -> tuple[Curve, Curve, Curve]:
     return loose, pooled, off
 
 
-def _cell(temperature_c: float) -> int:
-    i = int((temperature_c - GRID_LOW_C) / GRID_STEP_K)
-    return i if 0 <= i < LAST else 0 if i < 0 else LAST - 1

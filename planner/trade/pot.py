@@ -17,6 +17,8 @@ from planner.trade.metals import IRON, LEAD, ZINC
 
 RUBBISH_J_PER_KG_K: Final = 1200.0
 """Rubber, paper, grit: assumed."""
+_IRON, _ZINC = IRON.solid_j_per_kg_k, ZINC.solid_j_per_kg_k
+_LEAD, _MOLTEN_LEAD = LEAD.solid_j_per_kg_k, LEAD.liquid_j_per_kg_k
 
 
 Parts = tuple[float, float, float, float, float]
@@ -66,19 +68,19 @@ class Pile:
 
     def first(self, load_kg: float) -> Parts:
         """Lead, clips, zinc, steel, rubbish [kg a pot] of the first ``load_kg`` a pot."""
-        left = load_kg * self._pots
+        n = self._pots
+        left = load_kg * n
         lead = clip = zinc = steel = rubbish = 0.0
-        for p in self._portions:
-            kg = min(left, p.mass_kg)
-            lead += kg * p.lead_share
-            clip += kg * p.clip_share
-            zinc += kg * p.zinc_share
-            steel += kg * p.steel_share
-            rubbish += kg * p.rubbish_share
+        for _, mass_kg, lead_share, clip_share, zinc_share, steel_share, rubbish_share in self._portions:
+            kg = left if left < mass_kg else mass_kg
+            lead += kg * lead_share
+            clip += kg * clip_share
+            zinc += kg * zinc_share
+            steel += kg * steel_share
+            rubbish += kg * rubbish_share
             left -= kg
             if left <= 0:
                 break
-        n = self._pots
         return lead / n, clip / n, zinc / n, steel / n, rubbish / n
 
     def take(self, load_kg: float) -> list[tuple[int, float]]:
@@ -189,10 +191,8 @@ def capacity_j_per_k(
     lead: float, clip: float, zinc: float, steel: float, rubbish: float
 ) -> tuple[float, float]:
     """Heat capacity [J/K] of what is in the pot (masses kg), with the lead solid and with it liquid."""
-    rest = (
-        (clip + steel) * IRON.solid_j_per_kg_k + zinc * ZINC.solid_j_per_kg_k + rubbish * RUBBISH_J_PER_KG_K
-    )
-    return rest + lead * LEAD.solid_j_per_kg_k, rest + lead * LEAD.liquid_j_per_kg_k
+    rest = (clip + steel) * _IRON + zinc * _ZINC + rubbish * RUBBISH_J_PER_KG_K
+    return rest + lead * _LEAD, rest + lead * _MOLTEN_LEAD
 
 
 def warming_j(parts: Parts, from_c: float, to_c: float) -> float:
@@ -207,5 +207,5 @@ def charge_of(pot_kg: float, lead: float, clip: float, zinc: float, steel: float
     solid, liquid = capacity_j_per_k(lead, clip, zinc, steel, rubbish)
     if lead < 0.0 or solid < 0.0:
         raise ValueError(f"nothing in a pot weighs less than nothing: {(lead, clip, zinc, steel, rubbish)} kg")
-    pot = pot_kg * IRON.solid_j_per_kg_k
+    pot = pot_kg * _IRON
     return Charge(solid + pot, liquid + pot, lead * LEAD.fusion_j_per_kg, LEAD.melting_c)

@@ -156,10 +156,11 @@ class Enquiries:
         """Alloys they would take at the price asked; those in stock first, then the dearer first."""
         f, channel = self.floor, self.crowds[crowd].channel
         found: list[tuple[bool, float, Alloy]] = []
-        limits = [(alloy, most[person][need]) for alloy, most in self.columns[crowd].most]
-        taken = [(alloy, limit) for alloy, limit in limits if limit > 0]
-        views = f.views(t_h, [alloy for alloy, _ in taken])
-        for view, (alloy, limit) in zip(views, taken, strict=True):
+        most = self.columns[crowd].most
+        for (alloy, limits), view in zip(most, f.views(t_h, [alloy for alloy, _ in most]), strict=True):
+            limit = limits[person][need]
+            if limit <= 0:
+                continue
             price = f.pricing.quote(view, alloy, size, channel)
             if 0 < price <= limit:
                 found.append((f.ingots_kg[alloy] >= size, price, alloy))

@@ -15,7 +15,7 @@ from typing import NamedTuple, Protocol
 
 import numpy as np
 
-from planner.scenario.business import Business
+from planner.scenario.business import Business, Cost
 from planner.trade.payload import Vehicle, overload_kg, wear_cost
 from planner.trade.pot import Contents, Kit, Portion
 from planner.workshop.calendar import DAYS, Openings, Spells, windows
@@ -127,6 +127,10 @@ class Floor:
         self.pewter_kg = 0.0
         self.pewter_cost = 0.0
         self._kits: dict[bool, Kit] = {}
+        self._costs: dict[str, list[Cost]] = {}
+        """Rows of the table of costs by what they fall due for."""
+        for cost in business.costs:
+            self._costs.setdefault(cost.per, []).append(cost)
         self.contents = Contents()
         self.pot_alloy: Alloy | None = None
         self.pot_mix: dict[Alloy, float] = {}
@@ -167,13 +171,12 @@ class Floor:
 
     def costs(self, t_h: float, per: str, times: float = 1.0, lot: int = 0, melt: int = 0) -> None:
         """Book the rows of the table of costs that fall due each time of ``per``."""
-        for cost in self.business.costs:
-            if cost.per == per:
-                self.book(t_h, cost.name, -cost.amount * times, per, lot, melt)
+        for cost in self._costs.get(per, ()):
+            self.book(t_h, cost.name, -cost.amount * times, per, lot, melt)
 
     def cost_of(self, per: str) -> float:
         """What the table of costs asks each time of ``per``."""
-        return sum(cost.amount for cost in self.business.costs if cost.per == per)
+        return sum([cost.amount for cost in self._costs.get(per, ())])
 
     def spendable(self) -> float:
         """Cash above the reserve."""
@@ -351,14 +354,12 @@ class Floor:
         return found
 
     def _months(self) -> list[tuple[float, float]]:
-        found, days = [], 0
-        dates = self.world.horizon.dates
-        for i, day in enumerate(dates, 1):
-            days += 1
-            length = monthrange(day.year, day.month)[1]
-            if day.day == length or i == len(dates):
-                found.append((i * 24.0, days / length))
-                days = 0
+        found, dates, begun = [], self.world.horizon.dates, 0
+        while begun < len(dates):
+            length = monthrange(dates[begun].year, dates[begun].month)[1]
+            ends = min(begun + length - dates[begun].day + 1, len(dates))
+            found.append((ends * 24.0, (ends - begun) / length))
+            begun = ends
         return found
 
 

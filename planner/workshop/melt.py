@@ -29,6 +29,10 @@ CHANGED_BELOW_SHARE: Final = 0.75
 PILES: tuple[Alloy, ...] = ("hard", "soft", "mixed")
 
 
+Piles = dict[Alloy, list[tuple[Portion, float]]]
+"""Weights by the alloy they give, with the hour at which each is dry."""
+
+
 @dataclass(slots=True)
 class Session:
     """Melts planned for this stretch of time, in order."""
@@ -39,20 +43,7 @@ class Session:
     cylinder_kg: float
     """Propane left."""
     melts: list[tuple[Alloy, Melt]] = field(default_factory=list)
-    piles: dict[Alloy, list[tuple[Portion, float]]] = field(default_factory=dict)
-
-    def dry(self, alloy: Alloy) -> list[Portion]:
-        """Weights of this pile that may go into the pot."""
-        return [portion for portion, dry_h in self.piles[alloy] if dry_h <= self.start_h]
-
-    def wet(self) -> bool:
-        """Does any weight wait to be dry?"""
-        return any(dry_h > self.start_h for pile in self.piles.values() for _, dry_h in pile)
-
-    def next_dry_h(self) -> float:
-        """When the next wet weights will be dry [h]; infinite if there are none, or never."""
-        found = (dry_h for pile in self.piles.values() for _, dry_h in pile if dry_h > self.start_h)
-        return min(found, default=inf)
+    piles: Piles = field(default_factory=dict)
 
 
 def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
@@ -86,7 +77,7 @@ def _held(f: Floor, t_h: float) -> Held | None:
             return Held(refusal.limit)
     if f.ingot_total_kg() - f.promised_kg() >= m.stop_above_kg:
         return Held("buyers")
-    if not any(f.piles[alloy] for alloy in PILES) and not _worth_lighting(f, f.contents):
+    if not any(f.piles.values()) and not _worth_lighting(f, f.contents):
         return Held("supply")
     if f.weekday(t_h) not in m.days:
         return Held("hours")
@@ -113,12 +104,12 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
     kit = f.kit(f.helped(t_h))
     full_kg = m.cylinder.content_kg * m.cylinder.number
     left_kg = full_kg if f.cylinder_kg < m.cylinder.swap_below_share * full_kg else f.cylinder_kg
+    held = _held_anyway(f, kit, (t_h, lit_h, last_h), short)
+    if held is not None:
+        return held
     session = Session(
         t_h, lit_h, lit_h, left_kg, piles={alloy: list(pile) for alloy, pile in f.piles.items()}
     )
-    held = _held_anyway(f, session, kit, last_h, short)
-    if held is not None:
-        return held
     contents, in_pot = f.contents, f.pot_alloy
     turned = not f.lasting.good_at(lit_h)
     breaks = inf if turned else f.lasting.next_bad_h(lit_h)
@@ -146,26 +137,40 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
             break
     if not session.melts and why != "weather":
         waits = why in ("heat", "hours")
-        return Held("weather", whole(t_h + 1e-9) + 1.0) if waits else Held(why, session.next_dry_h())
+        return Held("weather", whole(t_h + 1e-9) + 1.0) if waits else Held(why, _next_dry_h(f.piles, t_h))
     session.end_h = now + clean_h
     return session
 
 
-def _held_anyway(f: Floor, session: Session, kit: Kit, last_h: float, short: str) -> Held | None:
-    """What would keep it from being lit in a still hour and with a full cylinder too; then no weather is waited for."""
+def _held_anyway(f: Floor, kit: Kit, times_h: tuple[float, float, float], short: str) -> Held | None:
+    """What would keep it from being lit in a still hour and with a full cylinder too; then no weather is waited for.
+
+    ``times_h``: now, when it would be lit, latest end; ``short``: what ends the time.
+    """
+    t_h, lit_h, last_h = times_h
     air, _ = f.weather()
-    air_c = air[min(whole(session.lit_h), len(air) - 1)]
+    air_c = air[min(whole(lit_h), len(air) - 1)]
     still = kit.table.hour(air_c, 0.0, 1.0)
     why = "supply"
-    for alloy in _alloys(f, session, f.pot_alloy, f.contents):
-        dry = session.dry(alloy)
-        found = refused(_kit_for(f, kit, dry), lambda _: still, dry, f.contents, air_c, session.lit_h, last_h)
+    for alloy, dry in _alloys(f, f.piles, t_h, f.pot_alloy, f.contents):
+        found = refused(_kit_for(f, kit, dry), lambda _: still, dry, f.contents, air_c, lit_h, last_h)
         if not found:
             return None
         why = found if why == "supply" else why
-    if why == "supply" and session.wet():
+    dries_h = _next_dry_h(f.piles, t_h)
+    if why == "supply" and _any_wet(f.piles, t_h):
         why = "wet"
-    return Held({"heat": "burner", "hours": short}.get(why, why), session.next_dry_h())
+    return Held({"heat": "burner", "hours": short}.get(why, why), dries_h)
+
+
+def _any_wet(piles: Piles, t_h: float) -> bool:
+    """Does any weight wait to be dry?"""
+    return any(dry_h > t_h for pile in piles.values() for _, dry_h in pile)
+
+
+def _next_dry_h(piles: Piles, t_h: float) -> float:
+    """When the next wet weights will be dry [h]; infinite if there are none, or never."""
+    return min([dry_h for pile in piles.values() for _, dry_h in pile if dry_h > t_h], default=inf)
 
 
 def _next_melt(
@@ -193,8 +198,7 @@ def _next_melt(
 
     air_c, overheats = air[min(whole(now), len(air) - 1)], _overheats(f, now)
     why = "supply"
-    for alloy in _alloys(f, session, in_pot, contents):
-        dry = session.dry(alloy)
+    for alloy, dry in _alloys(f, session.piles, session.start_h, in_pot, contents):
         own = _kit_for(f, kit, dry)
         got = melt(own, hours, dry, contents, air_c, now, last_h, breaks, overheats)
         if got in ("heat", "hours") and session.cylinder_kg < CHANGED_BELOW_SHARE * full_kg:
@@ -206,7 +210,7 @@ def _next_melt(
         why = got
         if why != "supply":
             return why
-    return "wet" if session.wet() else why
+    return "wet" if _any_wet(session.piles, session.start_h) else why
 
 
 def _kit_for(f: Floor, kit: Kit, dry: list[Portion]) -> Kit:
@@ -224,21 +228,29 @@ def _worth_lighting(f: Floor, contents: Contents) -> bool:
     return contents.worth_lighting(m.heel_kg * m.pots, m.least_lead_kg)
 
 
-def _alloys(f: Floor, session: Session, in_pot: Alloy | None, contents: Contents) -> list[Alloy]:
-    """Piles in order: what is in the pot goes on; then what buyers wait for; then the largest that is dry."""
+def _alloys(
+    f: Floor, piles: Piles, t_h: float, in_pot: Alloy | None, contents: Contents
+) -> list[tuple[Alloy, list[Portion]]]:
+    """Piles in order, and what of each is dry: what is in the pot goes on; then what buyers wait for; then the largest.
+
+    What is in the pot comes first even without more of it, if it is worth lighting alone.
+    """
     dry = {
-        alloy: sum(p.mass_kg * p.lead_share for p, dry_h in pile if dry_h <= session.start_h)
-        for alloy, pile in session.piles.items()
+        alloy: [portion for portion, dry_h in pile if dry_h <= t_h] for alloy, pile in piles.items() if pile
     }
-    waited: dict[Alloy, float] = {}
-    for order in f.orders:
-        for alloy, _ in order.choices[:1]:
-            waited[alloy] = waited.get(alloy, 0.0) + order.mass_kg
-    found = [alloy for alloy in PILES if dry[alloy] > 0]
-    found.sort(key=lambda a: (a == in_pot, min(waited.get(a, 0.0), dry[a]), dry[a]), reverse=True)
+    lead_kg = {alloy: sum([p.mass_kg * p.lead_share for p in portions]) for alloy, portions in dry.items()}
+    found = [alloy for alloy in PILES if lead_kg.get(alloy, 0.0) > 0]
+    if len(found) > 1:
+        waited: dict[Alloy, float] = {}
+        for order in f.orders:
+            first = order.choices[0][0]
+            waited[first] = waited.get(first, 0.0) + order.mass_kg
+        found.sort(
+            key=lambda a: (a == in_pot, min(waited.get(a, 0.0), lead_kg[a]), lead_kg[a]), reverse=True
+        )
     if in_pot in PILES and in_pot not in found and _worth_lighting(f, contents):
         found.insert(0, in_pot)
-    return found
+    return [(alloy, dry.get(alloy, [])) for alloy in found]
 
 
 def _overheats(f: Floor, t_h: float) -> bool:

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import cached_property
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -212,8 +212,7 @@ class Crowd:
     """Smallest amount they would take [kg]."""
 
 
-@dataclass(frozen=True, slots=True)
-class PriceView:
+class PriceView(NamedTuple):
     """What the owner knows when a price is asked for. Masses kg, prices currency/kg."""
 
     t_h: float
