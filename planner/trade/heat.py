@@ -83,14 +83,20 @@ def advance(
     if not (isfinite(t_h) and isfinite(until_h)):
         raise ValueError(f"a melt needs a finite begin and latest end, not {t_h!r} to {until_h!r}")
     burning = mode == "burning"
-    state = (heat.temperature_c, heat.latent_in_j, heat.pool)
+    state: State = heat
     reached = _done(charge, state, target_c, burning)
     while not reached and t_h < until_h:
         hour = int(t_h // 1.0)
         end_h = min(hour + 1.0, until_h)
-        spent_s, state, reached = _within(
-            rows(hour), charge, state, (end_h - t_h) * 3600.0, target_c, burning
-        )
+        row, left_s = rows(hour), (end_h - t_h) * 3600.0
+        if burning and (need_s := _heating_s(row, charge, state, target_c)) <= left_s:
+            liquid = target_c >= charge.melting_c
+            return (
+                min(t_h + need_s / 3600.0, end_h),
+                Heat(target_c, charge.latent_j if liquid else state[1], liquid or state[2]),
+                True,
+            )
+        spent_s, state, reached = _within(row, charge, state, left_s, target_c, burning)
         t_h = min(t_h + spent_s / 3600.0, end_h) if reached else end_h
     return t_h, Heat(*state), reached
 
@@ -98,35 +104,9 @@ def advance(
 def heating_h(row: HourRow, charge: Charge, heat: Heat, target_c: float) -> float:
     """Hours of burning in weather that stays as it is until a temperature [degC] is reached; infinite if never.
 
-    What `advance` comes to in such weather, one formula a stage: solid, melting under loose weights, melting in a
-    pool, liquid.
+    What `advance` comes to in such weather.
     """
-    if _done(charge, heat, target_c, True):
-        return 0.0
-    temperature_c, latent_in_j, pool = heat
-    melting_c, latent_j = charge.melting_c, charge.latent_j
-    if target_c < melting_c:
-        curve = row.pooled if pool else row.loose
-        spent, _ = curve.along(temperature_c, target_c, inf, curve.at(temperature_c) > 0.0)
-        return spent * charge.capacity_solid_j_per_k / 3600.0
-    way = row.way(melting_c, target_c)
-    pool_j, spent_s = row.pool_share * latent_j, 0.0
-    pool = pool or (temperature_c >= melting_c and latent_in_j >= pool_j)
-    if way.target_k_per_w == inf or (way.loose_k_per_w == inf and not pool):
-        return inf
-    if temperature_c > melting_c:
-        begun_k_per_w = row.pooled.spent(temperature_c, True)
-    else:
-        if temperature_c < melting_c:
-            curve, there = (row.pooled, way.pooled_k_per_w) if pool else (row.loose, way.loose_k_per_w)
-            spent_s = (there - curve.spent(temperature_c, True)) * charge.capacity_solid_j_per_k
-        if not pool:
-            spent_s += (pool_j - latent_in_j) / way.loose_w
-            latent_in_j = pool_j
-        spent_s += (latent_j - latent_in_j) / way.pooled_w
-        begun_k_per_w = way.pooled_k_per_w
-    spent_s += (way.target_k_per_w - begun_k_per_w) * charge.capacity_liquid_j_per_k
-    return spent_s / 3600.0
+    return 0.0 if _done(charge, heat, target_c, True) else _heating_s(row, charge, heat, target_c) / 3600.0
 
 
 def stalls_at_c(row: HourRow, pool: bool = False) -> float:
@@ -155,6 +135,37 @@ def _done(charge: Charge, state: State, target_c: float, burning: bool) -> bool:
     if burning:
         return temperature_c >= target_c and (target_c < charge.melting_c or latent_in_j >= charge.latent_j)
     return temperature_c <= target_c and (target_c > charge.melting_c or latent_in_j <= 0.0)
+
+
+def _heating_s(row: HourRow, charge: Charge, state: State, target_c: float) -> float:
+    """Seconds of burning in one weather until a target not reached yet [degC]; infinite if never.
+
+    One formula a stage: solid, melting under loose weights, melting in a pool, liquid.
+    """
+    temperature_c, latent_in_j, pool = state
+    melting_c, latent_j = charge.melting_c, charge.latent_j
+    if target_c < melting_c:
+        curve = row.pooled if pool else row.loose
+        spent, _ = curve.along(temperature_c, target_c, inf, curve.at(temperature_c) > 0.0)
+        return spent * charge.capacity_solid_j_per_k
+    way = row.way(melting_c, target_c)
+    pool_j, spent_s = row.pool_share * latent_j, 0.0
+    pool = pool or (temperature_c >= melting_c and latent_in_j >= pool_j)
+    if way.target_k_per_w == inf or (way.loose_k_per_w == inf and not pool):
+        return inf
+    if temperature_c > melting_c:
+        begun_k_per_w = row.pooled.spent(temperature_c, True)
+    else:
+        if temperature_c < melting_c:
+            curve, there = (row.pooled, way.pooled_k_per_w) if pool else (row.loose, way.loose_k_per_w)
+            spent_s = (there - curve.spent(temperature_c, True)) * charge.capacity_solid_j_per_k
+        if not pool:
+            spent_s += (pool_j - latent_in_j) / way.loose_w
+            latent_in_j = pool_j
+        spent_s += (latent_j - latent_in_j) / way.pooled_w
+        begun_k_per_w = way.pooled_k_per_w
+    spent_s += (way.target_k_per_w - begun_k_per_w) * charge.capacity_liquid_j_per_k
+    return spent_s
 
 
 def _within(
