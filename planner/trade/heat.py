@@ -83,13 +83,14 @@ def advance(
     if not (isfinite(t_h) and isfinite(until_h)):
         raise ValueError(f"a melt needs a finite begin and latest end, not {t_h!r} to {until_h!r}")
     burning = mode == "burning"
+    ends = burning and target_c < inf
     state: State = heat
     reached = _done(charge, state, target_c, burning)
     while not reached and t_h < until_h:
         hour = int(t_h // 1.0)
         end_h = min(hour + 1.0, until_h)
         row, left_s = rows(hour), (end_h - t_h) * 3600.0
-        if burning and (need_s := _heating_s(row, charge, state, target_c)) <= left_s:
+        if ends and (need_s := _heating_s(row, charge, state, target_c)) <= left_s:
             liquid = target_c >= charge.melting_c
             return (
                 min(t_h + need_s / 3600.0, end_h),

@@ -213,13 +213,15 @@ class HeatTable:
     -----
     A row stands for an air temperature to half a degree and a wind to .1 m/s, the steps in which worlds give them,
     so nothing is lost there. How full the cylinder is counts in quarters, rounded down; a cylinder that is not
-    empty but less than a quarter full counts as one eighth.
+    empty but less than a quarter full counts as one eighth. As long as the cylinder feeds all that the burner takes,
+    how full it is changes nothing, and the row is shared.
     """
 
     def __init__(self, stove: Stove, lid: bool = False) -> None:
         self.stove = stove
         self.lid = lid
         self._rows: dict[tuple[int, int, int], HourRow] = {}
+        self._by_fire: dict[tuple[float, float, float], HourRow] = {}
 
     def hour(self, air_c: float, wind_m_s: float, fill_share: float) -> HourRow:
         """Row for air [degC], wind at 10 m [m/s] and a cylinder filled to a share."""
@@ -231,19 +233,23 @@ class HeatTable:
         return row
 
     def __len__(self) -> int:
-        return len(self._rows)
+        return len(self._by_fire)
 
     def _row(self, air_c: float, wind_m_s: float, quarter: int) -> HourRow:
         fill_share = 0.0 if quarter < 0 else max(quarter / 4.0, 0.125)
         stove = self.stove
-        powers = np.stack(net_powers_w(stove, GRID_C, air_c, wind_m_s, fill_share, self.lid))
-        return HourRow(
-            _curves(powers),
-            fire_w(stove, air_c, fill_share),
-            useful_power_w(stove, 0.0, air_c, wind_m_s, fill_share, True),
-            stove.gas_c,
-            stove.pool_share,
-        )
+        fire = fire_w(stove, air_c, fill_share)
+        row = self._by_fire.get((air_c, wind_m_s, fire))
+        if row is None:
+            powers = np.stack(net_powers_w(stove, GRID_C, air_c, wind_m_s, fill_share, self.lid))
+            row = self._by_fire[air_c, wind_m_s, fire] = HourRow(
+                _curves(powers),
+                fire,
+                useful_power_w(stove, 0.0, air_c, wind_m_s, fill_share, True),
+                stove.gas_c,
+                stove.pool_share,
+            )
+        return row
 
 
 def _curves(powers: NDArray[np.float64]) -> tuple[Curve, Curve, Curve]:

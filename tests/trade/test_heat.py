@@ -348,6 +348,15 @@ def test_a_year_in_pieces_is_the_year_in_one() -> None:
     assert heat.latent_in_j == pytest.approx(whole[1].latent_in_j, abs=1e-3)
 
 
+def test_how_full_the_cylinder_is_matters_only_where_it_cannot_feed_the_burner() -> None:
+    table = HeatTable(SMALL)
+    full = table.hour(10.0, 1.0, 1.0)
+    assert full.fire_w == SMALL.burner_w
+    assert table.hour(10.0, 1.0, 0.5) is full
+    assert len(table) == 1
+    assert table.hour(-20.0, 1.0, 0.2).fire_w < SMALL.burner_w
+
+
 def test_a_table_keeps_its_rows_and_rounds_a_cylinder_down_to_quarters() -> None:
     table = HeatTable(replace(STOVE, burner_w=16_000.0))
     row = table.hour(-5.0, 1.0, 0.74)
