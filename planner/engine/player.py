@@ -80,7 +80,9 @@ class Player:
         for replicate in batch.replicates:
             cache: Cache = {}
             with uncollected():
-                outcomes += [self._outcome(option, batch.outlook, replicate, cache) for option in batch.options]
+                outcomes += [
+                    self._outcome(option, batch.outlook, replicate, cache) for option in batch.options
+                ]
         return tuple(outcomes)
 
     def prepare(self, options: Iterable[str], outlooks: Iterable[str]) -> None:

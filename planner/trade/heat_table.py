@@ -267,5 +267,3 @@ def _curves(powers: NDArray[np.float64]) -> tuple[Curve, Curve, Curve]:
         Curve(tuple(power[k]), tuple(slope[k]), tuple(time[k]), positive[k]) for k in range(len(positive))
     )
     return loose, pooled, off
-
-

@@ -206,6 +206,8 @@ def charge_of(pot_kg: float, lead: float, clip: float, zinc: float, steel: float
     """The heat balance's charge for a steel pot [kg] and what is in it [kg]."""
     solid, liquid = capacity_j_per_k(lead, clip, zinc, steel, rubbish)
     if lead < 0.0 or solid < 0.0:
-        raise ValueError(f"nothing in a pot weighs less than nothing: {(lead, clip, zinc, steel, rubbish)} kg")
+        raise ValueError(
+            f"nothing in a pot weighs less than nothing: {(lead, clip, zinc, steel, rubbish)} kg"
+        )
     pot = pot_kg * _IRON
     return Charge(solid + pot, liquid + pot, lead * LEAD.fusion_j_per_kg, LEAD.melting_c)

@@ -245,9 +245,7 @@ def _alloys(
         for order in f.orders:
             first = order.choices[0][0]
             waited[first] = waited.get(first, 0.0) + order.mass_kg
-        found.sort(
-            key=lambda a: (a == in_pot, min(waited.get(a, 0.0), lead_kg[a]), lead_kg[a]), reverse=True
-        )
+        found.sort(key=lambda a: (a == in_pot, min(waited.get(a, 0.0), lead_kg[a]), lead_kg[a]), reverse=True)
     if in_pot in PILES and in_pot not in found and _worth_lighting(f, contents):
         found.insert(0, in_pot)
     return [(alloy, dry.get(alloy, [])) for alloy in found]
