@@ -127,7 +127,7 @@ class Player:
 
 @contextmanager
 def uncollected() -> Iterator[None]:
-    """Python does not look for cycles meanwhile: a run's rows are no cycle, and looking through them costs its share."""
+    """Python does not look for cycles meanwhile: a run's rows are none, and looking through them takes time."""
     was_on = gc.isenabled()
     gc.disable()
     try:

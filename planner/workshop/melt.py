@@ -152,7 +152,7 @@ def _held_anyway(f: Floor, kit: Kit, times_h: tuple[float, float, float], short:
     air_c = air[min(whole(lit_h), len(air) - 1)]
     still = kit.table.hour(air_c, 0.0, 1.0)
     why = "supply"
-    for alloy, dry in _alloys(f, f.piles, t_h, f.pot_alloy, f.contents):
+    for _, dry in _alloys(f, f.piles, t_h, f.pot_alloy, f.contents):
         found = refused(_kit_for(f, kit, dry), lambda _: still, dry, f.contents, air_c, lit_h, last_h)
         if not found:
             return None
