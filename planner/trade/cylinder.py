@@ -12,7 +12,8 @@ as it cools down during a run. A cold or half-empty cylinder therefore starves a
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import pi
+from math import inf, pi
+from typing import Final, NamedTuple
 
 NET_HEATING_J_PER_KG = 46.338e6
 """Net heating value of propane gas [J/kg], from Hf(g) = -104,390 J/mol at 298.15 K (`chemicals` library)."""
@@ -30,6 +31,10 @@ LIQUID_DENSITY_KG_M3 = 507.503
 LIQUID_HEAT_CAPACITY_J_PER_KG_K = 2500.0
 """Liquid propane between -30 and 15 degC [J/kg/K], from memory; 2,721 at 25 degC in Poling, Prausnitz and
 O'Connell, 5th ed. 2001."""
+
+
+NOTHING_KG: Final = 1e-6
+"""Propane below this is none left [kg], so that a burner goes out once and for all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +72,42 @@ class Cylinder:
         for name in ("content_kg", "diameter_m", "height_m", "u_w_per_m2_k", "run_h", "number"):
             if not getattr(self, name) > 0.0:
                 raise ValueError(f"Cylinder.{name} must be above zero, is {getattr(self, name)!r}")
+
+
+class Propane(NamedTuple):
+    """What there is to burn for one pot [kg]: in the cylinders joined to its burner, and that can be paid for."""
+
+    left_kg: float = inf
+    full_kg: float = inf
+    """When all of them are full."""
+    paid_kg: float = inf
+
+    @property
+    def fill_share(self) -> float:
+        """How full the cylinders are; 0 where no more can be paid for."""
+        if self.paid_kg <= 0.0:
+            return 0.0
+        return self.left_kg / self.full_kg if self.full_kg < inf else 1.0
+
+    @property
+    def at_most_kg(self) -> float:
+        """The most that may be burnt."""
+        return min(self.left_kg, self.paid_kg)
+
+    @property
+    def ends_by(self) -> str:
+        """What runs out first, in one word."""
+        return "propane" if self.left_kg <= self.paid_kg else "cash"
+
+    def without(self, burnt_kg: float) -> Propane:
+        """What is left after so much was burnt; less than `NOTHING_KG` counts as nothing."""
+        left, paid = self.left_kg - burnt_kg, self.paid_kg - burnt_kg
+        return Propane(
+            left if left > NOTHING_KG else 0.0, self.full_kg, paid if paid > NOTHING_KG else 0.0
+        )
+
+
+ENDLESS: Final = Propane()
 
 
 def wetted_area_m2(cylinder: Cylinder, fill_share: float) -> float:

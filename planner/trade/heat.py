@@ -40,6 +40,7 @@ __all__ = [
     "mixed",
     "net_power_w",
     "never_melts",
+    "spell",
     "stalls_at_c",
     "useful_power_w",
     "without",
@@ -83,23 +84,29 @@ def advance(
     if not (isfinite(t_h) and isfinite(until_h)):
         raise ValueError(f"a melt needs a finite begin and latest end, not {t_h!r} to {until_h!r}")
     burning = mode == "burning"
-    ends = burning and target_c < inf
-    state: State = heat
-    reached = _done(charge, state, target_c, burning)
+    reached = _done(charge, heat, target_c, burning)
     while not reached and t_h < until_h:
         hour = int(t_h // 1.0)
         end_h = min(hour + 1.0, until_h)
-        row, left_s = rows(hour), (end_h - t_h) * 3600.0
-        if ends and (need_s := _heating_s(row, charge, state, target_c)) <= left_s:
-            liquid = target_c >= charge.melting_c
-            return (
-                min(t_h + need_s / 3600.0, end_h),
-                Heat(target_c, charge.latent_j if liquid else state[1], liquid or state[2]),
-                True,
-            )
-        spent_s, state, reached = _within(row, charge, state, left_s, target_c, burning)
-        t_h = min(t_h + spent_s / 3600.0, end_h) if reached else end_h
-    return t_h, Heat(*state), reached
+        t_h, heat, reached = spell(rows(hour), charge, heat, t_h, end_h, target_c, burning)
+    return t_h, heat, reached
+
+
+def spell(
+    row: HourRow, charge: Charge, heat: Heat, t_h: float, end_h: float, target_c: float, burning: bool = True
+) -> tuple[float, Heat, bool]:
+    """The same as `advance` in one weather, until ``end_h`` [h] at the latest."""
+    if _done(charge, heat, target_c, burning):
+        return t_h, heat, True
+    if end_h <= t_h:
+        return t_h, heat, False
+    left_s = (end_h - t_h) * 3600.0
+    if burning and target_c < inf and (need_s := _heating_s(row, charge, heat, target_c)) <= left_s:
+        liquid = target_c >= charge.melting_c
+        there = Heat(target_c, charge.latent_j if liquid else heat.latent_in_j, liquid or heat.pool)
+        return min(t_h + need_s / 3600.0, end_h), there, True
+    spent_s, state, reached = _within(row, charge, heat, left_s, target_c, burning)
+    return min(t_h + spent_s / 3600.0, end_h) if reached else end_h, Heat(*state), reached
 
 
 def heating_h(row: HourRow, charge: Charge, heat: Heat, target_c: float) -> float:
@@ -147,8 +154,8 @@ def _heating_s(row: HourRow, charge: Charge, state: State, target_c: float) -> f
     melting_c, latent_j = charge.melting_c, charge.latent_j
     if target_c < melting_c:
         curve = row.pooled if pool else row.loose
-        spent, _ = curve.along(temperature_c, target_c, inf, curve.at(temperature_c) > 0.0)
-        return spent * charge.capacity_solid_j_per_k
+        there = curve.spent(target_c, True)
+        return (there - curve.spent(temperature_c, True)) * charge.capacity_solid_j_per_k if there < inf else inf
     way = row.way(melting_c, target_c)
     pool_j, spent_s = row.pool_share * latent_j, 0.0
     pool = pool or (temperature_c >= melting_c and latent_in_j >= pool_j)

@@ -3,16 +3,18 @@
 In: the kit, the rows of the heat balance hour by hour, the weights that lie ready, what is in the pot, and when the
 owner must be done. Out: a load [kg], or in one word why there is none. Must not know: what happens once it is lit.
 
-A load is judged by the weather of the hour in which it is made, as if that would last, with some slack.
+A load is judged by the weather of the hour in which it is made, as if that would last, with some slack: whether it can
+be finished in the time left and with the propane that is there and can be paid for.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from math import ceil, floor, inf
-from typing import Final
+from typing import Final, NamedTuple
 
 from planner.trade.charge import Charge, Heat, mixed
+from planner.trade.cylinder import ENDLESS, Propane, fuel_kg
 from planner.trade.heat import HourRow, advance, heating_h
 from planner.trade.metals import LEAD
 from planner.trade.pot import Contents, Kit, Parts, Pile, Portion, charge_of
@@ -26,7 +28,15 @@ LEAST_LOAD_SHARE: Final = 0.25
 COLD_AFTER_H: Final = 10.0
 """A pot left longer than this is taken to be at air temperature (assumed)."""
 
-Hours = Callable[[int], HourRow]
+Hours = Callable[[int, float], HourRow]
+"""Row of the heat balance for clock hour ``i`` with the cylinders filled to a share."""
+
+
+class Need(NamedTuple):
+    """What it takes to melt and finish: time [h], and propane for one pot [kg]."""
+
+    hours_h: float
+    fuel_kg: float
 
 
 def refused(
@@ -37,9 +47,10 @@ def refused(
     air_c: float,
     t_h: float,
     until_h: float,
+    propane: Propane = ENDLESS,
 ) -> str:
     """Why nothing would be lit, in one word; empty if it would. Arguments as in :func:`planner.trade.melting.melt`."""
-    return Filling(kit, hours, pile, contents, air_c, t_h, until_h).refused()
+    return Filling(kit, hours, pile, contents, air_c, t_h, until_h, propane).refused()
 
 
 class Filling:
@@ -54,11 +65,13 @@ class Filling:
         air_c: float,
         t_h: float,
         until_h: float,
+        propane: Propane,
     ) -> None:
         n = kit.pots
         self.kit, self.hours, self.pile, self.air_c = kit, hours, Pile(pile, n), air_c
-        self.t_h, self.until_h = t_h, until_h
+        self.t_h, self.until_h, self.propane = t_h, until_h, propane
         self.first_kg = 0.0
+        self.short_of_propane = False
         self.lead, self.clip, self.zinc = contents.lead_kg / n, contents.clip_kg / n, contents.zinc_kg / n
         self.steel, self.rubbish = contents.steel_kg / n, contents.rubbish_kg / n
         self.worth = contents.worth_lighting(kit.heel_kg * n, kit.least_lead_kg)
@@ -71,17 +84,22 @@ class Filling:
         if self.t_h - contents.left_h >= COLD_AFTER_H:
             return cold
         warm = cold._replace(temperature_c=contents.temperature_c)
-        return advance(self.hours, self.charge, warm, contents.left_h, self.t_h, self.air_c - 1.0, "off")[1]
+        off = lambda hour: self.hours(hour, 1.0)  # noqa: E731
+        return advance(off, self.charge, warm, contents.left_h, self.t_h, self.air_c - 1.0, "off")[1]
+
+    def row(self) -> HourRow:
+        """The weather of this hour, as the cylinders feed the burner now."""
+        return self.hours(floor(self.t_h), self.propane.fill_share)
 
     def refused(self) -> str:
         """Why nothing would be lit; judged by the smallest load, which takes the least time."""
         size = self.size()
-        why = size if isinstance(size, str) else self._too_long(self._need_h(size[0]))
+        why = size if isinstance(size, str) else self._beyond(self._need(size[0]))
         return self.unfinished() if why and self.worth else why
 
     def unfinished(self) -> str:
         """Why what is in the pot could not be finished as it is; empty if it could."""
-        return self._too_long(self._finish_h(self.charge, self.heat, self.lead))
+        return self._beyond(self._finish(self.charge, self.heat, self.lead))
 
     def size(self) -> tuple[float, float] | str:
         """The smallest load worth adding and the largest that the pot takes [kg a pot]; or why there is none."""
@@ -106,40 +124,49 @@ class Filling:
         return max(min(least, most), min(LEAST_KG, most)), most
 
     def fitting(self, least: float, most: float) -> tuple[float, str]:
-        """The largest load [kg a pot] between ``least`` and ``most`` that can be finished in the time left."""
-        left = self.until_h - self.t_h
-        need = self._need_h(most)
-        if need <= left:
+        """The largest load [kg a pot] between ``least`` and ``most`` for which time and propane suffice."""
+        need = self._need(most)
+        if not self._beyond(need):
             return most, ""
-        need_least = self._need_h(least)
-        if why := self._too_long(need_least):
+        need_least = self._need(least)
+        if why := self._beyond(need_least):
             return 0.0, why
-        guess = least + (most - least) * (left - need_least) / (need - need_least)
+        limits = (self.until_h - self.t_h, self.propane.at_most_kg)
+        guess = min(
+            least + (most - least) * (limit - low) / (high - low)
+            for limit, low, high in zip(limits, need_least, need, strict=True)
+            if high > limit
+        )
         for share in GUESSES:
             load = least + (guess - least) * share
-            if self._need_h(load) <= left:
+            if not self._beyond(self._need(load)):
                 return load, ""
         return least, ""
 
-    def _too_long(self, need_h: float) -> str:
-        """Whether so many hours are too long, in one word: never done, or not in the time left."""
-        if need_h <= self.until_h - self.t_h:
+    def _beyond(self, need: Need) -> str:
+        """Whether so much is more than there is, in one word: never hot, not in the time left, propane, its price."""
+        if need.hours_h > self.until_h - self.t_h:
+            return "heat" if need.hours_h == inf else "hours"
+        if need.fuel_kg <= self.propane.at_most_kg:
             return ""
-        return "heat" if need_h == inf else "hours"
+        self.short_of_propane = self.short_of_propane or self.propane.ends_by == "propane"
+        return self.propane.ends_by
 
-    def _need_h(self, load: float) -> float:
-        """Time to melt this load and finish [h], if this hour's weather lasts."""
+    def _need(self, load: float) -> Need:
+        """What it takes to melt this load and finish, if this hour's weather lasts."""
         parts = self.pile.first(load)
         charge, heat = self.after(parts)
-        load_h = self.kit.load_h * self.kit.pots / self.kit.hands
-        return load_h + self._finish_h(charge, heat, self.lead + parts[0])
+        hours_h, kg = self._finish(charge, heat, self.lead + parts[0])
+        return Need(self.kit.load_h * self.kit.pots / self.kit.hands + hours_h, kg)
 
-    def _finish_h(self, charge: Charge, heat: Heat, lead: float) -> float:
-        kit = self.kit
-        heating = heating_h(self.hours(floor(self.t_h)), charge, heat, kit.pour_c)
+    def _finish(self, charge: Charge, heat: Heat, lead: float) -> Need:
+        """The same for what is in the pot: heat it up, then hold it while hands are at work."""
+        kit, row = self.kit, self.row()
+        heating = heating_h(row, charge, heat, kit.pour_c) * (1.0 + kit.slack_share)
         rounds = self.rounds((lead - kit.heel_kg) * (1.0 - kit.dross_share))
         handling = (kit.skim_h + kit.flux_h) * kit.pots / kit.hands + rounds * self.round_h()
-        return heating * (1.0 + kit.slack_share) + handling + kit.solid_h
+        full_h = heating + handling * (row.hold_share(kit.pour_c) if kit.turned_down else 1.0)
+        return Need(heating + handling + kit.solid_h, fuel_kg(row.fire_w, full_h))
 
     def after(self, parts: Parts) -> tuple[Charge, Heat]:
         """Charge and heat after these parts [kg a pot] fall into the pot at air temperature."""

@@ -16,8 +16,8 @@ from math import floor, inf
 from typing import Final
 
 from planner.trade.charge import without
-from planner.trade.cylinder import fuel_kg
-from planner.trade.heat import advance
+from planner.trade.cylinder import ENDLESS, Propane, fuel_kg
+from planner.trade.heat import spell
 from planner.trade.loading import Filling, Hours
 from planner.trade.metals import LEAD, dross_kg, zinc_dissolved_kg
 from planner.trade.pot import Contents, Kit, Melt, Portion, charge_of, warming_j
@@ -36,6 +36,7 @@ def melt(
     until_h: float,
     breaks_h: float = inf,
     overheats: bool = False,
+    propane: Propane = ENDLESS,
 ) -> Melt | str:
     """Play one melt from ``t_h``; it must be solid by ``until_h``.
 
@@ -44,7 +45,7 @@ def melt(
     kit : Kit
         Pot, burner, moulds, hands.
     hours : callable
-        Row of the heat balance for clock hour ``i``.
+        Row of the heat balance for clock hour ``i`` with the cylinders filled to a share.
     pile : sequence of Portion
         Weights in the order in which they are used. Must be dry.
     contents : Contents
@@ -57,14 +58,16 @@ def melt(
         When the weather will break it off [h]; unknown to the owner, used only as it happens.
     overheats : bool
         Would a cold start without a heel overheat the bottom today?
+    propane : Propane
+        What there is to burn for one pot; each load takes from what the last one left.
 
     Returns
     -------
     Melt or str
-        What came of it, or in one word why nothing was lit: ``supply``, ``heat`` (in this weather it never melts)
-        or ``hours`` (not enough time left).
+        What came of it, or in one word why nothing was lit: ``supply``, ``heat`` (in this weather it never melts),
+        ``hours`` (not enough time left), ``propane`` (the cylinders do not hold enough) or ``cash`` (to pay for it).
     """
-    course = _Melting(kit, hours, pile, contents, air_c, t_h, until_h)
+    course = _Melting(kit, hours, pile, contents, air_c, t_h, until_h, propane)
     course.surprised(breaks_h, overheats)
     return course.light() or course.play()
 
@@ -81,8 +84,9 @@ class _Melting(Filling):
         air_c: float,
         t_h: float,
         until_h: float,
+        propane: Propane,
     ) -> None:
-        super().__init__(kit, hours, pile, contents, air_c, t_h, until_h)
+        super().__init__(kit, hours, pile, contents, air_c, t_h, until_h, propane)
         n = kit.pots
         self.zinc_in_lead = contents.zinc_in_lead_kg / n
         self.out = Melt(t_h, t_h)
@@ -158,7 +162,6 @@ class _Melting(Filling):
         self.hot_from_h = self.t_h
         self.molten_from_h = min(self.molten_from_h, self.t_h)
         reached = self._advance(self.kit.pour_c)
-        self._burn(start, self.t_h, 1.0)
         self.out.heating_h += self.t_h - start
         if not reached:
             self._break()
@@ -168,10 +171,14 @@ class _Melting(Filling):
         return True
 
     def _advance(self, target_c: float) -> bool:
-        self.t_h, self.heat, reached = advance(
-            self.hours, self.charge, self.heat, self.t_h, self.stop_h, target_c, "burning"
-        )
-        return reached
+        """Burn towards a temperature [degC], hour by hour, while there is time and propane; whether it was reached."""
+        while True:
+            row, start_h = self.row(), self.t_h
+            end_h = min(floor(start_h) + 1.0, self.stop_h, start_h + self._lasts_h(row.fire_w))
+            self.t_h, self.heat, reached = spell(row, self.charge, self.heat, start_h, end_h, target_c)
+            self._burn(row.fire_w, self.t_h - start_h)
+            if reached or self.t_h >= self.stop_h or self.propane.at_most_kg <= 0.0:
+                return reached
 
     def _skim(self) -> bool:
         """Skim what floats; False if time or weather broke it off."""
@@ -250,14 +257,15 @@ class _Melting(Filling):
 
     def _break(self, cause: str = "") -> None:
         """Burner off; the owner stays until it is solid."""
-        self.out.cause = cause or ("weather" if self.weather_breaks else "hours")
+        empty = self.propane.ends_by if self.propane.at_most_kg <= 0.0 else ""
+        self.out.cause = empty or cause or ("weather" if self.weather_breaks else "hours")
         self._say("broken off: it freezes in the pot")
         self.t_h += self.kit.solid_h
         self.out.handling_h += self.kit.solid_h
 
     def _close(self) -> Melt:
         n, out = self.kit.pots, self.out
-        out.end_h = self.t_h
+        out.end_h, out.short_of_propane = self.t_h, self.short_of_propane
         out.contents = Contents(
             self.lead * n,
             self.clip * n,
@@ -280,24 +288,25 @@ class _Melting(Filling):
         stop = max(self.t_h, min(end, self.stop_h))
         self.out.handling_h += stop - self.t_h
         while self.t_h < stop:
-            until = min(stop, floor(self.t_h) + 1.0)
-            row = self.hours(floor(self.t_h))
+            row = self.row()
             hold = row.hold_share(self.heat.temperature_c) if self.kit.turned_down else 1.0
-            self._burn(self.t_h, until, hold)
+            until = min(stop, floor(self.t_h) + 1.0, self.t_h + self._lasts_h(row.fire_w * hold))
+            self._burn(row.fire_w * hold, until - self.t_h)
             if hold >= 1.0:
-                _, self.heat, _ = advance(self.hours, self.charge, self.heat, self.t_h, until, inf, "burning")
+                _, self.heat, _ = spell(row, self.charge, self.heat, self.t_h, until, inf)
             self.t_h = until
         if cut:
             self._break()
 
-    def _burn(self, start_h: float, end_h: float, share: float) -> None:
-        """Fuel of all pots between two times, hour by hour."""
-        t = start_h
-        while t < end_h - 1e-12:
-            i = floor(t)
-            nxt = min(end_h, i + 1.0)
-            self.out.fuel_kg += fuel_kg(self.hours(i).fire_w * share, nxt - t) * self.kit.pots
-            t = nxt
+    def _lasts_h(self, fire_w: float) -> float:
+        """How long the propane lasts for such a fire [h]."""
+        return self.propane.at_most_kg / fuel_kg(fire_w, 1.0) if fire_w > 0.0 else inf
+
+    def _burn(self, fire_w: float, hours_h: float) -> None:
+        """Burn propane, in all pots alike."""
+        kg = fuel_kg(fire_w, hours_h)
+        self.out.fuel_kg += kg * self.kit.pots
+        self.propane = self.propane.without(kg)
 
     def _say(self, what: str) -> None:
         self.out.steps.append((self.t_h, what))

@@ -179,6 +179,8 @@ class Melt:
     """The most that was in one pot after a load."""
     contents: Contents = field(default_factory=Contents)
     cause: str = ""
+    short_of_propane: bool = False
+    """Would a load have been larger, had the cylinders held more?"""
     steps: list[tuple[float, str]] = field(default_factory=list)
 
     @property

@@ -35,6 +35,7 @@ LIMITS: Final[tuple[tuple[str, str], ...]] = (
     ("weather", "weather"),
     ("daylight", "daylight"),
     ("burner", "burner"),
+    ("propane", "propane in the cylinder"),
     ("buyers", "buyers"),
     ("supply", "supply"),
     ("pickups", "pickups"),

@@ -13,6 +13,7 @@ from math import inf
 from typing import Final
 
 from planner.trade.alloys import tin_to_blend_kg
+from planner.trade.cylinder import Propane
 from planner.trade.heat import HourRow
 from planner.trade.loading import refused
 from planner.trade.melting import melt
@@ -104,16 +105,16 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
     kit = f.kit(f.helped(t_h))
     full_kg = m.cylinder.content_kg * m.cylinder.number
     left_kg = full_kg if f.cylinder_kg < m.cylinder.swap_below_share * full_kg else f.cylinder_kg
-    held = _held_anyway(f, kit, (t_h, lit_h, last_h), short)
-    if held is not None:
-        return held
     session = Session(
         t_h, lit_h, lit_h, left_kg, piles={alloy: list(pile) for alloy, pile in f.piles.items()}
     )
+    held = _held_anyway(f, session, kit, last_h, short)
+    if held is not None:
+        return held
     contents, in_pot = f.contents, f.pot_alloy
     turned = not f.lasting.good_at(lit_h)
     breaks = inf if turned else f.lasting.next_bad_h(lit_h)
-    now, cast_kg, fuel, why = lit_h, 0.0, 0.0, ""
+    now, cast_kg, why = lit_h, 0.0, ""
     while True:
         if session.melts and not f.lighting.good_at(now):
             break
@@ -122,9 +123,8 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
             why = found
             break
         alloy, got = found
-        fuel += got.fuel_kg * m.fuel_price_per_kg
-        if turned or fuel > f.spendable():
-            why = "weather" if turned else "cash"
+        if turned:
+            why = "weather"
             break
         session.melts.append((alloy, got))
         session.cylinder_kg = max(0.0, session.cylinder_kg - got.fuel_kg / m.pots)
@@ -136,24 +136,24 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
         if got.cause or stock >= m.stop_above_kg:
             break
     if not session.melts and why != "weather":
-        waits = why in ("heat", "hours")
-        return Held("weather", whole(t_h + 1e-9) + 1.0) if waits else Held(why, _next_dry_h(f.piles, t_h))
+        if why in ("heat", "hours", "propane", "cash"):
+            return Held("cash" if why == "cash" else "weather", whole(t_h + 1e-9) + 1.0)
+        return Held(why, _next_dry_h(f.piles, t_h))
     session.end_h = now + clean_h
     return session
 
 
-def _held_anyway(f: Floor, kit: Kit, times_h: tuple[float, float, float], short: str) -> Held | None:
-    """What would keep it from being lit in a still hour and with a full cylinder too; then no weather is waited for.
-
-    ``times_h``: now, when it would be lit, latest end; ``short``: what ends the time.
-    """
-    t_h, lit_h, last_h = times_h
-    air, _ = f.weather()
+def _held_anyway(f: Floor, session: Session, kit: Kit, last_h: float, short: str) -> Held | None:
+    """What would keep it from being lit in a still hour and with a full cylinder too; then no weather is waited for."""
+    t_h, lit_h, (air, _) = session.start_h, session.lit_h, f.weather()
     air_c = air[min(whole(lit_h), len(air) - 1)]
     still = kit.table.hour(air_c, 0.0, 1.0)
+    propane = _propane(f, session)
+    full = propane._replace(left_kg=propane.full_kg)
     why = "supply"
     for _, dry in _alloys(f, f.piles, t_h, f.pot_alloy, f.contents):
-        found = refused(_kit_for(f, kit, dry), lambda _: still, dry, f.contents, air_c, lit_h, last_h)
+        own = _kit_for(f, kit, dry)
+        found = refused(own, lambda *_: still, dry, f.contents, air_c, lit_h, last_h, full)
         if not found:
             return None
         why = found if why == "supply" else why
@@ -182,35 +182,48 @@ def _next_melt(
     times_h: tuple[float, float, float],
 ) -> tuple[Alloy, Melt] | str:
     """The next pot: of the first pile that has enough for one. ``times_h``: now, latest end, weather breaks it off."""
-    m = f.business.melting
     now, last_h, breaks = times_h
-    full_kg = m.cylinder.content_kg * m.cylinder.number
     air, wind = f.weather()
+    last, hour = len(air) - 1, kit.table.hour
 
-    rows: dict[int, HourRow] = {}
+    def hours(i: int, fill_share: float) -> HourRow:
+        at = i if i < last else last
+        return hour(air[at], wind[at], fill_share)
 
-    def hours(i: int) -> HourRow:
-        row = rows.get(i)
-        if row is None:
-            at = min(i, len(air) - 1)
-            row = rows[i] = kit.table.hour(air[at], wind[at], session.cylinder_kg / full_kg)
-        return row
-
+    propane = _propane(f, session)
     air_c, overheats = air[min(whole(now), len(air) - 1)], _overheats(f, now)
     why = "supply"
     for alloy, dry in _alloys(f, session.piles, session.start_h, in_pot, contents):
         own = _kit_for(f, kit, dry)
-        got = melt(own, hours, dry, contents, air_c, now, last_h, breaks, overheats)
-        if got in ("heat", "hours") and session.cylinder_kg < CHANGED_BELOW_SHARE * full_kg:
-            session.cylinder_kg = full_kg
-            rows.clear()
-            got = melt(own, hours, dry, contents, air_c, now, last_h, breaks, overheats)
+        got = melt(own, hours, dry, contents, air_c, now, last_h, breaks, overheats, propane)
+        if _too_empty(got, propane):
+            session.cylinder_kg = propane.full_kg
+            propane = _propane(f, session)
+            got = melt(own, hours, dry, contents, air_c, now, last_h, breaks, overheats, propane)
         if not isinstance(got, str):
             return alloy, got
         why = got
         if why != "supply":
             return why
     return "wet" if _any_wet(session.piles, session.start_h) else why
+
+
+def _too_empty(got: Melt | str, propane: Propane) -> bool:
+    """Are the cylinders changed for full ones before lighting, because what is left keeps the melt off or small?"""
+    if not isinstance(got, str):
+        return got.short_of_propane and propane.left_kg < propane.full_kg
+    if got == "propane":
+        return propane.left_kg < propane.full_kg
+    return got in ("heat", "hours") and propane.left_kg < CHANGED_BELOW_SHARE * propane.full_kg
+
+
+def _propane(f: Floor, session: Session) -> Propane:
+    """What one pot may burn now: from its cylinders, as far as the cash pays for it."""
+    m = f.business.melting
+    price = m.fuel_price_per_kg * m.pots
+    burnt = sum([got.fuel_kg for _, got in session.melts]) * m.fuel_price_per_kg
+    paid_kg = max(0.0, f.spendable() - burnt) / price if price > 0 else inf
+    return Propane(session.cylinder_kg, m.cylinder.content_kg * m.cylinder.number, paid_kg)
 
 
 def _kit_for(f: Floor, kit: Kit, dry: list[Portion]) -> Kit:
