@@ -102,9 +102,7 @@ class Propane(NamedTuple):
     def without(self, burnt_kg: float) -> Propane:
         """What is left after so much was burnt; less than `NOTHING_KG` counts as nothing."""
         left, paid = self.left_kg - burnt_kg, self.paid_kg - burnt_kg
-        return Propane(
-            left if left > NOTHING_KG else 0.0, self.full_kg, paid if paid > NOTHING_KG else 0.0
-        )
+        return Propane(left if left > NOTHING_KG else 0.0, self.full_kg, paid if paid > NOTHING_KG else 0.0)
 
 
 ENDLESS: Final = Propane()

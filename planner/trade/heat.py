@@ -155,7 +155,9 @@ def _heating_s(row: HourRow, charge: Charge, state: State, target_c: float) -> f
     if target_c < melting_c:
         curve = row.pooled if pool else row.loose
         there = curve.spent(target_c, True)
-        return (there - curve.spent(temperature_c, True)) * charge.capacity_solid_j_per_k if there < inf else inf
+        return (
+            (there - curve.spent(temperature_c, True)) * charge.capacity_solid_j_per_k if there < inf else inf
+        )
     way = row.way(melting_c, target_c)
     pool_j, spent_s = row.pool_share * latent_j, 0.0
     pool = pool or (temperature_c >= melting_c and latent_in_j >= pool_j)

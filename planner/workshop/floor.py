@@ -16,9 +16,10 @@ from typing import NamedTuple, Protocol
 import numpy as np
 
 from planner.scenario.business import Business, Cost
+from planner.scenario.clock import days_of
 from planner.trade.payload import Vehicle, overload_kg, wear_cost
 from planner.trade.pot import Contents, Kit, Portion
-from planner.workshop.calendar import DAYS, Openings, Spells, windows
+from planner.workshop.calendar import DAYS, Openings, Spells, WorkingDays, windows
 from planner.workshop.premises import Premises, StartUp, Tables, kit_of
 from planner.workshop.result import Entry, HoursRow, LimitRow, Note, Run
 from planner.workshop.shops import ShopState
@@ -150,6 +151,7 @@ class Floor:
         self.sold_recent: deque[tuple[float, float]] = deque()
         self.next_lot = self.next_melt = 1
         self.stopped_h = self._stopped_h()
+        self.working_days = self._working_days()
         self.first_weekday = world.horizon.start.weekday()
         self.wake: Callable[[], None] = _nobody
         self.open = self._openings()
@@ -209,15 +211,15 @@ class Floor:
         helper = self.business.helper
         if helper is None:
             return False
-        day = min(whole(t_h / 24.0 + 1e-9), self.world.horizon.days - 1)
+        day = min(self.working_days.day(t_h), self._last_day)
         if self.weekday(t_h) not in helper.days:
             return False
         there = self.world.marks.helper_absent[day] >= helper.absent_share
         return bool(there) and self.spendable() > 8.0 * helper.wage_per_h
 
     def weekday(self, t_h: float) -> str:
-        """Weekday of ``t_h``: mon .. sun."""
-        return DAYS[(self.first_weekday + whole(t_h / 24.0 + 1e-9)) % 7]
+        """Weekday that the work at ``t_h`` belongs to, mon .. sun: that on which the owner's window began."""
+        return DAYS[(self.first_weekday + self.working_days.day(t_h)) % 7]
 
     def hands(self, helped: bool) -> float:
         """Pace of handling over that of one person."""
@@ -323,6 +325,14 @@ class Floor:
         if stopped is None:
             return inf
         return max(0.0, (stopped - self.world.horizon.start).days * 24.0)
+
+    def _working_days(self) -> WorkingDays:
+        owner, scratch = self.business.owner, self.world.scratch
+        key = ("working days", owner.hours, owner.holidays)
+        if key not in scratch:
+            scratch[key] = WorkingDays(self.world.horizon, owner.hours, days_of(owner.holidays))
+        found: WorkingDays = scratch[key]
+        return found
 
     def _openings(self) -> dict[str, Openings]:
         scratch, horizon = self.world.scratch, self.world.horizon

@@ -12,7 +12,7 @@ from planner.workshop.result import Run
 from planner.world.parts import Marks
 from tests.small import business, crowd, shop, world
 from tests.workshop.books import played
-from tests.workshop.melts import DAYS, SATURDAYS, an_hour, first, home, melted, why_not
+from tests.workshop.melts import DAYS, SATURDAYS, an_hour, first, home, hourly, melted, where, why_not
 
 
 def test_lots_become_ingots_clips_dross_and_rubbish() -> None:
@@ -159,6 +159,22 @@ def test_pot_follows_pot_while_they_fit() -> None:
 def test_the_owner_melts_on_the_days_that_are_set() -> None:
     run = melted(8, melting={"days": ["sat"]})
     assert {int(melt.t_h // 24) % 7 for melt in run.melts} == {5}
+
+
+def test_a_night_past_midnight_belongs_to_the_day_on_which_it_began() -> None:
+    """A gale until Saturday half past midnight: whoever melts on Fridays lights up then, with Friday's helper."""
+    gale = where(range(24 * 5), 15.0, 1.0)
+    night: dict[str, Any] = {
+        "in_world": {"weather": hourly(wind_m_s=gale)},
+        "owner": {"hours": {"fri": "20:00-06:00"}},
+        "helper": {"wage": "5 EUR/h", "days": ["fri"], "absent_share": 0},
+    }
+    fridays, saturdays = (
+        melted(melting={"days": [day], "place": "open air"}, **night) for day in ("fri", "sat")
+    )
+    assert 24.0 * 5 < first(fridays).t_h < 24.0 * 5 + 2
+    assert fridays.measures["helper_hours_h"] > 0.0
+    assert saturdays.melts == []
 
 
 def test_no_more_is_melted_than_can_be_sold() -> None:
