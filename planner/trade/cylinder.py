@@ -33,10 +33,6 @@ LIQUID_HEAT_CAPACITY_J_PER_KG_K = 2500.0
 O'Connell, 5th ed. 2001."""
 
 
-NOTHING_KG: Final = 1e-6
-"""Propane below this is none left [kg], so that a burner goes out once and for all."""
-
-
 @dataclass(frozen=True, slots=True)
 class Cylinder:
     """An upright propane cylinder; the defaults are a common one of 20 lb.
@@ -81,28 +77,6 @@ class Propane(NamedTuple):
     full_kg: float = inf
     """When all of them are full."""
     paid_kg: float = inf
-
-    @property
-    def fill_share(self) -> float:
-        """How full the cylinders are; 0 where no more can be paid for."""
-        if self.paid_kg <= 0.0:
-            return 0.0
-        return self.left_kg / self.full_kg if self.full_kg < inf else 1.0
-
-    @property
-    def at_most_kg(self) -> float:
-        """The most that may be burnt."""
-        return min(self.left_kg, self.paid_kg)
-
-    @property
-    def ends_by(self) -> str:
-        """What runs out first, in one word."""
-        return "propane" if self.left_kg <= self.paid_kg else "cash"
-
-    def without(self, burnt_kg: float) -> Propane:
-        """What is left after so much was burnt; less than `NOTHING_KG` counts as nothing."""
-        left, paid = self.left_kg - burnt_kg, self.paid_kg - burnt_kg
-        return Propane(left if left > NOTHING_KG else 0.0, self.full_kg, paid if paid > NOTHING_KG else 0.0)
 
 
 ENDLESS: Final = Propane()

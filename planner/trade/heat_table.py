@@ -139,6 +139,8 @@ class Way(NamedTuple):
     pooled_w: float
     pooled_k_per_w: float
     target_k_per_w: float
+    held_share: float
+    """Part of the fire that keeps a pot at the target."""
 
 
 class HourRow:
@@ -188,6 +190,7 @@ class HourRow:
                 pooled.at(melting_c),
                 pooled.spent(melting_c, True),
                 pooled.spent(target_c, True),
+                self.hold_share(target_c),
             )
         return way
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from math import ceil, floor, inf
-from typing import Final, NamedTuple
+from typing import Final
 
 from planner.trade.charge import Charge, Heat, mixed
 from planner.trade.cylinder import ENDLESS, Propane, fuel_kg
@@ -32,11 +32,8 @@ Hours = Callable[[int, float], HourRow]
 """Row of the heat balance for clock hour ``i`` with the cylinders filled to a share."""
 
 
-class Need(NamedTuple):
-    """What it takes to melt and finish: time [h], and propane for one pot [kg]."""
-
-    hours_h: float
-    fuel_kg: float
+Need = tuple[float, float]
+"""What it takes to melt and finish: time [h], and propane for one pot [kg]."""
 
 
 def refused(
@@ -69,7 +66,8 @@ class Filling:
     ) -> None:
         n = kit.pots
         self.kit, self.hours, self.pile, self.air_c = kit, hours, Pile(pile, n), air_c
-        self.t_h, self.until_h, self.propane = t_h, until_h, propane
+        self.t_h, self.until_h = t_h, until_h
+        self.left_kg, self.full_kg, self.paid_kg = propane
         self.first_kg = 0.0
         self.short_of_propane = False
         self.lead, self.clip, self.zinc = contents.lead_kg / n, contents.clip_kg / n, contents.zinc_kg / n
@@ -89,7 +87,12 @@ class Filling:
 
     def row(self) -> HourRow:
         """The weather of this hour, as the cylinders feed the burner now."""
-        return self.hours(floor(self.t_h), self.propane.fill_share)
+        fill_share = self.left_kg / self.full_kg if self.full_kg < inf else 1.0
+        return self.hours(floor(self.t_h), fill_share if self.paid_kg > 0.0 else 0.0)
+
+    def ends_by(self) -> str:
+        """What there is less of, in one word: propane in the cylinders, or cash to pay for it."""
+        return "propane" if self.left_kg <= self.paid_kg else "cash"
 
     def refused(self) -> str:
         """Why nothing would be lit; judged by the smallest load, which takes the least time."""
@@ -131,7 +134,7 @@ class Filling:
         need_least = self._need(least)
         if why := self._beyond(need_least):
             return 0.0, why
-        limits = (self.until_h - self.t_h, self.propane.at_most_kg)
+        limits = (self.until_h - self.t_h, min(self.left_kg, self.paid_kg))
         guess = min(
             least + (most - least) * (limit - low) / (high - low)
             for limit, low, high in zip(limits, need_least, need, strict=True)
@@ -145,19 +148,20 @@ class Filling:
 
     def _beyond(self, need: Need) -> str:
         """Whether so much is more than there is, in one word: never hot, not in the time left, propane, its price."""
-        if need.hours_h > self.until_h - self.t_h:
-            return "heat" if need.hours_h == inf else "hours"
-        if need.fuel_kg <= self.propane.at_most_kg:
+        hours_h, kg = need
+        if hours_h > self.until_h - self.t_h:
+            return "heat" if hours_h == inf else "hours"
+        if kg <= self.left_kg and kg <= self.paid_kg:
             return ""
-        self.short_of_propane = self.short_of_propane or self.propane.ends_by == "propane"
-        return self.propane.ends_by
+        self.short_of_propane = self.short_of_propane or kg > self.left_kg
+        return self.ends_by()
 
     def _need(self, load: float) -> Need:
         """What it takes to melt this load and finish, if this hour's weather lasts."""
         parts = self.pile.first(load)
         charge, heat = self.after(parts)
         hours_h, kg = self._finish(charge, heat, self.lead + parts[0])
-        return Need(self.kit.load_h * self.kit.pots / self.kit.hands + hours_h, kg)
+        return self.kit.load_h * self.kit.pots / self.kit.hands + hours_h, kg
 
     def _finish(self, charge: Charge, heat: Heat, lead: float) -> Need:
         """The same for what is in the pot: heat it up, then hold it while hands are at work."""
@@ -165,8 +169,8 @@ class Filling:
         heating = heating_h(row, charge, heat, kit.pour_c) * (1.0 + kit.slack_share)
         rounds = self.rounds((lead - kit.heel_kg) * (1.0 - kit.dross_share))
         handling = (kit.skim_h + kit.flux_h) * kit.pots / kit.hands + rounds * self.round_h()
-        full_h = heating + handling * (row.hold_share(kit.pour_c) if kit.turned_down else 1.0)
-        return Need(heating + handling + kit.solid_h, fuel_kg(row.fire_w, full_h))
+        held_share = row.way(LEAD.melting_c, kit.pour_c).held_share if kit.turned_down else 1.0
+        return heating + handling + kit.solid_h, fuel_kg(row.fire_w, heating + handling * held_share)
 
     def after(self, parts: Parts) -> tuple[Charge, Heat]:
         """Charge and heat after these parts [kg a pot] fall into the pot at air temperature."""

@@ -22,6 +22,8 @@ from planner.trade.loading import Filling, Hours
 from planner.trade.metals import LEAD, dross_kg, zinc_dissolved_kg
 from planner.trade.pot import Contents, Kit, Melt, Portion, charge_of, warming_j
 
+NOTHING_KG: Final = 1e-6
+"""Propane below this is none left [kg], so that a burner goes out once and for all."""
 AT_MELTING_K: Final = 0.01
 """So close below the melting point that melting begins [K]."""
 
@@ -174,10 +176,10 @@ class _Melting(Filling):
         """Burn towards a temperature [degC], hour by hour, while there is time and propane; whether it was reached."""
         while True:
             row, start_h = self.row(), self.t_h
-            end_h = min(floor(start_h) + 1.0, self.stop_h, start_h + self._lasts_h(row.fire_w))
+            end_h = self._burns_until(row.fire_w, min(floor(start_h) + 1.0, self.stop_h))
             self.t_h, self.heat, reached = spell(row, self.charge, self.heat, start_h, end_h, target_c)
             self._burn(row.fire_w, self.t_h - start_h)
-            if reached or self.t_h >= self.stop_h or self.propane.at_most_kg <= 0.0:
+            if reached or self.t_h >= self.stop_h or self._empty():
                 return reached
 
     def _skim(self) -> bool:
@@ -257,7 +259,7 @@ class _Melting(Filling):
 
     def _break(self, cause: str = "") -> None:
         """Burner off; the owner stays until it is solid."""
-        empty = self.propane.ends_by if self.propane.at_most_kg <= 0.0 else ""
+        empty = self.ends_by() if self._empty() else ""
         self.out.cause = empty or cause or ("weather" if self.weather_breaks else "hours")
         self._say("broken off: it freezes in the pot")
         self.t_h += self.kit.solid_h
@@ -290,7 +292,7 @@ class _Melting(Filling):
         while self.t_h < stop:
             row = self.row()
             hold = row.hold_share(self.heat.temperature_c) if self.kit.turned_down else 1.0
-            until = min(stop, floor(self.t_h) + 1.0, self.t_h + self._lasts_h(row.fire_w * hold))
+            until = self._burns_until(row.fire_w * hold, min(stop, floor(self.t_h) + 1.0))
             self._burn(row.fire_w * hold, until - self.t_h)
             if hold >= 1.0:
                 _, self.heat, _ = spell(row, self.charge, self.heat, self.t_h, until, inf)
@@ -298,15 +300,24 @@ class _Melting(Filling):
         if cut:
             self._break()
 
-    def _lasts_h(self, fire_w: float) -> float:
-        """How long the propane lasts for such a fire [h]."""
-        return self.propane.at_most_kg / fuel_kg(fire_w, 1.0) if fire_w > 0.0 else inf
+    def _burns_until(self, fire_w: float, end_h: float) -> float:
+        """When such a fire goes out: at the end of this stretch of time [h], or when the propane is used up."""
+        kg, most = fuel_kg(fire_w, end_h - self.t_h), min(self.left_kg, self.paid_kg)
+        return end_h if kg <= most else self.t_h + (end_h - self.t_h) * most / kg
 
     def _burn(self, fire_w: float, hours_h: float) -> None:
-        """Burn propane, in all pots alike."""
+        """Burn propane, in all pots alike; what is less than `NOTHING_KG` then is nothing."""
         kg = fuel_kg(fire_w, hours_h)
         self.out.fuel_kg += kg * self.kit.pots
-        self.propane = self.propane.without(kg)
+        self.left_kg -= kg
+        self.paid_kg -= kg
+        if self.left_kg < NOTHING_KG or self.paid_kg < NOTHING_KG:
+            self.left_kg = self.left_kg if self.left_kg >= NOTHING_KG else 0.0
+            self.paid_kg = self.paid_kg if self.paid_kg >= NOTHING_KG else 0.0
+
+    def _empty(self) -> bool:
+        """Is there nothing left that may be burnt?"""
+        return self.left_kg <= 0.0 or self.paid_kg <= 0.0
 
     def _say(self, what: str) -> None:
         self.out.steps.append((self.t_h, what))
