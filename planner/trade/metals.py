@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from math import exp
 from typing import Final
 
@@ -116,6 +117,7 @@ def dross_kg(
     return lead_kg * min(base_share + hourly_share * max(molten_h, 0.0), at_most_share)
 
 
+@cache
 def zinc_solubility_share(metal_c: float) -> float:
     """Most zinc that liquid lead can hold, as a share of the metal [-].
 

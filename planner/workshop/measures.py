@@ -36,6 +36,7 @@ LIMITS: Final[tuple[tuple[str, str], ...]] = (
     ("weather", "bad weather"),
     ("daylight", "too dark"),
     ("burner", "burner too weak"),
+    ("propane", "too little propane in the cylinder"),
     ("buyers", "too few buyers"),
     ("supply", "too few weights"),
     ("pickups", "no pickup due yet"),

@@ -177,7 +177,7 @@ def test_the_stand_is_asked_to_bear_the_clips_as_well_as_the_lead(
     row = kit.table.hour(15.0, 0.0, 1.0)
     rest = 1.0 - lead_share
     pile = [Portion(1, 300.0, lead_share, 0.2 * rest, 0.2 * rest, 0.5 * rest, 0.1 * rest)]
-    got = melt(kit, lambda _: row, pile, Contents(), 15.0, 0.0, 200.0)
+    got = melt(kit, lambda *_: row, pile, Contents(), 15.0, 0.0, 200.0)
     assert not isinstance(got, str)
     assert got.loads >= 1
     assert kit.pot_mass_kg + got.heaviest_kg <= known.full_pot_kg + 1e-9
