@@ -1,79 +1,126 @@
 """How long a simulated year takes: ``make bench``. No test; compare ratios within one run.
 
 Prints milliseconds a simulated year for "as today" and for the dearest option, the share of time by module, events a
-year, and the time to draw and build a world.
+year, and the time to draw and build a world. All as a study plays it: a world and what is looked up in it are shared by
+all options, what follows from the settings is worked out once. Processor time, the best of some rounds.
 """
 
 from __future__ import annotations
 
 import cProfile
 import pstats
-import statistics
 import sys
-import time
 from collections import defaultdict
+from collections.abc import Callable, Iterable
 from functools import partial
 from pathlib import Path
+from time import process_time
+from typing import NamedTuple
 
 import simpy
 
+from planner.engine.player import uncollected
 from planner.plugin.models import models_for
 from planner.plugin.registry import Registry
 from planner.scenario import load
+from planner.scenario.business import Business
 from planner.workshop.play import play
-from planner.workshop.premises import StartUp, Tables, premises
-from planner.world.build import build
+from planner.workshop.premises import Premises, StartUp, Tables, premises
+from planner.world.build import Models, build
 from planner.world.draw import Draw
+from planner.world.parts import World
 
 SCENARIO = Path(__file__).parents[1] / "scenarios" / "example.yaml"
-WARM, TIMED = 10, 20
+WARM, TIMED, ROUNDS = 10, 20, 4
+BASE = "as today"
+
+
+class Option(NamedTuple):
+    """An option ready to be played."""
+
+    business: Business
+    models: Models
+    known: Premises
+    start_up: StartUp
+
+    def year(self, world: World, tables: Tables) -> None:
+        """Play it once."""
+        with uncollected():
+            play(self.business, world, self.models.pricing, self.start_up, tables, self.known)
+
+    def worlds(self, replicates: Iterable[int]) -> list[World]:
+        """Worlds with nothing looked up in them yet."""
+        return [build(Draw(1, i), self.business, self.models, {}) for i in replicates]
 
 
 def main() -> None:
     """Time the example."""
     scenario, registry = load(SCENARIO, Registry()), Registry()
-    businesses = {name: scenario.business(name) for name in scenario.options}
-    models = {name: models_for(registry, business) for name, business in businesses.items()}
-    years = businesses["as today"].calendar.years
-    tables = Tables()
-    options = {
-        name: StartUp(option.start_up_cost, option.resale) for name, option in scenario.options.items()
-    }
-
-    def year(name: str, replicate: int) -> float:
-        world = build(Draw(1, replicate), businesses[name], models[name], {})
-        start = time.perf_counter()
-        play(businesses[name], world, models[name].pricing, options[name], tables, premises(businesses[name]))
-        return time.perf_counter() - start
-
-    def years_of(name: str) -> None:
-        for i in range(TIMED):
-            year(name, WARM + i)
-
-    drawn = []
-    for replicate in range(WARM + TIMED):
-        start = time.perf_counter()
-        build(Draw(1, replicate), businesses["as today"], models["as today"], {})
-        drawn.append(time.perf_counter() - start)
-    print(f"draw and build a world: {1e3 * statistics.median(drawn[WARM:]):.2f} ms per simulated year")
-
-    cost = {name: statistics.median(year(name, i) for i in range(4)) for name in businesses}
+    options = {}
+    for name, option in scenario.options.items():
+        business = scenario.business(name)
+        start_up = StartUp(option.start_up_cost, option.resale)
+        options[name] = Option(business, models_for(registry, business), premises(business), start_up)
+    years = options[BASE].business.calendar.years
+    _time_worlds(options[BASE], years)
+    cost = {name: _timed(option, 4, 4, 1)[1] for name, option in options.items()}
     dearest = max(cost, key=lambda name: cost[name])
-    for name in ("as today", dearest):
-        for replicate in range(WARM):
-            year(name, replicate)
-        first = statistics.median(year(name, WARM + i) for i in range(TIMED))
-        again = statistics.median(year(name, WARM + i) for i in range(TIMED))
+    for name in (BASE, dearest):
+        option = options[name]
+        first, again = _timed(option, WARM, TIMED, ROUNDS)
         print(
             f"{name}: {1e3 * first / years:.1f} ms per simulated year "
             f"({1e3 * again / years:.1f} ms once its heat table is complete)"
         )
-        print(f"  events a year: {_events(partial(year, name, WARM)) / years:.0f}")
-        for module, share in _shares(partial(years_of, name)):
+        world, tables = option.worlds([WARM])[0], Tables()
+        print(f"  events a year: {_events(partial(option.year, world, tables)) / years:.0f}")
+        for module, share in _shares(partial(_play_all, option, option.worlds(range(TIMED)), tables)):
             print(f"  {100 * share:5.1f} %  {module}")
 
 
-def _events(run: object) -> int:
+def _time_worlds(option: Option, years: float) -> None:
+    """What a world costs: to draw and build it, and to look up in it what every option shares."""
+    tables, replicates = Tables(), range(WARM, WARM + TIMED)
+    _play_all(option, option.worlds(replicates), tables)
+    built, fresh, again = [], [], []
+    for _ in range(ROUNDS):
+        start = process_time()
+        worlds = option.worlds(replicates)
+        built.append(process_time() - start)
+        fresh.append(_seconds(partial(_play_all, option, worlds, tables)))
+        again.append(_seconds(partial(_play_all, option, worlds, tables)))
+    each = 1e3 / TIMED / years
+    print(
+        f"draw and build a world: {each * min(built):.2f} ms per simulated year, "
+        f"look-ups in it {each * (min(fresh) - min(again)):.2f} ms; shared by all options"
+    )
+
+
+def _timed(option: Option, warm: int, timed: int, rounds: int) -> tuple[float, float]:
+    """Seconds a run [s]: in new worlds after some others, and in the same worlds again, when no row is missing."""
+    before, worlds = option.worlds(range(warm)), option.worlds(range(warm, warm + timed))
+    _play_all(option, worlds, Tables())
+    first, again = [], []
+    for _ in range(rounds):
+        tables = Tables()
+        _play_all(option, before, tables)
+        first.append(_seconds(partial(_play_all, option, worlds, tables)))
+        again.append(_seconds(partial(_play_all, option, worlds, tables)))
+    return min(first) / timed, min(again) / timed
+
+
+def _play_all(option: Option, worlds: list[World], tables: Tables) -> None:
+    for world in worlds:
+        option.year(world, tables)
+
+
+def _seconds(run: Callable[[], None]) -> float:
+    start = process_time()
+    run()
+    return process_time() - start
+
+
+def _events(run: Callable[[], None]) -> int:
     """Events that simpy steps through."""
     count = 0
     step = simpy.Environment.step
@@ -85,16 +132,16 @@ def _events(run: object) -> int:
 
     simpy.Environment.step = counted  # type: ignore[method-assign]
     try:
-        run()  # type: ignore[operator]
+        run()
     finally:
         simpy.Environment.step = step  # type: ignore[method-assign]
     return count
 
 
-def _shares(run: object) -> list[tuple[str, float]]:
+def _shares(run: Callable[[], None]) -> list[tuple[str, float]]:
     """Share of the profiled time spent in each module's own code; the built-ins it calls count with it."""
     profile = cProfile.Profile(builtins=False)
-    profile.runcall(run)  # type: ignore[arg-type]
+    profile.runcall(run)
     spent: dict[str, float] = defaultdict(float)
     for (file, _, _), (_, _, own, _, _) in pstats.Stats(profile).stats.items():  # type: ignore[attr-defined]
         parts = Path(file).parts

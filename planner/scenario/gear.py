@@ -141,6 +141,9 @@ class Moulds(Section):
     round_min: DurationMin = Field(
         4.0, gt=0, description="Filling, setting and knocking out, for one round of all moulds (assumed)."
     )
+    each_min: DurationMin = Field(
+        0.5, ge=0, description="Hands' time for each mould: many moulds make a round longer (assumed)."
+    )
 
 
 class Zinc(Section):

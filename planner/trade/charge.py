@@ -9,11 +9,10 @@ Pot and contents share one temperature. Below the melting point they hold `capac
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Charge:
+class Charge(NamedTuple):
     """Pot and contents, or a load on its way into the pot.
 
     Parameters
@@ -31,13 +30,8 @@ class Charge:
     latent_j: float
     melting_c: float
 
-    def __post_init__(self) -> None:
-        if self.capacity_solid_j_per_k < 0.0 or self.capacity_liquid_j_per_k < 0.0 or self.latent_j < 0.0:
-            raise ValueError(f"a charge cannot have negative heat capacity or latent heat: {self}")
 
-
-@dataclass(frozen=True, slots=True)
-class Heat:
+class Heat(NamedTuple):
     """How warm a charge is.
 
     Parameters
@@ -57,17 +51,12 @@ class Heat:
 
 def joined(a: Charge, b: Charge) -> Charge:
     """Two charges as one; where melting points differ, their mean weighted with latent heat [degC]."""
-    latent_j = a.latent_j + b.latent_j
-    if a.melting_c == b.melting_c or latent_j == 0.0:
-        melting_c = a.melting_c
-    else:
-        melting_c = (a.latent_j * a.melting_c + b.latent_j * b.melting_c) / latent_j
-    return Charge(
-        a.capacity_solid_j_per_k + b.capacity_solid_j_per_k,
-        a.capacity_liquid_j_per_k + b.capacity_liquid_j_per_k,
-        latent_j,
-        melting_c,
-    )
+    solid_a, liquid_a, latent_a, melting_c = a
+    solid_b, liquid_b, latent_b, other_c = b
+    latent_j = latent_a + latent_b
+    if melting_c != other_c and latent_j != 0.0:
+        melting_c = (latent_a * melting_c + latent_b * other_c) / latent_j
+    return Charge(solid_a + solid_b, liquid_a + liquid_b, latent_j, melting_c)
 
 
 def enthalpy_j(charge: Charge, heat: Heat, reference_c: float = 0.0) -> float:

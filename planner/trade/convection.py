@@ -9,7 +9,7 @@ Properties of air are taken at the film temperature, the mean of surface and air
 
 from __future__ import annotations
 
-from typing import TypeVar
+from typing import Generic, NamedTuple, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -66,27 +66,26 @@ def air_kinematic_viscosity_m2_s(film_k: N) -> N:
     return 1.458e-6 * GAS_CONSTANT_AIR / PRESSURE_PA * power(film_k, 2.5) / (film_k + 110.4)
 
 
-def rayleigh(surface_c: N, air_c: float, length_m: float) -> N:
-    """Rayleigh number [-] of still air at a surface, with the expansion of an ideal gas.
+class Film(NamedTuple, Generic[N]):
+    """Air between a surface and the wind: what both kinds of convection read, worked out once."""
 
-    Parameters
-    ----------
-    surface_c : float or array
-        Temperature of the surface [degC]; a surface colder than the air counts by the same difference.
-    air_c : float
-        Temperature of the air [degC].
-    length_m : float
-        Characteristic length [m].
+    conductivity_w_m_k: N
+    viscosity_m2_s: N
+    buoyancy_m_s2: N
+    """Acceleration of the warm air, with the expansion of an ideal gas."""
 
-    Returns
-    -------
-    float or array
-        Rayleigh number [-].
-    """
+
+def film(surface_c: N, air_c: float) -> Film[N]:
+    """The film at a surface [degC] in air [degC]; a surface colder than the air counts by the same difference."""
     film_k = 0.5 * (surface_c + air_c) + KELVIN
-    viscosity = air_kinematic_viscosity_m2_s(film_k)
     buoyancy = GRAVITY_M_S2 * abs(surface_c - air_c) / film_k
-    return buoyancy * length_m**3 * PRANDTL_AIR / (viscosity * viscosity)
+    return Film(air_conductivity_w_m_k(film_k), air_kinematic_viscosity_m2_s(film_k), buoyancy)
+
+
+def rayleigh(air: Film[N], length_m: float) -> N:
+    """Rayleigh number [-] of still air at a surface of a characteristic length [m]."""
+    viscosity = air.viscosity_m2_s
+    return air.buoyancy_m_s2 * length_m**3 * PRANDTL_AIR / (viscosity * viscosity)
 
 
 def nu_plate_up(ra: N) -> N:
@@ -153,15 +152,13 @@ def combined_w_m2_k(first: N, second: N) -> N:
     return power(power(first, n) + power(second, n), 1.0 / n)
 
 
-def top_w_m2_k(surface_c: N, air_c: float, wind_m_s: float, diameter_m: float) -> N:
+def top_w_m2_k(air: Film[N], wind_m_s: float, diameter_m: float) -> N:
     """Heat transfer coefficient [W/m2/K] of a round plate facing up in wind.
 
     Parameters
     ----------
-    surface_c : float or array
-        Temperature of the plate [degC].
-    air_c : float
-        Temperature of the air [degC].
+    air : Film
+        Air at the plate.
     wind_m_s : float
         Wind at the plate [m/s].
     diameter_m : float
@@ -172,35 +169,28 @@ def top_w_m2_k(surface_c: N, air_c: float, wind_m_s: float, diameter_m: float) -
     float or array
         Coefficient [W/m2/K].
     """
-    return _plate(
-        surface_c, air_c, wind_m_s, diameter_m, nu_plate_up(rayleigh(surface_c, air_c, diameter_m / 4))
-    )
+    return _plate(air, wind_m_s, diameter_m, nu_plate_up(rayleigh(air, diameter_m / 4)))
 
 
-def bottom_w_m2_k(surface_c: N, air_c: float, wind_m_s: float, diameter_m: float) -> N:
+def bottom_w_m2_k(air: Film[N], wind_m_s: float, diameter_m: float) -> N:
     """Heat transfer coefficient [W/m2/K] of a round plate facing down in wind; units as `top_w_m2_k`."""
-    return _plate(
-        surface_c, air_c, wind_m_s, diameter_m, nu_plate_down(rayleigh(surface_c, air_c, diameter_m / 4))
-    )
+    return _plate(air, wind_m_s, diameter_m, nu_plate_down(rayleigh(air, diameter_m / 4)))
 
 
-def _plate(surface_c: N, air_c: float, wind_m_s: float, diameter_m: float, nu_natural: N) -> N:
-    film_k = 0.5 * (surface_c + air_c) + KELVIN
-    conductivity = air_conductivity_w_m_k(film_k)
-    reynolds = wind_m_s * diameter_m / air_kinematic_viscosity_m2_s(film_k)
+def _plate(air: Film[N], wind_m_s: float, diameter_m: float, nu_natural: N) -> N:
+    conductivity = air.conductivity_w_m_k
+    reynolds = wind_m_s * diameter_m / air.viscosity_m2_s
     natural = nu_natural * conductivity / (0.25 * diameter_m)
     return combined_w_m2_k(natural, nu_plate_wind(reynolds) * conductivity / diameter_m)
 
 
-def side_w_m2_k(surface_c: N, air_c: float, wind_m_s: float, diameter_m: float, height_m: float) -> N:
+def side_w_m2_k(air: Film[N], wind_m_s: float, diameter_m: float, height_m: float) -> N:
     """Heat transfer coefficient [W/m2/K] of the side of an upright cylinder in wind.
 
     Parameters
     ----------
-    surface_c : float or array
-        Temperature of the side [degC].
-    air_c : float
-        Temperature of the air [degC].
+    air : Film
+        Air at the side.
     wind_m_s : float
         Wind across the cylinder [m/s].
     diameter_m, height_m : float
@@ -216,10 +206,9 @@ def side_w_m2_k(surface_c: N, air_c: float, wind_m_s: float, diameter_m: float, 
     In still air the side counts as a vertical plate, allowed where D/H > 35/Gr^(1/4) (Bergman et al.); a pot of
     25 cm by 15 cm at 350 degC has 1.7 against .5.
     """
-    film_k = 0.5 * (surface_c + air_c) + KELVIN
-    conductivity = air_conductivity_w_m_k(film_k)
-    reynolds = wind_m_s * diameter_m / air_kinematic_viscosity_m2_s(film_k)
-    natural = nu_plate_upright(rayleigh(surface_c, air_c, height_m)) * conductivity / height_m
+    conductivity = air.conductivity_w_m_k
+    reynolds = wind_m_s * diameter_m / air.viscosity_m2_s
+    natural = nu_plate_upright(rayleigh(air, height_m)) * conductivity / height_m
     return combined_w_m2_k(natural, nu_cylinder_wind(reynolds) * conductivity / diameter_m)
 
 

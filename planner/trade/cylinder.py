@@ -12,7 +12,8 @@ as it cools down during a run. A cold or half-empty cylinder therefore starves a
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import pi
+from math import inf, pi
+from typing import Final, NamedTuple
 
 NET_HEATING_J_PER_KG = 46.338e6
 """Net heating value of propane gas [J/kg], from Hf(g) = -104,390 J/mol at 298.15 K (`chemicals` library)."""
@@ -67,6 +68,18 @@ class Cylinder:
         for name in ("content_kg", "diameter_m", "height_m", "u_w_per_m2_k", "run_h", "number"):
             if not getattr(self, name) > 0.0:
                 raise ValueError(f"Cylinder.{name} must be above zero, is {getattr(self, name)!r}")
+
+
+class Propane(NamedTuple):
+    """What there is to burn for one pot [kg]: in the cylinders joined to its burner, and that can be paid for."""
+
+    left_kg: float = inf
+    full_kg: float = inf
+    """When all of them are full."""
+    paid_kg: float = inf
+
+
+ENDLESS: Final = Propane()
 
 
 def wetted_area_m2(cylinder: Cylinder, fill_share: float) -> float:

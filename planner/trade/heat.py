@@ -40,6 +40,7 @@ __all__ = [
     "mixed",
     "net_power_w",
     "never_melts",
+    "spell",
     "stalls_at_c",
     "useful_power_w",
     "without",
@@ -83,25 +84,37 @@ def advance(
     if not (isfinite(t_h) and isfinite(until_h)):
         raise ValueError(f"a melt needs a finite begin and latest end, not {t_h!r} to {until_h!r}")
     burning = mode == "burning"
-    state = (heat.temperature_c, heat.latent_in_j, heat.pool)
-    reached = _done(charge, state, target_c, burning)
+    reached = _done(charge, heat, target_c, burning)
     while not reached and t_h < until_h:
         hour = int(t_h // 1.0)
         end_h = min(hour + 1.0, until_h)
-        spent_s, state, reached = _within(
-            rows(hour), charge, state, (end_h - t_h) * 3600.0, target_c, burning
-        )
-        t_h = min(t_h + spent_s / 3600.0, end_h) if reached else end_h
-    return t_h, Heat(*state), reached
+        t_h, heat, reached = spell(rows(hour), charge, heat, t_h, end_h, target_c, burning)
+    return t_h, heat, reached
+
+
+def spell(
+    row: HourRow, charge: Charge, heat: Heat, t_h: float, end_h: float, target_c: float, burning: bool = True
+) -> tuple[float, Heat, bool]:
+    """The same as `advance` in one weather, until ``end_h`` [h] at the latest."""
+    if _done(charge, heat, target_c, burning):
+        return t_h, heat, True
+    if end_h <= t_h:
+        return t_h, heat, False
+    left_s = (end_h - t_h) * 3600.0
+    if burning and target_c < inf and (need_s := _heating_s(row, charge, heat, target_c)) <= left_s:
+        liquid = target_c >= charge.melting_c
+        there = Heat(target_c, charge.latent_j if liquid else heat.latent_in_j, liquid or heat.pool)
+        return min(t_h + need_s / 3600.0, end_h), there, True
+    spent_s, state, reached = _within(row, charge, heat, left_s, target_c, burning)
+    return min(t_h + spent_s / 3600.0, end_h) if reached else end_h, Heat(*state), reached
 
 
 def heating_h(row: HourRow, charge: Charge, heat: Heat, target_c: float) -> float:
-    """Hours of burning in weather that stays as it is until a temperature [degC] is reached; infinite if never."""
-    state = (heat.temperature_c, heat.latent_in_j, heat.pool)
-    if _done(charge, state, target_c, True):
-        return 0.0
-    spent_s, _, reached = _within(row, charge, state, inf, target_c, True)
-    return spent_s / 3600.0 if reached else inf
+    """Hours of burning in weather that stays as it is until a temperature [degC] is reached; infinite if never.
+
+    What `advance` comes to in such weather.
+    """
+    return 0.0 if _done(charge, heat, target_c, True) else _heating_s(row, charge, heat, target_c) / 3600.0
 
 
 def stalls_at_c(row: HourRow, pool: bool = False) -> float:
@@ -130,6 +143,39 @@ def _done(charge: Charge, state: State, target_c: float, burning: bool) -> bool:
     if burning:
         return temperature_c >= target_c and (target_c < charge.melting_c or latent_in_j >= charge.latent_j)
     return temperature_c <= target_c and (target_c > charge.melting_c or latent_in_j <= 0.0)
+
+
+def _heating_s(row: HourRow, charge: Charge, state: State, target_c: float) -> float:
+    """Seconds of burning in one weather until a target not reached yet [degC]; infinite if never.
+
+    One formula a stage: solid, melting under loose weights, melting in a pool, liquid.
+    """
+    temperature_c, latent_in_j, pool = state
+    melting_c, latent_j = charge.melting_c, charge.latent_j
+    if target_c < melting_c:
+        curve = row.pooled if pool else row.loose
+        there = curve.spent(target_c, True)
+        return (
+            (there - curve.spent(temperature_c, True)) * charge.capacity_solid_j_per_k if there < inf else inf
+        )
+    way = row.way(melting_c, target_c)
+    pool_j, spent_s = row.pool_share * latent_j, 0.0
+    pool = pool or (temperature_c >= melting_c and latent_in_j >= pool_j)
+    if way.target_k_per_w == inf or (way.loose_k_per_w == inf and not pool):
+        return inf
+    if temperature_c > melting_c:
+        begun_k_per_w = row.pooled.spent(temperature_c, True)
+    else:
+        if temperature_c < melting_c:
+            curve, there = (row.pooled, way.pooled_k_per_w) if pool else (row.loose, way.loose_k_per_w)
+            spent_s = (there - curve.spent(temperature_c, True)) * charge.capacity_solid_j_per_k
+        if not pool:
+            spent_s += (pool_j - latent_in_j) / way.loose_w
+            latent_in_j = pool_j
+        spent_s += (latent_j - latent_in_j) / way.pooled_w
+        begun_k_per_w = way.pooled_k_per_w
+    spent_s += (way.target_k_per_w - begun_k_per_w) * charge.capacity_liquid_j_per_k
+    return spent_s
 
 
 def _within(

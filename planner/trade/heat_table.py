@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from math import expm1, inf, log1p
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -62,12 +63,16 @@ class Curve:
 
     def at(self, temperature_c: float) -> float:
         """Net power [W] at a pot temperature [degC]."""
-        i = _cell(temperature_c)
+        i = int((temperature_c - GRID_LOW_C) / GRID_STEP_K)
+        if not 0 <= i < LAST:
+            i = 0 if i < 0 else LAST - 1
         return self.power_w[i] + self.slope_w_per_k[i] * (temperature_c - NODES_C[i])
 
     def spent(self, temperature_c: float, warming: bool) -> float:
         """Integral of dT/|net power| up to a temperature [K/W]; infinite from where net power is zero."""
-        i = _cell(temperature_c)
+        i = int((temperature_c - GRID_LOW_C) / GRID_STEP_K)
+        if not 0 <= i < LAST:
+            i = 0 if i < 0 else LAST - 1
         j = i if warming else i + 1
         power_w, slope = self.power_w[j], self.slope_w_per_k[i]
         ratio = slope * (temperature_c - NODES_C[j]) / power_w
@@ -120,6 +125,24 @@ class Curve:
         return budget_k_per_w, max(self.reached(begun - budget_k_per_w, False), stop_c)
 
 
+class Way(NamedTuple):
+    """The fixed points of one weather on the way from cold to a target above the melting point [degC].
+
+    Net powers at the melting point [W], and integrals of dT/|net power| up to it and to the target [K/W] as
+    :meth:`Curve.spent` gives them; ``loose`` under loose weights, ``pooled`` once a pool has formed.
+    """
+
+    melting_c: float
+    target_c: float
+    loose_w: float
+    loose_k_per_w: float
+    pooled_w: float
+    pooled_k_per_w: float
+    target_k_per_w: float
+    held_share: float
+    """Part of the fire that keeps a pot at the target."""
+
+
 class HourRow:
     """What an hour of weather does to a pot.
 
@@ -137,7 +160,7 @@ class HourRow:
         Part of the latent heat after which a pool has formed [share].
     """
 
-    __slots__ = ("fire_w", "gas_c", "loose", "off", "pool_share", "pooled", "useful_w")
+    __slots__ = ("_way", "fire_w", "gas_c", "loose", "off", "pool_share", "pooled", "useful_w")
 
     def __init__(
         self,
@@ -152,6 +175,24 @@ class HourRow:
         self.useful_w = useful_w
         self.gas_c = gas_c
         self.pool_share = pool_share
+        self._way: Way | None = None
+
+    def way(self, melting_c: float, target_c: float) -> Way:
+        """The fixed points on the way to a target at or above the melting point [degC]; the last one is kept."""
+        way = self._way
+        if way is None or way.melting_c != melting_c or way.target_c != target_c:
+            loose, pooled = self.loose, self.pooled
+            way = self._way = Way(
+                melting_c,
+                target_c,
+                loose.at(melting_c),
+                loose.spent(melting_c, True),
+                pooled.at(melting_c),
+                pooled.spent(melting_c, True),
+                pooled.spent(target_c, True),
+                self.hold_share(target_c),
+            )
+        return way
 
     def hold_share(self, temperature_c: float) -> float:
         """Part of the fire [share] that keeps a pot with a pool at a temperature [degC]; 1 where all of it cannot."""
@@ -175,13 +216,15 @@ class HeatTable:
     -----
     A row stands for an air temperature to half a degree and a wind to .1 m/s, the steps in which worlds give them,
     so nothing is lost there. How full the cylinder is counts in quarters, rounded down; a cylinder that is not
-    empty but less than a quarter full counts as one eighth.
+    empty but less than a quarter full counts as one eighth. As long as the cylinder feeds all that the burner takes,
+    how full it is changes nothing, and the row is shared.
     """
 
     def __init__(self, stove: Stove, lid: bool = False) -> None:
         self.stove = stove
         self.lid = lid
         self._rows: dict[tuple[int, int, int], HourRow] = {}
+        self._by_fire: dict[tuple[float, float, float], HourRow] = {}
 
     def hour(self, air_c: float, wind_m_s: float, fill_share: float) -> HourRow:
         """Row for air [degC], wind at 10 m [m/s] and a cylinder filled to a share."""
@@ -193,19 +236,23 @@ class HeatTable:
         return row
 
     def __len__(self) -> int:
-        return len(self._rows)
+        return len(self._by_fire)
 
     def _row(self, air_c: float, wind_m_s: float, quarter: int) -> HourRow:
         fill_share = 0.0 if quarter < 0 else max(quarter / 4.0, 0.125)
         stove = self.stove
-        powers = np.stack(net_powers_w(stove, GRID_C, air_c, wind_m_s, fill_share, self.lid))
-        return HourRow(
-            _curves(powers),
-            fire_w(stove, air_c, fill_share),
-            useful_power_w(stove, 0.0, air_c, wind_m_s, fill_share, True),
-            stove.gas_c,
-            stove.pool_share,
-        )
+        fire = fire_w(stove, air_c, fill_share)
+        row = self._by_fire.get((air_c, wind_m_s, fire))
+        if row is None:
+            powers = np.stack(net_powers_w(stove, GRID_C, air_c, wind_m_s, fill_share, self.lid))
+            row = self._by_fire[air_c, wind_m_s, fire] = HourRow(
+                _curves(powers),
+                fire,
+                useful_power_w(stove, 0.0, air_c, wind_m_s, fill_share, True),
+                stove.gas_c,
+                stove.pool_share,
+            )
+        return row
 
 
 def _curves(powers: NDArray[np.float64]) -> tuple[Curve, Curve, Curve]:
@@ -223,8 +270,3 @@ def _curves(powers: NDArray[np.float64]) -> tuple[Curve, Curve, Curve]:
         Curve(tuple(power[k]), tuple(slope[k]), tuple(time[k]), positive[k]) for k in range(len(positive))
     )
     return loose, pooled, off
-
-
-def _cell(temperature_c: float) -> int:
-    i = int((temperature_c - GRID_LOW_C) / GRID_STEP_K)
-    return i if 0 <= i < LAST else 0 if i < 0 else LAST - 1

@@ -11,30 +11,21 @@ weather breaks off freezes in the pot, and the next one starts from there.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import replace
-from math import ceil, floor, inf
+from collections.abc import Sequence
+from math import floor, inf
 from typing import Final
 
-from planner.trade.charge import Charge, Heat, mixed, without
-from planner.trade.cylinder import fuel_kg
-from planner.trade.heat import HourRow, advance, heating_h
+from planner.trade.charge import without
+from planner.trade.cylinder import ENDLESS, Propane, fuel_kg
+from planner.trade.heat import spell
+from planner.trade.loading import Filling, Hours
 from planner.trade.metals import LEAD, dross_kg, zinc_dissolved_kg
-from planner.trade.pot import Contents, Kit, Melt, Pile, Portion, charge_of, warming_j
+from planner.trade.pot import Contents, Kit, Melt, Portion, charge_of, warming_j
 
-LEAST_KG: Final = 0.5
-"""No load is smaller, but for the last of the pile (assumed)."""
-GUESSES: Final = (0.98, 0.9)
-"""The load that fits is guessed in a straight line between the smallest and the largest, and taken a little smaller."""
-LEAST_LOAD_SHARE: Final = 0.25
-"""A further load kept smaller than this share of the first by room or time waits for another day (assumed)."""
-COLD_AFTER_H: Final = 10.0
-"""A pot left longer than this is taken to be at air temperature (assumed)."""
-
+NOTHING_KG: Final = 1e-6
+"""Propane below this is none left [kg], so that a burner goes out once and for all."""
 AT_MELTING_K: Final = 0.01
 """So close below the melting point that melting begins [K]."""
-
-Hours = Callable[[int], HourRow]
 
 
 def melt(
@@ -47,6 +38,7 @@ def melt(
     until_h: float,
     breaks_h: float = inf,
     overheats: bool = False,
+    propane: Propane = ENDLESS,
 ) -> Melt | str:
     """Play one melt from ``t_h``; it must be solid by ``until_h``.
 
@@ -55,7 +47,7 @@ def melt(
     kit : Kit
         Pot, burner, moulds, hands.
     hours : callable
-        Row of the heat balance for clock hour ``i``.
+        Row of the heat balance for clock hour ``i`` with the cylinders filled to a share.
     pile : sequence of Portion
         Weights in the order in which they are used. Must be dry.
     contents : Contents
@@ -68,78 +60,56 @@ def melt(
         When the weather will break it off [h]; unknown to the owner, used only as it happens.
     overheats : bool
         Would a cold start without a heel overheat the bottom today?
+    propane : Propane
+        What there is to burn for one pot; each load takes from what the last one left.
 
     Returns
     -------
     Melt or str
-        What came of it, or in one word why nothing was lit: ``supply``, ``heat`` (in this weather it never melts)
-        or ``hours`` (not enough time left).
+        What came of it, or in one word why nothing was lit: ``supply``, ``heat`` (in this weather it never melts),
+        ``hours`` (not enough time left), ``propane`` (the cylinders do not hold enough) or ``cash`` (to pay for it).
     """
-    course = _Melting(kit, hours, Pile(pile, kit.pots), air_c, t_h, until_h, breaks_h)
-    course.start(contents, overheats)
+    course = _Melting(kit, hours, pile, contents, air_c, t_h, until_h, propane)
+    course.surprised(breaks_h, overheats)
     return course.light() or course.play()
 
 
-def refused(
-    kit: Kit,
-    hours: Hours,
-    pile: Sequence[Portion],
-    contents: Contents,
-    air_c: float,
-    t_h: float,
-    until_h: float,
-) -> str:
-    """Why :func:`melt` would not light anything, in one word; empty if it would. Arguments as there."""
-    course = _Melting(kit, hours, Pile(pile, kit.pots), air_c, t_h, until_h, inf)
-    course.start(contents, False)
-    return course.light()
-
-
-class _Melting:
+class _Melting(Filling):
     """The course of one melt. Inside, masses are per pot, so that all pots alike are one."""
 
     def __init__(
-        self, kit: Kit, hours: Hours, pile: Pile, air_c: float, t_h: float, until_h: float, breaks_h: float
+        self,
+        kit: Kit,
+        hours: Hours,
+        pile: Sequence[Portion],
+        contents: Contents,
+        air_c: float,
+        t_h: float,
+        until_h: float,
+        propane: Propane,
     ) -> None:
-        self.kit, self.hours, self.pile, self.air_c = kit, hours, pile, air_c
-        self.t_h, self.until_h = t_h, until_h
-        self.stop_h = min(until_h - kit.solid_h, breaks_h)
-        self.weather_breaks = breaks_h <= self.stop_h
-        self.first_kg = 0.0
+        super().__init__(kit, hours, pile, contents, air_c, t_h, until_h, propane)
+        n = kit.pots
+        self.zinc_in_lead = contents.zinc_in_lead_kg / n
         self.out = Melt(t_h, t_h)
-
-    def start(self, contents: Contents, overheats: bool) -> None:
-        """What is in the pot, cooled since it was left."""
-        kit, n = self.kit, self.kit.pots
-        self.lead, self.clip, self.zinc, self.steel, self.rubbish, self.zinc_in_lead = (
-            kg / n for kg in contents[:6]
-        )
-        pool = contents.lead_kg > 0 and contents.run_together
-        self.overheats = overheats and not pool
-        self.worth = contents.worth_lighting(kit.heel_kg * n, kit.least_lead_kg)
-        self.charge = charge_of(kit.pot_mass_kg, self.lead, self.clip, self.zinc, self.steel, self.rubbish)
-        self.heat = Heat(self.air_c, 0.0, pool)
-        if self.t_h - contents.left_h < COLD_AFTER_H:
-            warm = replace(self.heat, temperature_c=contents.temperature_c)
-            _, self.heat, _ = advance(
-                self.hours, self.charge, warm, contents.left_h, self.t_h, self.air_c - 1.0, "off"
-            )
         beyond_kg = max(0.0, self.lead - kit.heel_kg)
         self.out.new_lead_kg = beyond_kg * n
         left = (beyond_kg, self.clip, self.zinc, self.steel, self.rubbish)
         self.cold_j = warming_j(left, self.heat.temperature_c, kit.pour_c)
         self.hot_from_h = self.molten_from_h = inf
 
+    def surprised(self, breaks_h: float, overheats: bool) -> None:
+        """What the owner cannot know: when the weather breaks it off, and whether a cold start would overheat."""
+        self.stop_h = min(self.until_h - self.kit.solid_h, breaks_h)
+        self.weather_breaks = breaks_h <= self.stop_h
+        self.overheats = overheats and not self.heat.pool
+
     # -- the course ------------------------------------------------------------------------------------------------
 
     def light(self) -> str:
         """Fill the pot and light up; or say why not."""
         why = self._load()
-        if why and not self.worth:
-            return why
-        if why and (need := self._finish_h(self.charge, self.heat, self.lead)) > self.until_h - self.t_h:
-            return "heat" if need == inf else "hours"
-        return ""
+        return self.unfinished() if why and self.worth else why
 
     def play(self) -> Melt:
         """Load while it fits, then finish."""
@@ -153,60 +123,13 @@ class _Melting:
 
     def _load(self) -> str:
         """Add the largest load that can still be finished; empty string if one was added, else why not."""
-        kit, n = self.kit, self.kit.pots
-        ready = self.pile.ready_kg
-        if ready <= 1e-9:
-            return "supply"
-        room_l = kit.pot_volume_l - self.lead / LEAD.liquid_kg_per_m3 * 1e3
-        room_l -= (self.clip + self.zinc + self.steel + self.rubbish) / kit.loose_kg_per_m3 * 1e3
-        most = min(
-            ready, room_l * kit.loose_kg_per_m3 / 1e3, self.pile.with_lead(kit.lead_at_most_kg - self.lead)
-        )
-        least = LEAST_LOAD_SHARE * self.first_kg
-        if self.first_kg == 0.0:
-            lead_share = self.pile.lead_share
-            wanting = kit.least_lead_kg / n - (self.lead - kit.heel_kg)
-            if lead_share * ready < wanting - 1e-9:
-                return "supply"
-            least = min(most, max(0.0, wanting) / max(lead_share, 1e-9))
-        if most < min(max(least, LEAST_KG), ready):
-            return "full" if self.first_kg else "hours"
-        fits, why = self._fitting(most, min(least, most))
-        if fits <= 1e-9:
-            return why
-        self._take(fits)
-        return ""
-
-    def _fitting(self, most: float, least: float) -> tuple[float, str]:
-        """The largest load [kg a pot] between ``least`` and ``most`` that can be finished in the time left."""
-        left = self.until_h - self.t_h
-        need = self._need_h(most)
-        if need <= left:
-            return most, ""
-        least = max(least, min(LEAST_KG, most))
-        need_least = self._need_h(least)
-        if need_least > left:
-            return 0.0, "heat" if need_least == inf else "hours"
-        guess = least + (most - least) * (left - need_least) / (need - need_least)
-        for share in GUESSES:
-            load = least + (guess - least) * share
-            if self._need_h(load) <= left:
-                return load, ""
-        return least, ""
-
-    def _need_h(self, load: float) -> float:
-        """Time to melt this load and finish [h], if this hour's weather lasts."""
-        parts = self.pile.first(load)
-        charge, heat = self._with(parts)
-        load_h = self.kit.load_h * self.kit.pots / self.kit.hands
-        return load_h + self._finish_h(charge, heat, self.lead + parts[0])
-
-    def _finish_h(self, charge: Charge, heat: Heat, lead: float) -> float:
-        kit = self.kit
-        heating = heating_h(self.hours(floor(self.t_h)), charge, heat, kit.pour_c)
-        rounds = self._rounds((lead - kit.heel_kg) * (1.0 - kit.dross_share))
-        handling = (kit.skim_h + kit.flux_h) * kit.pots / kit.hands + rounds * self._round_h()
-        return heating * (1.0 + kit.slack_share) + handling + kit.solid_h
+        size = self.size()
+        if isinstance(size, str):
+            return size
+        fits, why = self.fitting(*size)
+        if not why:
+            self._take(fits)
+        return why
 
     def _take(self, load: float) -> None:
         """Move a load from the pile into the pot; time passes, and the charge cools what is there."""
@@ -219,7 +142,7 @@ class _Melting:
         else:
             self.t_h += hold_h
             self.out.handling_h += hold_h
-        self.charge, self.heat = self._with(parts)
+        self.charge, self.heat = self.after(parts)
         self.lead += parts[0]
         self.clip += parts[1]
         self.zinc += parts[2]
@@ -241,7 +164,6 @@ class _Melting:
         self.hot_from_h = self.t_h
         self.molten_from_h = min(self.molten_from_h, self.t_h)
         reached = self._advance(self.kit.pour_c)
-        self._burn(start, self.t_h, 1.0)
         self.out.heating_h += self.t_h - start
         if not reached:
             self._break()
@@ -251,10 +173,14 @@ class _Melting:
         return True
 
     def _advance(self, target_c: float) -> bool:
-        self.t_h, self.heat, reached = advance(
-            self.hours, self.charge, self.heat, self.t_h, self.stop_h, target_c, "burning"
-        )
-        return reached
+        """Burn towards a temperature [degC], hour by hour, while there is time and propane; whether it was reached."""
+        while True:
+            row, start_h = self.row(), self.t_h
+            end_h = self._burns_until(row.fire_w, min(floor(start_h) + 1.0, self.stop_h))
+            self.t_h, self.heat, reached = spell(row, self.charge, self.heat, start_h, end_h, target_c)
+            self._burn(row.fire_w, self.t_h - start_h)
+            if reached or self.t_h >= self.stop_h or self._empty():
+                return reached
 
     def _skim(self) -> bool:
         """Skim what floats; False if time or weather broke it off."""
@@ -308,7 +234,7 @@ class _Melting:
         self.out.zinc_share = self.zinc_in_lead / max(self.lead, 1e-9)
         self._say("fluxed")
         pourable = max(0.0, self.lead - kit.heel_kg)
-        rounds, round_h = self._rounds(pourable), self._round_h()
+        rounds, round_h = self.rounds(pourable), self.round_h()
         done = 0
         while done < rounds and self._molten() and self.t_h + round_h <= self.stop_h + 1e-9:
             self._hold(round_h)
@@ -333,14 +259,15 @@ class _Melting:
 
     def _break(self, cause: str = "") -> None:
         """Burner off; the owner stays until it is solid."""
-        self.out.cause = cause or ("weather" if self.weather_breaks else "hours")
+        empty = self.ends_by() if self._empty() else ""
+        self.out.cause = empty or cause or ("weather" if self.weather_breaks else "hours")
         self._say("broken off: it freezes in the pot")
         self.t_h += self.kit.solid_h
         self.out.handling_h += self.kit.solid_h
 
     def _close(self) -> Melt:
         n, out = self.kit.pots, self.out
-        out.end_h = self.t_h
+        out.end_h, out.short_of_propane = self.t_h, self.short_of_propane
         out.contents = Contents(
             self.lead * n,
             self.clip * n,
@@ -356,17 +283,6 @@ class _Melting:
 
     # -- small steps -----------------------------------------------------------------------------------------------
 
-    def _with(self, parts: tuple[float, float, float, float, float]) -> tuple[Charge, Heat]:
-        """Charge and heat after these parts [kg a pot] fall into the pot at air temperature."""
-        return mixed(self.charge, self.heat, charge_of(0.0, *parts), self.air_c)
-
-    def _rounds(self, pourable: float) -> int:
-        """How often all moulds are filled for so much lead [kg a pot]."""
-        return max(0, ceil(pourable * self.kit.pots / self.kit.round_kg - 1e-9))
-
-    def _round_h(self) -> float:
-        return self.kit.round_h / self.kit.hands
-
     def _hold(self, hours_h: float) -> None:
         """Hands at work while the pot is held warm, as far as the fire can; breaks off where time or weather does."""
         end = self.t_h + hours_h
@@ -374,24 +290,34 @@ class _Melting:
         stop = max(self.t_h, min(end, self.stop_h))
         self.out.handling_h += stop - self.t_h
         while self.t_h < stop:
-            until = min(stop, floor(self.t_h) + 1.0)
-            row = self.hours(floor(self.t_h))
+            row = self.row()
             hold = row.hold_share(self.heat.temperature_c) if self.kit.turned_down else 1.0
-            self._burn(self.t_h, until, hold)
+            until = self._burns_until(row.fire_w * hold, min(stop, floor(self.t_h) + 1.0))
+            self._burn(row.fire_w * hold, until - self.t_h)
             if hold >= 1.0:
-                _, self.heat, _ = advance(self.hours, self.charge, self.heat, self.t_h, until, inf, "burning")
+                _, self.heat, _ = spell(row, self.charge, self.heat, self.t_h, until, inf)
             self.t_h = until
         if cut:
             self._break()
 
-    def _burn(self, start_h: float, end_h: float, share: float) -> None:
-        """Fuel of all pots between two times, hour by hour."""
-        t = start_h
-        while t < end_h - 1e-12:
-            i = floor(t)
-            nxt = min(end_h, i + 1.0)
-            self.out.fuel_kg += fuel_kg(self.hours(i).fire_w * share, nxt - t) * self.kit.pots
-            t = nxt
+    def _burns_until(self, fire_w: float, end_h: float) -> float:
+        """When such a fire goes out: at the end of this stretch of time [h], or when the propane is used up."""
+        kg, most = fuel_kg(fire_w, end_h - self.t_h), min(self.left_kg, self.paid_kg)
+        return end_h if kg <= most else self.t_h + (end_h - self.t_h) * most / kg
+
+    def _burn(self, fire_w: float, hours_h: float) -> None:
+        """Burn propane, in all pots alike; what is less than `NOTHING_KG` then is nothing."""
+        kg = fuel_kg(fire_w, hours_h)
+        self.out.fuel_kg += kg * self.kit.pots
+        self.left_kg -= kg
+        self.paid_kg -= kg
+        if self.left_kg < NOTHING_KG or self.paid_kg < NOTHING_KG:
+            self.left_kg = self.left_kg if self.left_kg >= NOTHING_KG else 0.0
+            self.paid_kg = self.paid_kg if self.paid_kg >= NOTHING_KG else 0.0
+
+    def _empty(self) -> bool:
+        """Is there nothing left that may be burnt?"""
+        return self.left_kg <= 0.0 or self.paid_kg <= 0.0
 
     def _say(self, what: str) -> None:
         self.out.steps.append((self.t_h, what))

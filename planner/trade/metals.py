@@ -1,6 +1,6 @@
 """The metals in a pot: what it takes to heat them, what is lost as dross, what zinc dissolves.
 
-In: masses [kg], temperatures [degC], hours in hot metal [h]. Out: heats [J/kg], shares [-], masses [kg].
+In: masses [kg], temperatures [degC], hours in hot metal [h]. Out: properties, shares [-], masses [kg].
 Must not know: pots, burners, weather, scenarios.
 
 Heats of the solid are means from 20 degC to the melting point, or to 400 degC for metals that stay solid below it, so
@@ -11,16 +11,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from math import exp
 from typing import Final
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
 
 _CRC: Final = "CRC Handbook of Chemistry and Physics, as carried by the library chemicals 1.5.2"
 _WEBBOOK: Final = "NIST Chemistry WebBook (Shomate equations), as carried by the library chemicals 1.5.2"
-_ELEMENTS: Final = "element tables of the libraries mendeleev 1.3.0 and periodictable 2.1.0"
-_THERMO: Final = "library thermo 0.6.1"
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +37,8 @@ class Metal:
         Specific heat of the solid, mean from 20 degC to the melting point or to 400 degC [J/kg/K].
     liquid_j_per_kg_k : float
         Specific heat of the liquid above the melting point [J/kg/K].
-    solid_kg_per_m3, liquid_kg_per_m3 : float
-        Density at room temperature, and of the liquid at the melting point [kg/m3].
+    liquid_kg_per_m3 : float
+        Density of the liquid at the melting point [kg/m3].
     sources : Mapping
         Source of each of these, by name.
     """
@@ -51,7 +49,6 @@ class Metal:
     fusion_j_per_kg: float
     solid_j_per_kg_k: float
     liquid_j_per_kg_k: float
-    solid_kg_per_m3: float
     liquid_kg_per_m3: float
     sources: Mapping[str, str] = field(repr=False, hash=False, compare=False)
 
@@ -63,32 +60,22 @@ def _sources(solid: str, liquid: str) -> Mapping[str, str]:
         "fusion_j_per_kg": f"{_CRC}, over the molar mass",
         "solid_j_per_kg_k": solid,
         "liquid_j_per_kg_k": liquid,
-        "solid_kg_per_m3": _ELEMENTS,
         "liquid_kg_per_m3": f"{_CRC}, densities of molten compounds",
     }
 
 
 LEAD: Final = Metal(
-    "lead", "Pb", 327.46, 23_041.0, 135.6, 147.2, 11_350.0, 10_660.0,
+    "lead", "Pb", 327.46, 23_041.0, 135.6, 147.2, 10_660.0,
     _sources(f"{_WEBBOOK}, mean 20 to 327 degC", f"{_WEBBOOK}, mean 327 to 427 degC"),
 )  # fmt: skip
-TIN: Final = Metal(
-    "tin", "Sn", 231.93, 60_235.0, 227.0, 240.3, 7_287.0, 6_979.0,
-    _sources(f"{_ELEMENTS}, white tin at 25 degC", f"{_THERMO}, 427 degC"),
-)  # fmt: skip
-ANTIMONY: Final = Metal(
-    "antimony", "Sb", 630.63, 162_533.0, 207.0, 258.0, 6_680.0, 6_530.0,
-    _sources(f"{_CRC}, 25 degC", "from memory (31.4 J/mol/K)"),
-)  # fmt: skip
 ZINC: Final = Metal(
-    "zinc", "Zn", 419.53, 108_106.0, 419.2, 480.0, 7_134.0, 6_570.0,
+    "zinc", "Zn", 419.53, 108_106.0, 419.2, 480.0, 6_570.0,
     _sources(f"{_WEBBOOK}, mean 20 to 420 degC", _WEBBOOK),
 )  # fmt: skip
 IRON: Final = Metal(
-    "iron", "Fe", 1_538.0, 247_292.0, 525.0, 824.0, 7_870.0, 7_035.0,
+    "iron", "Fe", 1_538.0, 247_292.0, 525.0, 824.0, 7_035.0,
     _sources(f"{_CRC}, table of solids at 200 to 600 K, last slope kept, mean 20 to 400 degC", _WEBBOOK),
 )  # fmt: skip
-METALS: Final[Mapping[str, Metal]] = {metal.symbol: metal for metal in (LEAD, TIN, ANTIMONY, ZINC, IRON)}
 
 DROSS_BASE_SHARE: Final = 0.010  # -; share of the lead that turns to dross in any melt; common practice
 DROSS_HOURLY_SHARE: Final = 0.004  # 1/h; more for each hour molten; assumed, within common practice
@@ -101,45 +88,6 @@ ZINC_OVERHEATED_SHARE: Final = 0.03  # -; share that dissolves in an overheated 
 # Zinc that liquid lead can hold [-] at two temperatures [degC]: eutectic and monotectic of lead and zinc; from memory.
 _SOLUBLE_AT_C: Final = (318.2, 417.8)
 _SOLUBLE_SHARE: Final = (0.005, 0.02)
-
-
-def enthalpy_j_per_kg(metal: Metal, temperature_c: ArrayLike) -> NDArray[np.float64]:
-    """Heat content above 0 degC.
-
-    Parameters
-    ----------
-    metal : Metal
-        Which metal.
-    temperature_c : array_like
-        Temperature [degC]; at the melting point the metal counts as solid.
-
-    Returns
-    -------
-    ndarray
-        Heat [J/kg], of the shape of the temperatures.
-    """
-    t_c = np.asarray(temperature_c, dtype=np.float64)
-    solid: NDArray[np.float64] = metal.solid_j_per_kg_k * np.minimum(t_c, metal.melting_c)
-    liquid = metal.fusion_j_per_kg + metal.liquid_j_per_kg_k * (t_c - metal.melting_c)
-    return solid + np.where(t_c > metal.melting_c, liquid, 0.0)
-
-
-def heat_j_per_kg(metal: Metal, from_c: float, to_c: float) -> float:
-    """Heat that brings a kilogram from one temperature to another, melting on the way included.
-
-    Parameters
-    ----------
-    metal : Metal
-        Which metal.
-    from_c, to_c : float
-        Temperatures [degC].
-
-    Returns
-    -------
-    float
-        Heat [J/kg]; negative when it cools. Lead from 20 to 400 degC takes 75 400.
-    """
-    return float(enthalpy_j_per_kg(metal, to_c) - enthalpy_j_per_kg(metal, from_c))
 
 
 def dross_kg(
@@ -169,6 +117,7 @@ def dross_kg(
     return lead_kg * min(base_share + hourly_share * max(molten_h, 0.0), at_most_share)
 
 
+@cache
 def zinc_solubility_share(metal_c: float) -> float:
     """Most zinc that liquid lead can hold, as a share of the metal [-].
 
@@ -218,8 +167,3 @@ def zinc_dissolved_kg(
     soluble_share = zinc_solubility_share(metal_c)
     room_kg = max(lead_kg * soluble_share / (1.0 - soluble_share) - already_kg, 0.0)
     return min(zinc_kg * (1.0 - kept_share), room_kg)
-
-
-def is_zinced(dissolved_kg: float, lead_kg: float) -> bool:
-    """Whether so much zinc [kg] is dissolved in so much lead [kg] that the metal is spoiled for casting."""
-    return dissolved_kg > ZINCED_SHARE * (lead_kg + dissolved_kg)

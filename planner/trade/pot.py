@@ -17,6 +17,12 @@ from planner.trade.metals import IRON, LEAD, ZINC
 
 RUBBISH_J_PER_KG_K: Final = 1200.0
 """Rubber, paper, grit: assumed."""
+_IRON, _ZINC = IRON.solid_j_per_kg_k, ZINC.solid_j_per_kg_k
+_LEAD, _MOLTEN_LEAD = LEAD.solid_j_per_kg_k, LEAD.liquid_j_per_kg_k
+
+
+Parts = tuple[float, float, float, float, float]
+"""Lead, clips, zinc, steel, rubbish [kg]."""
 
 
 class Portion(NamedTuple):
@@ -41,13 +47,13 @@ class Pile:
     @property
     def ready_kg(self) -> float:
         """All that lies ready [kg a pot]."""
-        return sum(p.mass_kg for p in self._portions) / self._pots
+        return sum([p.mass_kg for p in self._portions]) / self._pots
 
     @property
     def lead_share(self) -> float:
         """Lead in all of it."""
-        mass = sum(p.mass_kg for p in self._portions)
-        return sum(p.mass_kg * p.lead_share for p in self._portions) / mass if mass > 0 else 0.0
+        mass = sum([p.mass_kg for p in self._portions])
+        return sum([p.mass_kg * p.lead_share for p in self._portions]) / mass if mass > 0 else 0.0
 
     def with_lead(self, lead_kg: float) -> float:
         """The largest load [kg a pot] that brings no more than so much lead [kg a pot]."""
@@ -60,21 +66,21 @@ class Pile:
             load += p.mass_kg
         return load / self._pots
 
-    def first(self, load_kg: float) -> tuple[float, float, float, float, float]:
+    def first(self, load_kg: float) -> Parts:
         """Lead, clips, zinc, steel, rubbish [kg a pot] of the first ``load_kg`` a pot."""
-        left = load_kg * self._pots
+        n = self._pots
+        left = load_kg * n
         lead = clip = zinc = steel = rubbish = 0.0
-        for p in self._portions:
-            kg = min(left, p.mass_kg)
-            lead += kg * p.lead_share
-            clip += kg * p.clip_share
-            zinc += kg * p.zinc_share
-            steel += kg * p.steel_share
-            rubbish += kg * p.rubbish_share
+        for _, mass_kg, lead_share, clip_share, zinc_share, steel_share, rubbish_share in self._portions:
+            kg = left if left < mass_kg else mass_kg
+            lead += kg * lead_share
+            clip += kg * clip_share
+            zinc += kg * zinc_share
+            steel += kg * steel_share
+            rubbish += kg * rubbish_share
             left -= kg
             if left <= 0:
                 break
-        n = self._pots
         return lead / n, clip / n, zinc / n, steel / n, rubbish / n
 
     def take(self, load_kg: float) -> list[tuple[int, float]]:
@@ -173,6 +179,8 @@ class Melt:
     """The most that was in one pot after a load."""
     contents: Contents = field(default_factory=Contents)
     cause: str = ""
+    short_of_propane: bool = False
+    """Would a load have been larger, had the cylinders held more?"""
     steps: list[tuple[float, str]] = field(default_factory=list)
 
     @property
@@ -185,13 +193,11 @@ def capacity_j_per_k(
     lead: float, clip: float, zinc: float, steel: float, rubbish: float
 ) -> tuple[float, float]:
     """Heat capacity [J/K] of what is in the pot (masses kg), with the lead solid and with it liquid."""
-    rest = (
-        (clip + steel) * IRON.solid_j_per_kg_k + zinc * ZINC.solid_j_per_kg_k + rubbish * RUBBISH_J_PER_KG_K
-    )
-    return rest + lead * LEAD.solid_j_per_kg_k, rest + lead * LEAD.liquid_j_per_kg_k
+    rest = (clip + steel) * _IRON + zinc * _ZINC + rubbish * RUBBISH_J_PER_KG_K
+    return rest + lead * _LEAD, rest + lead * _MOLTEN_LEAD
 
 
-def warming_j(parts: tuple[float, float, float, float, float], from_c: float, to_c: float) -> float:
+def warming_j(parts: Parts, from_c: float, to_c: float) -> float:
     """Heat [J] that brings lead, clips, zinc, steel, rubbish [kg] to a temperature [degC] at which lead is molten."""
     solid, liquid = capacity_j_per_k(*parts)
     above = liquid * (to_c - LEAD.melting_c)
@@ -201,5 +207,9 @@ def warming_j(parts: tuple[float, float, float, float, float], from_c: float, to
 def charge_of(pot_kg: float, lead: float, clip: float, zinc: float, steel: float, rubbish: float) -> Charge:
     """The heat balance's charge for a steel pot [kg] and what is in it [kg]."""
     solid, liquid = capacity_j_per_k(lead, clip, zinc, steel, rubbish)
-    pot = pot_kg * IRON.solid_j_per_kg_k
+    if lead < 0.0 or solid < 0.0:
+        raise ValueError(
+            f"nothing in a pot weighs less than nothing: {(lead, clip, zinc, steel, rubbish)} kg"
+        )
+    pot = pot_kg * _IRON
     return Charge(solid + pot, liquid + pot, lead * LEAD.fusion_j_per_kg, LEAD.melting_c)

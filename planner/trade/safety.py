@@ -12,7 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from planner.trade.exposure import Limit, limit
+from planner.trade.exposure import Limit, limit, permissible_ug_m3, saturated_lead_ug_m3
 from planner.trade.lifting import RAISED_RISK_INDEX, REFUSED_INDEX, SCOPE_C
 from planner.trade.metals import ZINC
 
@@ -76,6 +76,11 @@ def _sources(*keys: str) -> str:
     return "; ".join(dict.fromkeys(row.source for row in rows))
 
 
+def _vapour(metal_c: float) -> str:
+    """Lead vapour over metal of this temperature [degC], in words."""
+    return f"{float(saturated_lead_ug_m3(metal_c)):.0f} ug/m3"
+
+
 CAUTIONS: Final = (
     Caution(
         "water", "Water and molten metal",
@@ -131,7 +136,7 @@ CAUTIONS: Final = (
         "thermometer", "Thermometer and zinc fume",
         f"Keep the metal below {ZINC.melting_c:.0f} degC, where zinc melts and spoils the pot; a thermometer is the "
         "only way to know. Overheated zinc smokes white: its fume gives a fever some hours later. Hotter lead gives "
-        "off more vapour.",
+        f"off more vapour: air over it can hold {_vapour(400.0)} of lead at 400 degC and {_vapour(500.0)} at 500.",
         _said("zinc oxide fume", "zinc oxide fume short"),
         _sources("zinc oxide fume", "zinc oxide fume short"), ("melts",),
         figure=f"zinc oxide: {_figure('zinc oxide fume')}",
@@ -140,7 +145,8 @@ CAUTIONS: Final = (
         "respirator", "Respirator",
         "Wear a half mask with particulate filters of the highest class, fitted to a shaved face, when sorting, "
         "skimming, handling dross and cleaning up. A paper mask does not do. A respirator comes after open air and "
-        "damp wiping, not instead of them.",
+        "damp wiping, not instead of them. The longer the day, the less lead the air may hold: "
+        f"{permissible_ug_m3(10.0):g} ug/m3 over 10 hours.",
         _said("permissible", "action"), _sources("permissible", "action"), ("melts", "sorts"),
         figure=f"lead in air: {_figure('permissible')}",
     ),

@@ -19,7 +19,7 @@ from math import pi
 
 import numpy as np
 
-from planner.trade.convection import N, bottom_w_m2_k, larger, radiation_w_m2, side_w_m2_k, top_w_m2_k
+from planner.trade.convection import N, bottom_w_m2_k, film, larger, radiation_w_m2, side_w_m2_k, top_w_m2_k
 from planner.trade.cylinder import Cylinder, draw_limit_w
 
 
@@ -143,16 +143,14 @@ def loss_parts_w(stove: Stove, temperature_c: N, air_c: float, wind_m_s: float) 
     wind = wind_m_s * stove.wind_at_pot_share
     diameter, height = stove.pot_diameter_m, stove.pot_height_m
     disc_m2 = pi / 4.0 * diameter**2
-    warmer_k = temperature_c - air_c
+    warmer_k, air = temperature_c - air_c, film(temperature_c, air_c)
     side_radiation = radiation_w_m2(temperature_c, air_c, stove.emissivity_side)
     top = disc_m2 * (
-        top_w_m2_k(temperature_c, air_c, wind, diameter) * warmer_k
+        top_w_m2_k(air, wind, diameter) * warmer_k
         + radiation_w_m2(temperature_c, air_c, stove.emissivity_top)
     )
-    side = (pi * diameter * height) * (
-        side_w_m2_k(temperature_c, air_c, wind, diameter, height) * warmer_k + side_radiation
-    )
-    bottom = disc_m2 * (bottom_w_m2_k(temperature_c, air_c, wind, diameter) * warmer_k + side_radiation)
+    side = (pi * diameter * height) * (side_w_m2_k(air, wind, diameter, height) * warmer_k + side_radiation)
+    bottom = disc_m2 * (bottom_w_m2_k(air, wind, diameter) * warmer_k + side_radiation)
     return top, side, bottom
 
 

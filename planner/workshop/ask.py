@@ -70,8 +70,10 @@ def _bought(f: Floor, find: Find, start_h: float, end_h: float) -> None:
 
 def _asking(f: Floor, t_h: float, until_h: float) -> Step | None:
     a_month = f.business.owner.asking_h
+    if a_month <= 0 or t_h >= f.stopped_h:
+        return None
     hidden = [s for s in f.shops if not s.known]
-    if a_month <= 0 or not hidden or t_h >= f.stopped_h:
+    if not hidden:
         return None
     budget = a_month * (whole_months(t_h) + 1) - f.asked_h
     hours = min(budget, until_h - t_h)

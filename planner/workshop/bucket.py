@@ -13,7 +13,7 @@ import numpy as np
 
 from planner.scenario.business import Business
 from planner.scenario.clock import days_of
-from planner.trade.cylinder import NET_HEATING_J_PER_KG
+from planner.trade.cylinder import NET_HEATING_J_PER_KG, Propane
 from planner.trade.melting import melt
 from planner.trade.pot import Contents, Portion
 from planner.workshop.calendar import windows
@@ -130,9 +130,11 @@ def one_bucket(
     kit = kit_of(business, known, tables)
     row = kit.table.hour(air_c, wind_m_s, 1.0)
     pile, contents = _pile(business, bucket), Contents(lead_kg=kit.heel_kg * kit.pots)
+    content_kg = business.melting.cylinder.content_kg * business.melting.cylinder.number
+    full = Propane(content_kg, content_kg)
     stove = fuel = ingots = useful = 0.0
     while sum(p.mass_kg for p in pile) > 1e-6:
-        got = melt(kit, lambda _: row, pile, contents, air_c, 0.0, LONGEST_H)
+        got = melt(kit, lambda *_: row, pile, contents, air_c, 0.0, LONGEST_H, propane=full)
         if isinstance(got, str):
             break
         stove, fuel, ingots = stove + got.lit_h, fuel + got.fuel_kg, ingots + got.poured_kg

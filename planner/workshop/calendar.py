@@ -8,6 +8,7 @@ Looking a time up costs nothing and wakes nobody: the calendar is arithmetic, no
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Iterator
 from datetime import date
 from math import floor, inf
 
@@ -27,16 +28,39 @@ def windows(horizon: Horizon, week: Week, off: frozenset[date] = frozenset()) ->
     ``off`` are days on which no stretch begins.
     """
     found: list[Window] = []
-    for i, (day, weekday) in enumerate(zip(horizon.dates, horizon.weekday.tolist(), strict=True)):
-        if day in off:
-            continue
-        for start, end in week[weekday]:
-            a, b = i * 24.0 + start, min(i * 24.0 + end, float(horizon.hours))
-            if found and a <= found[-1][1] + EPS_H:
-                found[-1] = (found[-1][0], max(found[-1][1], b))
-            elif b > a:
-                found.append((a, b))
+    for _, a, b in _by_day(horizon, week, off):
+        if found and a <= found[-1][1] + EPS_H:
+            found[-1] = (found[-1][0], max(found[-1][1], b))
+        elif b > a:
+            found.append((a, b))
     return found
+
+
+def _by_day(horizon: Horizon, week: Week, off: frozenset[date]) -> Iterator[tuple[int, float, float]]:
+    """Each window of the table by itself: the day on which it begins, its begin and end [h]."""
+    for i, (day, weekday) in enumerate(zip(horizon.dates, horizon.weekday.tolist(), strict=True)):
+        if day not in off:
+            for start, end in week[weekday]:
+                yield i, i * 24.0 + start, min(i * 24.0 + end, float(horizon.hours))
+
+
+class WorkingDays:
+    """The day that a time of work belongs to: that on which its window began, also past midnight."""
+
+    def __init__(self, horizon: Horizon, week: Week, off: frozenset[date] = frozenset()) -> None:
+        each = list(_by_day(horizon, week, off))
+        self._late = {day + 1: b for day, _, b in each if b > 24.0 * (day + 1)}
+        """Until when the first hours of a day may belong to the day before [h]."""
+        self._own = Openings([(a, b) for _, a, b in each])
+
+    def day(self, t_h: float) -> int:
+        """Number of the day; outside all windows that of the calendar."""
+        day = floor(t_h / 24.0 + EPS_H)
+        late_h = self._late.get(day)
+        if late_h is None or t_h >= late_h - EPS_H:
+            return day
+        begun_h = self._own.begun(t_h)
+        return day if begun_h >= 24.0 * day - EPS_H else day - 1
 
 
 class Openings:
@@ -50,6 +74,11 @@ class Openings:
         """When it closes, if it is open at ``t_h``; otherwise -inf."""
         i = bisect_right(self.starts, t_h + EPS_H) - 1
         return self.ends[i] if i >= 0 and self.ends[i] > t_h + EPS_H else -inf
+
+    def begun(self, t_h: float) -> float:
+        """When it opened last, if it is open at ``t_h``; otherwise -inf."""
+        i = bisect_right(self.starts, t_h + EPS_H) - 1
+        return self.starts[i] if i >= 0 and self.ends[i] > t_h + EPS_H else -inf
 
     def opens(self, t_h: float) -> float:
         """When it is open next, at ``t_h`` or later; inf if never."""

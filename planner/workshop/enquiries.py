@@ -156,11 +156,12 @@ class Enquiries:
         """Alloys they would take at the price asked; those in stock first, then the dearer first."""
         f, channel = self.floor, self.crowds[crowd].channel
         found: list[tuple[bool, float, Alloy]] = []
-        for alloy, most in self.columns[crowd].most:
-            limit = most[person][need]
+        most = self.columns[crowd].most
+        for (alloy, limits), view in zip(most, f.views(t_h, [alloy for alloy, _ in most]), strict=True):
+            limit = limits[person][need]
             if limit <= 0:
                 continue
-            price = f.pricing.quote(f.view(t_h, alloy), alloy, size, channel)
+            price = f.pricing.quote(view, alloy, size, channel)
             if 0 < price <= limit:
                 found.append((f.ingots_kg[alloy] >= size, price, alloy))
         found.sort(reverse=True)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from calendar import monthrange
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from math import floor as whole
 from math import inf
@@ -15,12 +15,12 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from planner.scenario.business import Business
-from planner.scenario.clock import DAYS
+from planner.scenario.business import Business, Cost
+from planner.scenario.clock import DAYS, days_of
 from planner.trade.payload import overload_kg, wear_cost
-from planner.trade.pot import Contents, Portion
-from planner.workshop.calendar import Openings, Spells, windows
-from planner.workshop.premises import Premises, StartUp, Tables
+from planner.trade.pot import Contents, Kit, Portion
+from planner.workshop.calendar import Openings, Spells, WorkingDays, windows
+from planner.workshop.premises import Premises, StartUp, Tables, kit_of
 from planner.workshop.result import Entry, HoursRow, LimitRow, Note, Run
 from planner.workshop.shops import ShopState
 from planner.world.parts import ALLOYS, Alloy, Good, PriceView, Pricing, World
@@ -103,7 +103,6 @@ class Floor:
         self.horizon_h = float(world.horizon.hours)
         self.run = Run(business.cash.opening, world.horizon.days)
         self.cash = business.cash.opening
-        self.lowest_cash = self.cash
         self.raw: list[Lot] = []
         """Lots that are not sorted (or wait for it)."""
         self.piles: dict[Alloy, list[tuple[Portion, float]]] = {"hard": [], "soft": [], "mixed": []}
@@ -118,6 +117,11 @@ class Floor:
         """Tin in the pewter at hand."""
         self.pewter_kg = 0.0
         self.pewter_cost = 0.0
+        self._kits: dict[bool, Kit] = {}
+        self._costs: dict[str, list[Cost]] = {}
+        """Rows of the table of costs by what they fall due for."""
+        for cost in business.costs:
+            self._costs.setdefault(cost.per, []).append(cost)
         self.contents = Contents()
         self.pot_alloy: Alloy | None = None
         self.pot_mix: dict[Alloy, float] = {}
@@ -137,10 +141,13 @@ class Floor:
         self.sold_recent: deque[tuple[float, float]] = deque()
         self.next_lot = self.next_melt = 1
         self.stopped_h = self._stopped_h()
+        self.working_days = self._working_days()
         self.first_weekday = world.horizon.start.weekday()
         self.wake: Callable[[], None] = _nobody
         self.open = self._openings()
         self.lighting, self.lasting = self._spells()
+        self._last_day = world.horizon.days - 1
+        self._yard_per_kg = self._prices()
         self.months: list[tuple[float, float]] = self._months()
         """Where each month ends [h], and the share of it that was played."""
 
@@ -152,17 +159,15 @@ class Floor:
             return
         self.run.ledger.append(Entry(t_h, kind, amount, note, lot, melt))
         self.cash += amount
-        self.lowest_cash = min(self.lowest_cash, self.cash)
 
     def costs(self, t_h: float, per: str, times: float = 1.0, lot: int = 0, melt: int = 0) -> None:
         """Book the rows of the table of costs that fall due each time of ``per``."""
-        for cost in self.business.costs:
-            if cost.per == per:
-                self.book(t_h, cost.name, -cost.amount * times, per, lot, melt)
+        for cost in self._costs.get(per, ()):
+            self.book(t_h, cost.name, -cost.amount * times, per, lot, melt)
 
     def cost_of(self, per: str) -> float:
         """What the table of costs asks each time of ``per``."""
-        return sum(cost.amount for cost in self.business.costs if cost.per == per)
+        return sum([cost.amount for cost in self._costs.get(per, ())])
 
     def spendable(self) -> float:
         """Cash above the reserve."""
@@ -203,19 +208,25 @@ class Floor:
         helper = self.business.helper
         if helper is None:
             return False
-        day = min(whole(t_h / 24.0 + 1e-9), self.world.horizon.days - 1)
+        day = min(self.working_days.day(t_h), self._last_day)
         if self.weekday(t_h) not in helper.days:
             return False
         there = self.world.marks.helper_absent[day] >= helper.absent_share
         return bool(there) and self.spendable() > WAGE_H * helper.wage_per_h
 
     def weekday(self, t_h: float) -> str:
-        """Weekday of ``t_h``: mon .. sun."""
-        return DAYS[(self.first_weekday + whole(t_h / 24.0 + 1e-9)) % 7]
+        """Weekday that the work at ``t_h`` belongs to, mon .. sun: that on which the owner's window began."""
+        return DAYS[(self.first_weekday + self.working_days.day(t_h)) % 7]
 
     def hands(self, helped: bool) -> float:
         """Pace of handling over that of one person."""
         return self.business.helper.hands if helped and self.business.helper is not None else 1.0
+
+    def kit(self, helped: bool) -> Kit:
+        """What a melt is done with today."""
+        if helped not in self._kits:
+            self._kits[helped] = kit_of(self.business, self.known, self.tables, self.hands(helped))
+        return self._kits[helped]
 
     def overloaded(self, load_kg: float, km: float, helped: bool) -> tuple[float, float]:
         """What an overload costs in wear on this distance, and the share of the load that is too much."""
@@ -232,26 +243,29 @@ class Floor:
         found: tuple[list[float], list[float]] = scratch["air"]
         return found
 
+    def promised_kg(self) -> float:
+        """What buyers wait for."""
+        return sum([order.mass_kg for order in self.orders])
+
     def yard_price(self, t_h: float, good: Good) -> float:
         """What the yard pays today [currency/kg]."""
-        day = min(whole(t_h / 24.0 + 1e-9), self.world.horizon.days - 1)
-        return float(self.world.rates.per_kg[good][day])
+        return self._yard_per_kg[good][min(whole(t_h / 24.0 + 1e-9), self._last_day)]
 
     def view(self, t_h: float, alloy: Alloy) -> PriceView:
         """What the owner knows when asked for a price."""
+        return self.views(t_h, (alloy,))[0]
+
+    def views(self, t_h: float, alloys: Iterable[Alloy]) -> list[PriceView]:
+        """The same for a price of each of some alloys."""
         while self.sold_recent and self.sold_recent[0][0] < t_h - 720.0:
             self.sold_recent.popleft()
-        batches, free = self.ingots[alloy], dict(self.ingots_kg)
+        free, sold_kg = dict(self.ingots_kg), sum([kg for _, kg in self.sold_recent])
         for order in self.orders:
             first = order.choices[0][0]
             free[first] = max(0.0, free[first] - order.mass_kg)
-        return PriceView(
-            t_h,
-            free,
-            self.yard_price(t_h, "lead"),
-            sum(kg for _, kg in self.sold_recent),
-            (t_h - batches[0].t_h) / 24.0 if batches else 0.0,
-        )
+        yard_per_kg = self.yard_price(t_h, "lead")
+        oldest = [(t_h - batches[0].t_h) / 24.0 if (batches := self.ingots[a]) else 0.0 for a in alloys]
+        return [PriceView(t_h, free, yard_per_kg, sold_kg, days) for days in oldest]
 
     def ingot_total_kg(self) -> float:
         """All ingots in stock."""
@@ -259,8 +273,8 @@ class Floor:
 
     def weights_kg(self) -> float:
         """All weights at home, sorted or not."""
-        return sum(lot.mass_kg for lot in self.raw) + sum(
-            p.mass_kg for pile in self.piles.values() for p, _ in pile
+        return sum([lot.mass_kg for lot in self.raw]) + sum(
+            [p.mass_kg for pile in self.piles.values() for p, _ in pile]
         )
 
     def lifts_left(self, t_h: float) -> int:
@@ -305,12 +319,28 @@ class Floor:
             return inf
         return max(0.0, (stopped - self.world.horizon.start).days * 24.0)
 
+    def _working_days(self) -> WorkingDays:
+        owner, scratch = self.business.owner, self.world.scratch
+        key = ("working days", owner.hours, owner.holidays)
+        if key not in scratch:
+            scratch[key] = WorkingDays(self.world.horizon, owner.hours, days_of(owner.holidays))
+        found: WorkingDays = scratch[key]
+        return found
+
     def _openings(self) -> dict[str, Openings]:
         scratch, horizon = self.world.scratch, self.world.horizon
         key = ("yard", self.business.yard.open)
         if key not in scratch:
             scratch[key] = Openings(windows(horizon, self.business.yard.open))
         return {"yard": scratch[key]}
+
+    def _prices(self) -> dict[Good, list[float]]:
+        """What the yard pays, day by day [currency/kg]."""
+        scratch = self.world.scratch
+        if "rates" not in scratch:
+            scratch["rates"] = {good: prices.tolist() for good, prices in self.world.rates.per_kg.items()}
+        found: dict[Good, list[float]] = scratch["rates"]
+        return found
 
     def _spells(self) -> tuple[Spells, Spells]:
         """Hours in which the weather allows lighting up where the pot stands, and going on there."""
@@ -327,14 +357,12 @@ class Floor:
         return found
 
     def _months(self) -> list[tuple[float, float]]:
-        found, days = [], 0
-        dates = self.world.horizon.dates
-        for i, day in enumerate(dates, 1):
-            days += 1
-            length = monthrange(day.year, day.month)[1]
-            if day.day == length or i == len(dates):
-                found.append((i * 24.0, days / length))
-                days = 0
+        found, dates, begun = [], self.world.horizon.dates, 0
+        while begun < len(dates):
+            length = monthrange(dates[begun].year, dates[begun].month)[1]
+            ends = min(begun + length - dates[begun].day + 1, len(dates))
+            found.append((ends * 24.0, (ends - begun) / length))
+            begun = ends
         return found
 
 

@@ -7,6 +7,7 @@ Figures "a year" are sums over the horizon divided by its years; a horizon short
 
 from __future__ import annotations
 
+from itertools import accumulate
 from math import nan
 from typing import Final, Literal, NamedTuple
 
@@ -35,6 +36,7 @@ LIMITS: Final[tuple[tuple[str, str], ...]] = (
     ("weather", "bad weather"),
     ("daylight", "too dark"),
     ("burner", "burner too weak"),
+    ("propane", "too little propane in the cylinder"),
     ("buyers", "too few buyers"),
     ("supply", "too few weights"),
     ("pickups", "no pickup due yet"),
@@ -168,7 +170,7 @@ def measures_of(f: Floor, enquiries: Enquiries) -> dict[str, float]:
     hours, fuel_j = sums["hours_h"], sum(m.fuel_kg for m in run.melts) * NET_HEATING_J_PER_KG
     found["profit_per_hour"] = sums["profit"] / hours if hours > 0 else nan
     found["useful_share"] = sum(m.useful_j for m in run.melts) / fuel_j if fuel_j > 0 else nan
-    found["lowest_cash"] = f.lowest_cash
+    found["lowest_cash"] = min(accumulate((entry.amount for entry in run.ledger), initial=run.opening_cash))
     found["stock_end_yard"], found["stock_end_sale"] = at_yard, at_sale
     found["stock_end_kg"] = f.ingot_total_kg()
     found["stock_end_weights_kg"] = f.weights_kg()

@@ -13,12 +13,13 @@ from math import inf
 from typing import Final
 
 from planner.trade.alloys import tin_to_blend_kg
+from planner.trade.cylinder import Propane
 from planner.trade.heat import HourRow
-from planner.trade.melting import melt, refused
+from planner.trade.loading import refused
+from planner.trade.melting import melt
 from planner.trade.metals import ZINCED_SHARE
 from planner.trade.pot import Contents, Kit, Melt, Portion
 from planner.workshop.floor import Batch, Floor, Held, Step
-from planner.workshop.premises import kit_of
 from planner.workshop.result import MeltRow
 from planner.world.parts import Alloy
 
@@ -27,6 +28,10 @@ FOREIGN_SHARE: Final = 0.15
 CHANGED_BELOW_SHARE: Final = 0.75
 """A cylinder less full than this is changed for a full one where it alone keeps a melt from being lit (assumed)."""
 PILES: tuple[Alloy, ...] = ("hard", "soft", "mixed")
+
+
+Piles = dict[Alloy, list[tuple[Portion, float]]]
+"""Weights by the alloy they give, with the hour at which each is dry."""
 
 
 @dataclass(slots=True)
@@ -39,7 +44,7 @@ class Session:
     cylinder_kg: float
     """Propane left."""
     melts: list[tuple[Alloy, Melt]] = field(default_factory=list)
-    piles: dict[Alloy, list[tuple[Portion, float]]] = field(default_factory=dict)
+    piles: Piles = field(default_factory=dict)
 
 
 def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
@@ -71,9 +76,9 @@ def _held(f: Floor, t_h: float) -> Held | None:
     for refusal in f.known.refusals:
         if refusal.limit in ("place", "stand", "pot"):
             return Held(refusal.limit)
-    if f.ingot_total_kg() - sum(order.mass_kg for order in f.orders) >= m.stop_above_kg:
+    if f.ingot_total_kg() - f.promised_kg() >= m.stop_above_kg:
         return Held("buyers")
-    if not any(f.piles[alloy] for alloy in PILES) and not _worth_lighting(f, f.contents):
+    if not any(f.piles.values()) and not _worth_lighting(f, f.contents):
         return Held("supply")
     if f.weekday(t_h) not in m.days:
         return Held("hours")
@@ -97,16 +102,19 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
             return Held("daylight", rise - m.set_up_min / 60.0)
         if sets < last_h:
             last_h, short = sets, "daylight"
-    kit = kit_of(f.business, f.known, f.tables, f.hands(f.helped(t_h)))
+    kit = f.kit(f.helped(t_h))
     full_kg = m.cylinder.content_kg * m.cylinder.number
     left_kg = full_kg if f.cylinder_kg < m.cylinder.swap_below_share * full_kg else f.cylinder_kg
     session = Session(
         t_h, lit_h, lit_h, left_kg, piles={alloy: list(pile) for alloy, pile in f.piles.items()}
     )
+    held = _held_anyway(f, session, kit, last_h, short)
+    if held is not None:
+        return held
     contents, in_pot = f.contents, f.pot_alloy
     turned = not f.lasting.good_at(lit_h)
     breaks = inf if turned else f.lasting.next_bad_h(lit_h)
-    now, cast_kg, fuel, why = lit_h, 0.0, 0.0, ""
+    now, cast_kg, why = lit_h, 0.0, ""
     while True:
         if session.melts and not f.lighting.good_at(now):
             break
@@ -115,9 +123,8 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
             why = found
             break
         alloy, got = found
-        fuel += got.fuel_kg * m.fuel_price_per_kg
-        if turned or fuel > f.spendable():
-            why = "weather" if turned else "cash"
+        if turned:
+            why = "weather"
             break
         session.melts.append((alloy, got))
         session.cylinder_kg = max(0.0, session.cylinder_kg - got.fuel_kg / m.pots)
@@ -125,28 +132,45 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
         contents, now = got.contents, got.end_h
         in_pot = alloy if contents.lead_kg > 0 else None
         cast_kg += got.poured_kg
-        stock = f.ingot_total_kg() + cast_kg - sum(order.mass_kg for order in f.orders)
+        stock = f.ingot_total_kg() + cast_kg - f.promised_kg()
         if got.cause or stock >= m.stop_above_kg:
             break
     if not session.melts and why != "weather":
-        return _unlit(f, session, kit, why, short, last_h)
+        if why in ("heat", "hours", "propane", "cash"):
+            return Held("cash" if why == "cash" else "weather", whole(t_h + 1e-9) + 1.0)
+        return Held(why, _next_dry_h(f.piles, t_h))
     session.end_h = now + clean_h
     return session
 
 
-def _unlit(f: Floor, session: Session, kit: Kit, why: str, short: str, last_h: float) -> Held:
-    """What kept it from being lit: the weather, if it could be done in a still hour, and then look again next hour."""
-    if why in ("heat", "hours"):
-        air, _ = f.weather()
-        air_c = air[min(whole(session.lit_h), len(air) - 1)]
-        still = kit.table.hour(air_c, 0.0, 1.0)
-        for alloy in _alloys(f, session, f.pot_alloy, f.contents):
-            dry = [p for p, dry_h in session.piles[alloy] if dry_h <= session.start_h]
-            own = _kit_for(f, kit, dry)
-            if not refused(own, lambda _: still, dry, f.contents, air_c, session.lit_h, last_h):
-                return Held("weather", whole(session.start_h + 1e-9) + 1.0)
-    dries = (dry_h for pile in session.piles.values() for _, dry_h in pile if dry_h > session.start_h)
-    return Held({"heat": "burner", "hours": short}.get(why, why), min(dries, default=inf))
+def _held_anyway(f: Floor, session: Session, kit: Kit, last_h: float, short: str) -> Held | None:
+    """What would keep it from being lit in a still hour and with a full cylinder too; then no weather is waited for."""
+    t_h, lit_h, (air, _) = session.start_h, session.lit_h, f.weather()
+    air_c = air[min(whole(lit_h), len(air) - 1)]
+    still = kit.table.hour(air_c, 0.0, 1.0)
+    propane = _propane(f, session)
+    full = propane._replace(left_kg=propane.full_kg)
+    why = "supply"
+    for _, dry in _alloys(f, f.piles, t_h, f.pot_alloy, f.contents):
+        own = _kit_for(f, kit, dry)
+        found = refused(own, lambda *_: still, dry, f.contents, air_c, lit_h, last_h, full)
+        if not found:
+            return None
+        why = found if why == "supply" else why
+    dries_h = _next_dry_h(f.piles, t_h)
+    if why == "supply" and _any_wet(f.piles, t_h):
+        why = "wet"
+    return Held({"heat": "burner", "hours": short}.get(why, why), dries_h)
+
+
+def _any_wet(piles: Piles, t_h: float) -> bool:
+    """Does any weight wait to be dry?"""
+    return any(dry_h > t_h for pile in piles.values() for _, dry_h in pile)
+
+
+def _next_dry_h(piles: Piles, t_h: float) -> float:
+    """When the next wet weights will be dry [h]; infinite if there are none, or never."""
+    return min([dry_h for pile in piles.values() for _, dry_h in pile if dry_h > t_h], default=inf)
 
 
 def _next_melt(
@@ -158,37 +182,48 @@ def _next_melt(
     times_h: tuple[float, float, float],
 ) -> tuple[Alloy, Melt] | str:
     """The next pot: of the first pile that has enough for one. ``times_h``: now, latest end, weather breaks it off."""
-    m, t_h = f.business.melting, session.start_h
     now, last_h, breaks = times_h
-    full_kg = m.cylinder.content_kg * m.cylinder.number
     air, wind = f.weather()
+    last, hour = len(air) - 1, kit.table.hour
 
-    rows: dict[int, HourRow] = {}
+    def hours(i: int, fill_share: float) -> HourRow:
+        at = i if i < last else last
+        return hour(air[at], wind[at], fill_share)
 
-    def hours(i: int) -> HourRow:
-        row = rows.get(i)
-        if row is None:
-            at = min(i, len(air) - 1)
-            row = rows[i] = kit.table.hour(air[at], wind[at], session.cylinder_kg / full_kg)
-        return row
-
+    propane = _propane(f, session)
     air_c, overheats = air[min(whole(now), len(air) - 1)], _overheats(f, now)
     why = "supply"
-    for alloy in _alloys(f, session, in_pot, contents):
-        dry = [p for p, dry_h in session.piles[alloy] if dry_h <= t_h]
+    for alloy, dry in _alloys(f, session.piles, session.start_h, in_pot, contents):
         own = _kit_for(f, kit, dry)
-        got = melt(own, hours, dry, contents, air_c, now, last_h, breaks, overheats)
-        if got in ("heat", "hours") and session.cylinder_kg < CHANGED_BELOW_SHARE * full_kg:
-            session.cylinder_kg = full_kg
-            rows.clear()
-            got = melt(own, hours, dry, contents, air_c, now, last_h, breaks, overheats)
+        got = melt(own, hours, dry, contents, air_c, now, last_h, breaks, overheats, propane)
+        if _too_empty(got, propane):
+            session.cylinder_kg = propane.full_kg
+            propane = _propane(f, session)
+            got = melt(own, hours, dry, contents, air_c, now, last_h, breaks, overheats, propane)
         if not isinstance(got, str):
             return alloy, got
         why = got
         if why != "supply":
             return why
-    wet = any(dry_h > t_h for pile in session.piles.values() for _, dry_h in pile)
-    return "wet" if wet else why
+    return "wet" if _any_wet(session.piles, session.start_h) else why
+
+
+def _too_empty(got: Melt | str, propane: Propane) -> bool:
+    """Are the cylinders changed for full ones before lighting, because what is left keeps the melt off or small?"""
+    if not isinstance(got, str):
+        return got.short_of_propane and propane.left_kg < propane.full_kg
+    if got == "propane":
+        return propane.left_kg < propane.full_kg
+    return got in ("heat", "hours") and propane.left_kg < CHANGED_BELOW_SHARE * propane.full_kg
+
+
+def _propane(f: Floor, session: Session) -> Propane:
+    """What one pot may burn now: from its cylinders, as far as the cash pays for it."""
+    m = f.business.melting
+    price = m.fuel_price_per_kg * m.pots
+    burnt = sum([got.fuel_kg for _, got in session.melts]) * m.fuel_price_per_kg
+    paid_kg = max(0.0, f.spendable() - burnt) / price if price > 0 else inf
+    return Propane(session.cylinder_kg, m.cylinder.content_kg * m.cylinder.number, paid_kg)
 
 
 def _kit_for(f: Floor, kit: Kit, dry: list[Portion]) -> Kit:
@@ -206,21 +241,27 @@ def _worth_lighting(f: Floor, contents: Contents) -> bool:
     return contents.worth_lighting(m.heel_kg * m.pots, m.least_lead_kg)
 
 
-def _alloys(f: Floor, session: Session, in_pot: Alloy | None, contents: Contents) -> list[Alloy]:
-    """Piles in order: what is in the pot goes on; then what buyers wait for; then the largest that is dry."""
+def _alloys(
+    f: Floor, piles: Piles, t_h: float, in_pot: Alloy | None, contents: Contents
+) -> list[tuple[Alloy, list[Portion]]]:
+    """Piles in order, and what of each is dry: what is in the pot goes on; then what buyers wait for; then the largest.
+
+    What is in the pot comes first even without more of it, if it is worth lighting alone.
+    """
     dry = {
-        alloy: sum(p.mass_kg * p.lead_share for p, dry_h in pile if dry_h <= session.start_h)
-        for alloy, pile in session.piles.items()
+        alloy: [portion for portion, dry_h in pile if dry_h <= t_h] for alloy, pile in piles.items() if pile
     }
-    waited: dict[Alloy, float] = {}
-    for order in f.orders:
-        for alloy, _ in order.choices[:1]:
-            waited[alloy] = waited.get(alloy, 0.0) + order.mass_kg
-    found = [alloy for alloy in PILES if dry[alloy] > 0]
-    found.sort(key=lambda a: (a == in_pot, min(waited.get(a, 0.0), dry[a]), dry[a]), reverse=True)
+    lead_kg = {alloy: sum([p.mass_kg * p.lead_share for p in portions]) for alloy, portions in dry.items()}
+    found = [alloy for alloy in PILES if lead_kg.get(alloy, 0.0) > 0]
+    if len(found) > 1:
+        waited: dict[Alloy, float] = {}
+        for order in f.orders:
+            first = order.choices[0][0]
+            waited[first] = waited.get(first, 0.0) + order.mass_kg
+        found.sort(key=lambda a: (a == in_pot, min(waited.get(a, 0.0), lead_kg[a]), lead_kg[a]), reverse=True)
     if in_pot in PILES and in_pot not in found and _worth_lighting(f, contents):
         found.insert(0, in_pot)
-    return found
+    return [(alloy, dry.get(alloy, [])) for alloy in found]
 
 
 def _overheats(f: Floor, t_h: float) -> bool:

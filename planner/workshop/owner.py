@@ -7,6 +7,7 @@ Must not know: how a task is done.
 from __future__ import annotations
 
 from collections.abc import Callable, Generator
+from functools import partial
 from math import floor as whole
 from math import inf
 from typing import Any, Final
@@ -34,7 +35,8 @@ class Owner:
     def __init__(self, env: simpy.Environment, floor: Floor, enquiries: Enquiries) -> None:
         self.env, self.floor, self.enquiries = env, floor, enquiries
         self.finds = ask.Finds(floor)
-        self.idle: simpy.Event | None = None
+        self.idle: simpy.Process | None = None
+        """The owner's process, while it waits for something to do."""
         floor.wake = self._woken
         floor.open["owner"] = Openings(self.free_hours())
         self.tasks: list[tuple[Task, Callable[[float, float], Step | Held | None]]] = [
@@ -44,11 +46,10 @@ class Owner:
     def _task(self, task: Task) -> Callable[[float, float], Step | Held | None]:
         f = self.floor
         if task == "serve":
-            return lambda t, until: serve.next_step(f, self.enquiries, t, until)
+            return partial(serve.next_step, f, self.enquiries)
         if task == "ask":
-            return lambda t, until: ask.next_step(f, self.finds, t, until)
-        module = {"fetch": fetch, "melt": melt, "sort": sort, "yard": yard}[task]
-        return lambda t, until: module.next_step(f, t, until)
+            return partial(ask.next_step, f, self.finds)
+        return partial({"fetch": fetch, "melt": melt, "sort": sort, "yard": yard}[task].next_step, f)
 
     def free_hours(self) -> list[Window]:
         """The owner's windows over the horizon."""
@@ -73,7 +74,7 @@ class Owner:
                     step.done()
                     continue
                 midnight = 24.0 * (whole(t / 24.0 + 1e-9) + 1)
-                yield self._wait(min(max(retry_h, t + LEAST_H), end, midnight))
+                yield from self._wait(min(max(retry_h, t + LEAST_H), end, midnight))
                 now = min(max(self.env.now, t), end)
                 self.floor.limit(t, now - t, limit)
                 t = max(now, t + PATIENCE_H)
@@ -84,11 +85,12 @@ class Owner:
         retry = inf
         for task, next_step in self.tasks:
             found = next_step(t_h, end_h)
+            if found is None:
+                continue
             if isinstance(found, Step):
                 return found, "", inf
-            if isinstance(found, Held):
-                held[task] = found
-                retry = min(retry, found.retry_h)
+            held[task] = found
+            retry = min(retry, found.retry_h)
         return None, self._limit(held), retry
 
     @staticmethod
@@ -101,20 +103,16 @@ class Owner:
             return "supply"
         return held["serve"].limit if "serve" in held else "nothing to do"
 
-    def _wait(self, until_h: float) -> simpy.Event:
-        """An event that comes at ``until_h`` or when an order comes in, whichever is first."""
-        event = self.env.event()
-        self.idle = event
-        timer = self.env.timeout(max(0.0, until_h - self.env.now))
-
-        def over(_: simpy.Event) -> None:
-            if not event.triggered:
-                event.succeed()
-
-        if timer.callbacks is not None:
-            timer.callbacks.append(over)
-        return event
+    def _wait(self, until_h: float) -> Generator[simpy.Event, Any, None]:
+        """Wait until ``until_h`` or until an order comes in, whichever is first."""
+        self.idle = self.env.active_process
+        try:
+            yield self.env.timeout(max(0.0, until_h - self.env.now))
+        except simpy.Interrupt:
+            return
+        self.idle = None
 
     def _woken(self) -> None:
-        if self.idle is not None and not self.idle.triggered:
-            self.idle.succeed()
+        if self.idle is not None:
+            self.idle.interrupt()
+            self.idle = None

@@ -35,6 +35,8 @@ def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
     y, v = f.business.yard, f.business.vehicle
     if t_h < f.last_yard_h + y.every_days * 24.0 - 1e-9:
         return None
+    if _at_most_kg(f, t_h) < y.least_kg - 1e-9:
+        return None
     helped = f.helped(t_h)
     load = _load(f, t_h, helped)
     if load.mass_kg < max(y.least_kg, 1e-6):
@@ -63,6 +65,13 @@ def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
     return Step(end_h, "yard", done)
 
 
+def _at_most_kg(f: Floor, t_h: float) -> float:
+    """No load is heavier, whatever the yard pays for: all goods, ingots and weights that could go."""
+    above_kg = f.business.yard.lead_above_kg
+    lead_kg = 0.0 if above_kg is None else max(0.0, f.ingot_total_kg() - above_kg)
+    return sum(f.goods.values()) + lead_kg + _weights(f, t_h >= f.stopped_h)
+
+
 def _load(f: Floor, t_h: float, helped: bool) -> Load:
     """Clips, zinc, steel, dross, surplus ingots and weights, up to the payload and the lifts of a day."""
     b = f.business
@@ -77,7 +86,7 @@ def _load(f: Floor, t_h: float, helped: bool) -> Load:
         if f.yard_price(t_h, good) > 0 and kg > 1e-6:
             load.goods[good] = min(kg, room)
             room -= load.goods[good]
-    promised = sum(order.mass_kg for order in f.orders)
+    promised = f.promised_kg()
     stopped = t_h >= f.stopped_h
     if y.lead_above_kg is not None and f.yard_price(t_h, "lead") > 0:
         surplus = f.ingot_total_kg() - max(y.lead_above_kg, promised)
@@ -106,7 +115,7 @@ def _weights(f: Floor, stopped: bool) -> float:
     if y.weights == "all" or stopped:
         return f.weights_kg()
     if y.weights == "surplus":
-        as_they_came = sum(p.mass_kg for p, _ in f.piles["mixed"]) + sum(lot.mass_kg for lot in f.raw)
+        as_they_came = sum([p.mass_kg for p, _ in f.piles["mixed"]]) + sum([lot.mass_kg for lot in f.raw])
         return max(0.0, as_they_came - f.business.fetching.scrap_at_most_kg / 2.0)
     return 0.0
 

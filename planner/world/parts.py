@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import cached_property
-from typing import Any, Final, Literal, Protocol
+from typing import Any, Final, Literal, NamedTuple, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -254,8 +254,7 @@ class Crowd:
         return mass_kg / self.parcel_kg * self.parcel_h if self.parcel_kg > 0 else 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class PriceView:
+class PriceView(NamedTuple):
     """What the owner knows when a price is asked for. Masses kg, prices currency/kg."""
 
     t_h: float

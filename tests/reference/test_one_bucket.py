@@ -23,7 +23,8 @@ from ruamel.yaml import YAML
 from planner.plugin.models import models_for
 from planner.plugin.registry import Registry
 from planner.scenario import Scenario, load
-from planner.workshop.bucket import Bucket, BucketHours, one_bucket, typical_bucket
+from planner.trade.cylinder import NET_HEATING_J_PER_KG
+from planner.workshop.bucket import Bucket, BucketHours, channel_money, one_bucket, typical_bucket
 from planner.workshop.play import play
 from planner.workshop.premises import Tables, premises
 from planner.workshop.result import Run
@@ -33,6 +34,15 @@ from planner.world.draw import Draw
 HERE = Path(__file__).parent
 SCENARIO = HERE / "one_bucket.yaml"
 POUND_KG = 0.45359237  # exact, international yard and pound agreement of 1959
+README = HERE.parents[1] / "README.md"
+READ = {
+    "melting.burner.efficiency_share": "the burner's efficiency",
+    "melting.burner.wind_half": "the wind that halves its heat",
+    "melting.burner.gas_cover_share": "how much of the pot its gases cover",
+    "melting.emissivity_top": "what radiates from the top",
+    "melting.pot.diameter": "the pot's width",
+}
+"""What README names as deciding on a small burner."""
 STILL = "out of the wind"
 TOLD_H = (7.0, 8.5)
 TOLD_FACTOR = (1.5, 2.5)
@@ -69,6 +79,27 @@ def test_it_is_one_melt_in_one_night() -> None:
     assert MIDDLE_H[0] <= run.melts[0].lit_h <= MIDDLE_H[1]
 
 
+def test_chance_is_off() -> None:
+    business = scenario().business("as today")
+    models = models_for(Registry(), business)
+    other = play(business, build(Draw(7, 3), business, models), models.pricing)
+    assert other.measures == pytest.approx(played().measures, nan_ok=True)
+
+
+def test_a_yard_pays_21_a_pound_for_mixed_weights_and_61_for_clean_ingots() -> None:
+    """130 lb untouched, or 56 lb of ingots within the tenth that is asked, and the clips at the price of skimmings."""
+    business = scenario().business("as today")
+    models = models_for(Registry(), business)
+    world = build(Draw(0, 0), business, models)
+    bucket = typical_bucket(business, world)
+    assert bucket is not None
+    rows = channel_money(business, premises(business), bucket, hours(scenario()), world, models.pricing)
+    income = {row.channel: row.income for row in rows}
+    assert income["yard, untouched"] == pytest.approx(130 * 0.21)
+    skimmed_lb = bucket.mass_kg * sum(bucket.shares[i] for i in (1, 3, 4)) / POUND_KG
+    assert income["yard, as ingots"] - skimmed_lb * 0.21 == pytest.approx(56 * 0.61, rel=0.10)
+
+
 def test_skimmings_and_ingots_fetch_what_a_yard_pays() -> None:
     """0.21 a pound for skimmings: what the bucket's clips, zinc and steel are worth there."""
     run = played()
@@ -90,7 +121,8 @@ def varied(folder: Path, path: str, value: str, unit: str) -> Scenario:
     here = tree
     for section in sections:
         here = here.setdefault(section, {})
-    here[key] = float(value) if unit == "share" else f"{value} {unit}"
+    units = {"share": lambda: float(value), "yes or no": lambda: value == "yes"}
+    here[key] = units.get(unit, lambda: f"{value} {unit}")()
     file = folder / "varied.yaml"
     with file.open("w", encoding="utf-8") as out:
         yaml.dump(tree, out)
@@ -112,10 +144,29 @@ def hours(of: Scenario, option: str = "as today") -> BucketHours:
 def test_the_middle_of_every_input_is_what_the_scenario_says(tmp_path: Path) -> None:
     middle = hours(scenario())
     for row in inputs():
-        assert float(row["low"]) < float(row["central"]) < float(row["high"]) or row["high"] == "1", row
+        if row["unit"] != "yes or no":
+            assert float(row["low"]) < float(row["central"]) < float(row["high"]) or row["high"] == "1", row
         assert row["source"]
         same = hours(varied(tmp_path, row["path"], row["central"], row["unit"]))
         assert same.stove_h == pytest.approx(middle.stove_h), row["path"]
+
+
+def test_every_kind_of_input_that_decides_has_its_range() -> None:
+    """Heat into a cold pot falling with its temperature, wind at the pot, what gases cover, lid, pot size, cylinder."""
+    paths = {row["path"] for row in inputs()}
+    named = [
+        "wind_at_pot_share",
+        "lid",
+        "pot.diameter",
+        "pot.height",
+        "cylinder.content",
+        "cylinder.transfer",
+    ]
+    named += [
+        f"burner.{what}" for what in ("efficiency_share", "gas", "wind_half", "gas_cover_share", "power")
+    ]
+    for path in named:
+        assert f"melting.{path}" in paths
 
 
 def test_the_ranges_contain_what_the_trade_tells(tmp_path: Path) -> None:
@@ -145,7 +196,17 @@ def test_the_ranges_contain_what_the_trade_tells(tmp_path: Path) -> None:
     assert max(factors) >= TOLD_FACTOR[1]
     fuels = [row[2] for row in table if isfinite(row[2])]
     assert min(fuels) <= 3.5 * POUND_KG <= max(fuels)
-    assert most == "melting.burner.efficiency_share"  # as README says
+    assert most == "melting.burner.efficiency_share"
+    said = " ".join(README.read_text(encoding="utf-8").split())
+    assert (
+        f"takes {middle.stove_h:.1f} h with the middle values and from {min(finite_h):.1f} h to never" in said
+    )
+    assert f"A lid would bring it to {min(moved['melting.lid']):.1f} h" in said
+    assert len(finite_h) < len(table)
+    for path, words in READ.items():
+        assert words in said
+        assert _swing(moved[path]) > 0.5 * _swing(moved[most]), path
+    assert f"net heating value of propane ({NET_HEATING_J_PER_KG / 1e6:.1f} MJ/kg)" in said
 
 
 def _told(value: float) -> str:

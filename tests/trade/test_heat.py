@@ -14,7 +14,6 @@ from planner.trade.heat import (
     Heat,
     HeatTable,
     HourRow,
-    Stove,
     advance,
     enthalpy_j,
     heat_at,
@@ -23,25 +22,11 @@ from planner.trade.heat import (
     never_melts,
     stalls_at_c,
 )
+from planner.trade.stove import Stove
+from tests.trade.stoves import STOVE
 
 Weather = Sequence[tuple[float, float]]
 
-STOVE = Stove(
-    pot_diameter_m=0.25,
-    pot_height_m=0.12,
-    burner_w=10_000.0,
-    efficiency_share=0.45,
-    gas_c=1100.0,
-    reference_c=60.0,
-    wind_half_m_s=2.0,
-    wind_at_pot_share=0.4,
-    contact_share=0.6,
-    pool_share=0.2,
-    gas_cover_share=0.9,
-    lid_share=0.5,
-    emissivity_top=0.5,
-    emissivity_side=0.8,
-)
 SMALL = replace(STOVE, burner_w=3_000.0)
 
 
@@ -171,6 +156,33 @@ def test_closed_form_follows_a_pot_that_freezes_again_in_a_windy_hour() -> None:
     frozen = case.closed(3.75)[1]
     assert frozen.temperature_c < 300.0
     assert frozen.latent_in_j == 0.0
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    stoves,
+    halves,
+    tenths,
+    st.one_of(st.floats(-20.0, 299.0), st.just(300.0), st.floats(301.0, 400.0)),
+    st.floats(0.0, 1.0),
+    st.booleans(),
+    st.sampled_from([120.0, 299.99, 300.0, 370.0]),
+)
+def test_the_time_to_heat_is_that_of_heating_bit_by_bit(
+    stove: Stove, air_c: float, wind_m_s: float, begin_c: float, molten: float, pool: bool, target_c: float
+) -> None:
+    """From wherever it starts, also where the wind would rather cool it."""
+    row = HeatTable(stove).hour(air_c, wind_m_s, 1.0)
+    latent_in_j = BUCKETFUL.latent_j * (molten if begin_c == 300.0 else float(begin_c > 300.0))
+    heat = Heat(begin_c, latent_in_j, pool or begin_c > 300.0)
+    expected_h = heating_h(row, BUCKETFUL, heat, target_c)
+    assert expected_h >= 0.0
+    t_h, reached = 0.0, False
+    while not reached and t_h < 8.0:
+        t_h, heat, reached = advance(lambda _: row, BUCKETFUL, heat, t_h, t_h + 0.05, target_c, "burning")
+    assert reached is (expected_h <= t_h + 1e-6)
+    if reached:
+        assert t_h == pytest.approx(expected_h, abs=1e-6)
 
 
 @pytest.mark.parametrize("wind_m_s", [0.3, 2.0, 5.0, 8.0])
@@ -346,6 +358,15 @@ def test_a_year_in_pieces_is_the_year_in_one() -> None:
         t_h, heat, _ = advance(rows, BUCKETFUL, heat, t_h, end_h, 420.0, "burning")
     assert heat.temperature_c == pytest.approx(whole[1].temperature_c, abs=1e-6)
     assert heat.latent_in_j == pytest.approx(whole[1].latent_in_j, abs=1e-3)
+
+
+def test_how_full_the_cylinder_is_matters_only_where_it_cannot_feed_the_burner() -> None:
+    table = HeatTable(SMALL)
+    full = table.hour(10.0, 1.0, 1.0)
+    assert full.fire_w == SMALL.burner_w
+    assert table.hour(10.0, 1.0, 0.5) is full
+    assert len(table) == 1
+    assert table.hour(-20.0, 1.0, 0.2).fire_w < SMALL.burner_w
 
 
 def test_a_table_keeps_its_rows_and_rounds_a_cylinder_down_to_quarters() -> None:

@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.trade.heat import Charge, Heat, enthalpy_j, heat_at, joined, mixed, without
+from planner.trade.pot import charge_of
 
 POT = Charge(2_400.0, 2_400.0, 0.0, 300.0)
 LEAD_10 = Charge(1_280.0, 1_470.0, 230_700.0, 300.0)
@@ -97,7 +98,7 @@ def test_skimmed_clips_take_no_latent_heat() -> None:
 def test_what_is_not_in_the_pot_cannot_be_taken_out() -> None:
     with pytest.raises(ValueError, match="taken out"):
         without(POT, Heat(20.0, 0.0, False), WEIGHTS)
-    with pytest.raises(ValueError, match="negative"):
-        Charge(1.0, 1.0, -1.0, 300.0)
+    with pytest.raises(ValueError, match="less than nothing"):
+        charge_of(5.0, -1.0, 0.0, 0.0, 0.0, 0.0)
     with pytest.raises(ValueError, match="above its melting point"):
         mixed(POT, Heat(20.0, 0.0, False), LEAD_10, 310.0)

@@ -20,6 +20,7 @@ from planner.workshop.premises import StartUp
 from planner.workshop.result import Entry, Run, TripRow
 from planner.world.parts import World
 from tests.small import Asking, tables, world
+from tests.workshop.goods import goods_are_sold_once, lowest_cash_is_that_of_the_ledger, tin_is_sold_once
 
 NEAR = 1e-6
 MAY_BE_NAN = {"profit_per_hour", "useful_share"}
@@ -44,6 +45,9 @@ def audit(run: Run, business: Business, of: World) -> None:
     nothing_negative(run)
     metal_is_sold_once(run, of)
     lots_are_used_once(run, of)
+    goods_are_sold_once(run, of)
+    tin_is_sold_once(run, of)
+    lowest_cash_is_that_of_the_ledger(run)
     money(run, business)
     nothing_is_bought_without_cash(run, business)
     hours(run, business, of)

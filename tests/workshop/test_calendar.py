@@ -8,7 +8,7 @@ from math import inf
 import numpy as np
 import pytest
 
-from planner.workshop.calendar import Openings, Spells, Week, windows
+from planner.workshop.calendar import Openings, Spells, Week, WorkingDays, windows
 from planner.world.parts import Horizon
 
 MONDAY = Horizon(date(2026, 3, 2), 7, 45.0)
@@ -29,6 +29,17 @@ def test_windows_fall_on_their_weekdays() -> None:
 
 def test_a_window_runs_past_midnight_and_joins_what_it_touches() -> None:
     assert windows(MONDAY, week(mon=((22.0, 26.0),), tue=((2.0, 5.0),))) == [(22.0, 29.0)]
+
+
+def test_a_night_belongs_to_the_day_on_which_it_began() -> None:
+    friday = WorkingDays(MONDAY, week(fri=((20.0, 26.0),), sat=((9.0, 17.0),)))
+    assert [friday.day(24.0 * 4 + t) for t in (12.0, 20.0, 23.9, 24.0, 25.9)] == [4, 4, 4, 4, 4]
+    assert [friday.day(24.0 * 5 + t) for t in (2.0, 3.0, 9.0, 16.0)] == [5, 5, 5, 5]
+    both = WorkingDays(MONDAY, week(fri=((20.0, 26.0),), sat=((1.0, 5.0),)))
+    assert [both.day(24.0 * 5 + t) for t in (0.5, 1.5, 4.0)] == [4, 5, 5]
+    assert [WorkingDays(MONDAY, (((0.0, 24.0),),) * 7).day(24.0 * i + 1.0) for i in range(7)] == [*range(7)]
+    holiday = frozenset((date(2026, 3, 7),))
+    assert WorkingDays(MONDAY, week(fri=((20.0, 26.0),), sat=((0.0, 5.0),)), holiday).day(24.0 * 5 + 1.0) == 4
 
 
 def test_a_window_ends_with_the_horizon() -> None:

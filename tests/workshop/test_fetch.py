@@ -100,6 +100,16 @@ def test_a_bucket_that_fills_while_the_owner_is_free_is_fetched_then() -> None:
     assert trips(fetched(saturday_noon))[0].t_h == 5 * 24.0 + 12.0
 
 
+def test_a_drive_after_midnight_belongs_to_the_evening_before() -> None:
+    late = (((), (), (), (), (), ((0.5, 4.0),), ()), {"hours": {"fri": "20:00-04:00"}})
+    on_friday, on_saturday = (
+        fetched(many(9, open_hours=late[0]), owner=late[1], fetching={"days": [day]})
+        for day in ("fri", "sat")
+    )
+    assert trips(on_friday)[0].t_h == pytest.approx(24.0 * 5 + 0.5, abs=0.3)
+    assert trips(on_saturday) == []
+
+
 def test_no_more_is_fetched_while_enough_weights_wait() -> None:
     run = fetched(many(20), fetching={"scrap_at_most": "60 kg"}, lifting={"most_a_day": 4})
     assert [lot.mass_kg for lot in run.lots] == [50.0, 50.0]

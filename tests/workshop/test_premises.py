@@ -177,7 +177,7 @@ def test_the_stand_is_asked_to_bear_the_clips_as_well_as_the_lead(
     row = kit.table.hour(15.0, 0.0, 1.0)
     rest = 1.0 - lead_share
     pile = [Portion(1, 300.0, lead_share, 0.2 * rest, 0.2 * rest, 0.5 * rest, 0.1 * rest)]
-    got = melt(kit, lambda _: row, pile, Contents(), 15.0, 0.0, 200.0)
+    got = melt(kit, lambda *_: row, pile, Contents(), 15.0, 0.0, 200.0)
     assert not isinstance(got, str)
     assert got.loads >= 1
     assert kit.pot_mass_kg + got.heaviest_kg <= known.full_pot_kg + 1e-9
@@ -186,3 +186,11 @@ def test_the_stand_is_asked_to_bear_the_clips_as_well_as_the_lead(
 def test_a_stand_that_bears_the_lead_but_not_the_clips_is_refused() -> None:
     pot = {"lead_at_most": "10 kg"}
     assert "stand" in {r.limit for r in premises(business(melting={"pot": pot, "stand": "15 kg"})).refusals}
+
+
+@pytest.mark.parametrize(("count", "minutes"), [(1, 4.0), (4, 4.0), (8, 4.0), (20, 10.0)])
+def test_with_many_moulds_the_hands_and_not_the_setting_make_the_round(count: int, minutes: float) -> None:
+    of = business(melting={"moulds": {"count": count}})
+    kit = kit_of(of, premises(of), Tables())
+    assert kit.round_h == pytest.approx(minutes / 60.0)
+    assert kit.round_kg == pytest.approx(count * 1.8)

@@ -1,0 +1,53 @@
+"""Directions in which the example must move, and must not. Common practice, no published source.
+
+The same directions on a small business with chance off are in tests/workshop/test_directions.py.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.reference.years import (
+    CLIPS_WORTHLESS,
+    CROWDED,
+    EVENING,
+    MORE_SUPPLY,
+    TODAY,
+    UNTOUCHED,
+    lost_h,
+    mean,
+    runs,
+)
+
+
+def most_lost(option: str) -> str:
+    lost = lost_h(option)
+    return max(lost, key=lambda name: lost[name])
+
+
+def test_twice_the_supply_does_not_double_the_profit_with_local_buyers_only() -> None:
+    assert mean(MORE_SUPPLY, "buckets") > 1.6 * mean(TODAY, "buckets")
+    assert mean(MORE_SUPPLY, "profit") < 1.4 * mean(TODAY, "profit")
+    assert mean(MORE_SUPPLY, "takings") == pytest.approx(mean(TODAY, "takings"), rel=0.03)
+
+
+def test_one_more_evening_is_worth_almost_nothing_while_buyers_bind() -> None:
+    """Less than a tenth of what the owner's hour is worth, for each hour more that is free."""
+    assert most_lost(TODAY) == "buyers"
+    more_h = mean(EVENING, "free_hours_h") - mean(TODAY, "free_hours_h")
+    assert more_h > 100.0
+    assert (mean(EVENING, "profit") - mean(TODAY, "profit")) / more_h < 0.1 * 8.0
+    assert mean(EVENING, "profit") < 1.05 * mean(TODAY, "profit")
+
+
+def test_any_number_of_buyers_moves_the_limit_to_hours_or_supply() -> None:
+    assert most_lost(CROWDED) in ("hours", "supply", "pickups")
+    assert lost_h(CROWDED)["buyers"] < 0.02 * lost_h(TODAY)["buyers"]
+    assert mean(CROWDED, "sold_kg") > 1.5 * mean(TODAY, "sold_kg")
+
+
+def test_clips_at_zero_leave_what_is_sold_untouched_as_it_was() -> None:
+    assert mean(UNTOUCHED, "yard_receipts") > 0
+    for priced, worthless in zip(runs(UNTOUCHED), runs(CLIPS_WORTHLESS), strict=True):
+        assert worthless.measures == pytest.approx(priced.measures, nan_ok=True)
+        assert worthless.ledger == priced.ledger
