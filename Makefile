@@ -3,6 +3,7 @@
 # make test    sets up and runs every check
 # make bench   sets up and prints how long a simulated year takes
 # make fields  sets up and writes the generated part of scenarios/README.md anew
+# make picture sets up and takes the picture of a report that README shows (needs Chromium)
 # make lock    writes requirements.txt anew (maintainers; needs uv)
 # make clean   removes what the above made
 #
@@ -19,7 +20,7 @@ KEY = { pwd; cksum $(INPUTS); } | cksum
 MADE_FROM := $(VENV)/.made-from
 NEW_ENOUGH := import sys; sys.exit(sys.version_info < (3, 11))
 
-.PHONY: setup demo test bench fields lock clean
+.PHONY: setup demo test bench fields picture lock clean
 
 setup:
 	@if [ -x $(VENV)/bin/python ] && [ "$$($(KEY))" = "$$(sed -n 1p $(MADE_FROM) 2>/dev/null)" ] \
@@ -59,6 +60,10 @@ bench: setup
 
 fields: setup
 	$(VENV)/bin/planner fields --into scenarios/README.md
+
+picture: setup
+	$(VENV)/bin/planner compare scenarios/example.yaml
+	$(VENV)/bin/python -m tests.picture reports/example/index.html reports/example.png
 
 lock:
 	@command -v uv >/dev/null || { echo "uv is missing; it writes requirements.txt" >&2; exit 1; }
