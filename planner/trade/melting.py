@@ -292,8 +292,10 @@ class _Melting(Filling):
         while self.t_h < stop:
             row = self.row()
             hold = row.hold_share(self.heat.temperature_c) if self.kit.turned_down else 1.0
-            until = self._burns_until(row.fire_w * hold, min(stop, floor(self.t_h) + 1.0))
-            self._burn(row.fire_w * hold, until - self.t_h)
+            until = min(stop, floor(self.t_h) + 1.0)
+            if not self.empty():
+                until = self._burns_until(row.fire_w * hold, until)
+                self._burn(row.fire_w * hold, until - self.t_h)
             if hold >= 1.0:
                 _, self.heat, _ = spell(row, self.charge, self.heat, self.t_h, until, inf)
             self.t_h = until
@@ -303,7 +305,7 @@ class _Melting(Filling):
     def _burns_until(self, fire_w: float, end_h: float) -> float:
         """When such a fire goes out: at the end of this stretch of time [h], or when the propane is used up."""
         kg, most = fuel_kg(fire_w, end_h - self.t_h), min(self.left_kg, self.paid_kg)
-        return end_h if kg <= most or self.empty() else self.t_h + (end_h - self.t_h) * most / kg
+        return end_h if kg <= most else self.t_h + (end_h - self.t_h) * most / kg
 
     def _burn(self, fire_w: float, hours_h: float) -> None:
         """Burn propane, in all pots alike; what is less than `NOTHING_KG` then is nothing."""
