@@ -108,7 +108,7 @@ class Filling:
         """Why nothing would be lit; judged by the smallest load, which takes the least time."""
         size = self.size()
         why = size if isinstance(size, str) else self._beyond(self._need(size[0]))
-        return self.unfinished() if why and self.worth else why
+        return self.unfinished() if why == "full" or (why and self.worth) else why
 
     def unfinished(self) -> str:
         """Why what is in the pot could not be finished as it is; empty if it could."""
@@ -133,7 +133,7 @@ class Filling:
                 return "supply"
             least = min(most, max(0.0, wanting) / max(lead_share, 1e-9))
         if most < min(max(least, LEAST_KG), ready):
-            return "full" if self.first_kg else "hours"
+            return "full"
         return max(min(least, most), min(LEAST_KG, most)), most
 
     def fitting(self, least: float, most: float) -> tuple[float, str]:

@@ -109,7 +109,7 @@ class _Melting(Filling):
     def light(self) -> str:
         """Fill the pot and light up; or say why not."""
         why = self._load()
-        return self.unfinished() if why and self.worth else why
+        return self.unfinished() if why == "full" or (why and self.worth) else why
 
     def play(self) -> Melt:
         """Load while it fits, then finish."""
