@@ -119,6 +119,11 @@ def mixed(hot: Charge, heat: Heat, cold: Charge, cold_c: float) -> tuple[Charge,
     if cold_c > cold.melting_c:
         raise ValueError(f"a load at {cold_c} degC is above its melting point of {cold.melting_c} degC")
     both = joined(hot, cold)
+    if (
+        heat.temperature_c < hot.melting_c and hot.melting_c == cold.melting_c
+    ):  # both stay solid: a plain mean
+        held_j = hot.capacity_solid_j_per_k * heat.temperature_c + cold.capacity_solid_j_per_k * cold_c
+        return both, Heat(held_j / both.capacity_solid_j_per_k, 0.0, heat.pool)
     total_j = enthalpy_j(hot, heat) + cold.capacity_solid_j_per_k * cold_c
     return both, heat_at(both, total_j, heat.pool)
 

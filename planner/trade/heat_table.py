@@ -228,7 +228,7 @@ class HeatTable:
 
     def hour(self, air_c: float, wind_m_s: float, fill_share: float) -> HourRow:
         """Row for air [degC], wind at 10 m [m/s] and a cylinder filled to a share."""
-        quarter = min(int(4.0 * fill_share), 4) if fill_share > 0.0 else -1
+        quarter = _quarter(fill_share)
         key = (round(2.0 * air_c), round(10.0 * wind_m_s), quarter)
         row = self._rows.get(key)
         if row is None:
@@ -253,6 +253,15 @@ class HeatTable:
                 stove.pool_share,
             )
         return row
+
+
+def _quarter(fill_share: float) -> int:
+    return min(int(4.0 * fill_share), 4) if fill_share > 0.0 else -1
+
+
+def same_down_to(fill_share: float) -> float:
+    """How far a cylinder may empty [share] before the row of the same weather is another one."""
+    return max(_quarter(fill_share), 0) / 4.0
 
 
 def _curves(powers: NDArray[np.float64]) -> tuple[Curve, Curve, Curve]:

@@ -16,6 +16,7 @@ from typing import Final
 from planner.trade.charge import Charge, Heat, mixed
 from planner.trade.cylinder import ENDLESS, Propane, fuel_kg
 from planner.trade.heat import HourRow, advance, heating_h
+from planner.trade.heat_table import same_down_to
 from planner.trade.metals import LEAD
 from planner.trade.pot import Contents, Kit, Parts, Pile, Portion, charge_of
 
@@ -68,6 +69,7 @@ class Filling:
         self.kit, self.hours, self.pile, self.air_c = kit, hours, Pile(pile, n), air_c
         self.t_h, self.until_h = t_h, until_h
         self.left_kg, self.full_kg, self.paid_kg = propane
+        self._hour, self._same_down_to_kg = -1, 0.0
         self.first_kg = 0.0
         self.short_of_propane = False
         self.lead, self.clip, self.zinc = contents.lead_kg / n, contents.clip_kg / n, contents.zinc_kg / n
@@ -87,8 +89,16 @@ class Filling:
 
     def row(self) -> HourRow:
         """The weather of this hour, as the cylinders feed the burner now."""
-        fill_share = self.left_kg / self.full_kg if self.full_kg < inf else 1.0
-        return self.hours(floor(self.t_h), fill_share if self.paid_kg > 0.0 else 0.0)
+        hour = floor(self.t_h)
+        if hour != self._hour or self.left_kg < self._same_down_to_kg or self.empty():
+            fill_share = self.left_kg / self.full_kg if self.full_kg < inf else 1.0
+            self._row = self.hours(hour, fill_share if self.paid_kg > 0.0 else 0.0)
+            self._hour, self._same_down_to_kg = hour, same_down_to(fill_share) * self.full_kg
+        return self._row
+
+    def empty(self) -> bool:
+        """Is there nothing left that may be burnt?"""
+        return self.left_kg <= 0.0 or self.paid_kg <= 0.0
 
     def ends_by(self) -> str:
         """What there is less of, in one word: propane in the cylinders, or cash to pay for it."""
@@ -98,7 +108,7 @@ class Filling:
         """Why nothing would be lit; judged by the smallest load, which takes the least time."""
         size = self.size()
         why = size if isinstance(size, str) else self._beyond(self._need(size[0]))
-        return self.unfinished() if why and self.worth else why
+        return self.unfinished() if why == "full" or (why and self.worth) else why
 
     def unfinished(self) -> str:
         """Why what is in the pot could not be finished as it is; empty if it could."""
@@ -123,7 +133,7 @@ class Filling:
                 return "supply"
             least = min(most, max(0.0, wanting) / max(lead_share, 1e-9))
         if most < min(max(least, LEAST_KG), ready):
-            return "full" if self.first_kg else "hours"
+            return "full"
         return max(min(least, most), min(LEAST_KG, most)), most
 
     def fitting(self, least: float, most: float) -> tuple[float, str]:

@@ -109,7 +109,7 @@ class _Melting(Filling):
     def light(self) -> str:
         """Fill the pot and light up; or say why not."""
         why = self._load()
-        return self.unfinished() if why and self.worth else why
+        return self.unfinished() if why == "full" or (why and self.worth) else why
 
     def play(self) -> Melt:
         """Load while it fits, then finish."""
@@ -179,7 +179,7 @@ class _Melting(Filling):
             end_h = self._burns_until(row.fire_w, min(floor(start_h) + 1.0, self.stop_h))
             self.t_h, self.heat, reached = spell(row, self.charge, self.heat, start_h, end_h, target_c)
             self._burn(row.fire_w, self.t_h - start_h)
-            if reached or self.t_h >= self.stop_h or self._empty():
+            if reached or self.t_h >= self.stop_h or self.empty():
                 return reached
 
     def _skim(self) -> bool:
@@ -259,7 +259,7 @@ class _Melting(Filling):
 
     def _break(self, cause: str = "") -> None:
         """Burner off; the owner stays until it is solid."""
-        empty = self.ends_by() if self._empty() else ""
+        empty = self.ends_by() if self.empty() else ""
         self.out.cause = empty or cause or ("weather" if self.weather_breaks else "hours")
         self._say("broken off: it freezes in the pot")
         self.t_h += self.kit.solid_h
@@ -292,8 +292,10 @@ class _Melting(Filling):
         while self.t_h < stop:
             row = self.row()
             hold = row.hold_share(self.heat.temperature_c) if self.kit.turned_down else 1.0
-            until = self._burns_until(row.fire_w * hold, min(stop, floor(self.t_h) + 1.0))
-            self._burn(row.fire_w * hold, until - self.t_h)
+            until = min(stop, floor(self.t_h) + 1.0)
+            if not self.empty():
+                until = self._burns_until(row.fire_w * hold, until)
+                self._burn(row.fire_w * hold, until - self.t_h)
             if hold >= 1.0:
                 _, self.heat, _ = spell(row, self.charge, self.heat, self.t_h, until, inf)
             self.t_h = until
@@ -314,10 +316,6 @@ class _Melting(Filling):
         if self.left_kg < NOTHING_KG or self.paid_kg < NOTHING_KG:
             self.left_kg = self.left_kg if self.left_kg >= NOTHING_KG else 0.0
             self.paid_kg = self.paid_kg if self.paid_kg >= NOTHING_KG else 0.0
-
-    def _empty(self) -> bool:
-        """Is there nothing left that may be burnt?"""
-        return self.left_kg <= 0.0 or self.paid_kg <= 0.0
 
     def _say(self, what: str) -> None:
         self.out.steps.append((self.t_h, what))

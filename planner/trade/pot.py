@@ -43,10 +43,10 @@ class Pile:
     def __init__(self, portions: Sequence[Portion], pots: int) -> None:
         self._portions = [p for p in portions if p.mass_kg > 0]
         self._pots = pots
-
-    @property
-    def ready_kg(self) -> float:
+        self.ready_kg = self._ready_kg()
         """All that lies ready [kg a pot]."""
+
+    def _ready_kg(self) -> float:
         return sum([p.mass_kg for p in self._portions]) / self._pots
 
     @property
@@ -95,6 +95,7 @@ class Pile:
                 self._portions[0] = p._replace(mass_kg=p.mass_kg - kg)
             else:
                 self._portions.pop(0)
+        self.ready_kg = self._ready_kg()
         return taken
 
 

@@ -62,6 +62,19 @@ def test_a_heel_does_not_make_too_little_lead_worth_lighting() -> None:
     assert melted(kit, [clean(9.0)], Contents(lead_kg=10.0)).poured_kg > 8.0
 
 
+def test_a_pot_too_full_for_another_load_is_lit_whatever_lead_it_holds() -> None:
+    """Weights left loose by a melt broken off fill it: nothing more goes in, nothing comes out until it is lit."""
+    kit = replace(KIT, heel_kg=4.0, least_lead_kg=15.0)
+    loose = Contents(
+        lead_kg=14.0, clip_kg=3.0, zinc_kg=6.5, steel_kg=12.5, rubbish_kg=0.6, run_together=False
+    )
+    got = melted(kit, [portion(30.0)], loose)
+    assert got.cause == ""
+    assert got.clip_kg >= 3.0
+    assert got.contents.lead_kg == pytest.approx(4.0)
+    assert refused(kit, [portion(30.0)], contents=loose, until_h=0.3) == "hours"
+
+
 def test_a_burner_too_weak_for_the_wind_never_melts_and_that_is_said() -> None:
     weak = with_burner(2_000.0)
     assert refused(weak, hours=steady(weak, GALE)) == "heat"
