@@ -55,10 +55,12 @@ def comparison(study: Study, files: Sequence[Path]) -> Iterator[RenderableType]:
     """A study: safety, tables, what was refused, the answer, where the files lie."""
     yield from warnings(study.warnings)
     yield from safety(study.cautions)
-    for outlook in study.outlooks:
-        yield Text("")
-        yield heading(f"{study.subject.title}: {outlook}, {counted(study.subject.replicates, 'world')}")
-        yield options_table(study, outlook)
+    outlook, *others = study.outlooks
+    yield Text("")
+    yield heading(f"{study.subject.title}: {outlook}, {counted(study.subject.replicates, 'world')}")
+    yield options_table(study, outlook)
+    if others:
+        yield indented(f"Played too, and told in the report: {', '.join(others)}.", 0)
     yield from refused(study)
     yield Text("")
     yield from (indented(sentence, 0) for sentence in asides(study))

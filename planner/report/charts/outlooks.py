@@ -28,7 +28,7 @@ def draw(study: Study) -> Figure | None:
                 {
                     "option": name,
                     "outlook": outlook,
-                    "text": "x" if refused else f"{value:.0f}" if value == value else "n/a",
+                    "text": "x" if refused else shown.replace(",", ""),
                     "regret": None if regret != regret else regret,
                     "tip": shown,
                     "best": bool(regret == 0.0),
@@ -42,7 +42,7 @@ def draw(study: Study) -> Figure | None:
             "outlook:N",
             sort=list(study.outlooks),
             title=None,
-            axis=alt.Axis(orient="top", labelAngle=-35, labelLimit=110, ticks=False, domain=False),
+            axis=alt.Axis(orient="top", labelAngle=-35, labelLimit=170, ticks=False, domain=False),
         ),
         tooltip=[
             alt.Tooltip("option:N", title="Option"),

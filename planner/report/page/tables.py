@@ -75,7 +75,7 @@ def _row(study: Study, name: str) -> OptionRow:
         level("profit_per_hour", 2),
         number(study.level(name, "hours_h").mean / study.subject.weeks, 1),
         level("exposure_h"),
-        level("highest_lifting_index", 1),
+        level("highest_lifting_index", 1) if study.level(name, "highest_lifting_index").mean else "",
         level("lowest_cash"),
         level("stock_end_yard"),
         level("stock_end_sale"),
