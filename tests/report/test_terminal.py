@@ -27,7 +27,8 @@ def test_the_table_fits_eighty_columns_and_ranks_by_money_after_hours() -> None:
     text = shown(comparison(study(values, outlooks=("expected", "hard winter")), ()))
     assert max(map(len, text.splitlines())) <= 80
     assert text.index("> bigger burner") < text.index("\n  as today ") < text.index("\n  bigger pot")
-    assert "hard winter, 60 worlds" in text
+    assert "expected, 60 worlds" in text
+    assert "Played too, and told in the report: hard winter." in text
     assert "…" in text
 
 
