@@ -11,6 +11,9 @@ from planner.report.charts.figure import BLACK, ROW_PX, Figure, data, finished, 
 from planner.report.units import number
 from planner.study import Study
 
+ROOM = {"left": 5, "top": 5, "right": 28, "bottom": 5}
+"""Around the chart [px]: slanted names reach beyond the last column."""
+
 
 def draw(study: Study) -> Figure | None:
     """Money by option and outlook, coloured by regret; None where only one outlook was played."""
@@ -65,7 +68,7 @@ def draw(study: Study) -> Figure | None:
         "Each option under each outlook",
         f"Number: {study.subject.currency} {study.subject.period} after your hours are priced. Framed: the best under "
         "that outlook. The darker, the more you would regret it: that much less than the framed one. x: refused there.",
-        finished(cells + words, ROW_PX * len(names)),
+        finished(cells + words, ROW_PX * len(names)).properties(padding=ROOM),
         ("Option", *study.outlooks),
         texts,
         least_px=150 + 56 * len(study.outlooks),
