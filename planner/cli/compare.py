@@ -24,14 +24,15 @@ def compare(
         ),
     ] = None,
     out_folder: Annotated[
-        Path | None, typer.Option("--out", help="Folder for the tables; reports/<scenario>/ if left out.")
+        Path | None, typer.Option("--out", help="Folder for the report; reports/<scenario>/ if left out.")
     ] = None,
     form: FormatOption = Format.TEXT,
 ) -> None:
     """Play every option in the same worlds, and say which one to choose, if the runs support a choice.
 
-    The choice is made under the expected outlook, which is always played. Written are runs.csv, options.csv,
-    failures.csv and manifest.json: the same for the same scenario, seed and versions, whatever the number of workers.
+    The choice is made under the expected outlook, which is always played. Written are the report (index.html), its
+    tables (options.csv, runs.csv, months.csv, failures.csv), study.json, from which planner redraw draws the page anew,
+    and manifest.json: the same for the same scenario, seed and versions, whatever the number of workers.
     """
     with session(form) as out:
         from planner.report.folder import check_folder

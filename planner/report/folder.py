@@ -4,7 +4,8 @@ In: a folder and texts by file name. Out: the files, each complete; or an ``Outp
 Must not know: what the files say.
 
 Everything is written beside its place, flushed to the disk, and only then put in place: a new folder in one step, in
-an old one file by file. Ctrl-C, a full disk or a power cut leave the old files or the new ones.
+an old one file by file. Ctrl-C and a full disk leave the old files or the new ones, all of them; a power cut may leave
+some of each, every one of them whole.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planner.report.units import Reader, number
+from planner.report.units import Reader, number, signed
 from planner.study import Interval
 from planner.study.study import Subject
 
@@ -61,10 +61,15 @@ def reach(found: Interval, reader: Reader) -> str:
     return f"from {reader.money(near)} to {reader.money(far)}"
 
 
+def ends(found: Interval, between: str = "…") -> str:
+    """Both ends of an interval with their signs; n/a where one world has none."""
+    return "n/a" if found.low != found.low else f"{signed(found.low)} {between} {signed(found.high)}"
+
+
 def months(count: float) -> str:
     """A time that is known about: in months, or in years from two on."""
     if count < 1.0:
         return "less than a month"
-    return (
-        f"about {counted(round(count), 'month')}" if count < 24.0 else f"about {number(count / 12.0)} years"
-    )
+    if count < 24.0:
+        return f"about {counted(round(count), 'month')}"
+    return f"about {number(count / 12.0, 1 if count < 60.0 else 0)} years"

@@ -1,9 +1,10 @@
-"""A study as files that other programs read.
+"""A study as files that other programs read, and its page.
 
-In: a ``Study`` and a folder. Out: the files. Must not know: how they were computed.
+In: a ``Study`` and a folder. Out: the files, or a study read back from them. Must not know: how they were computed.
 
-``runs.csv``, ``options.csv``, ``failures.csv`` and ``manifest.json`` hold no clock times and no names of workers: the
-same scenario, seed and versions give the same bytes.
+``index.html``, ``runs.csv``, ``options.csv``, ``months.csv``, ``failures.csv``, ``study.json`` and ``manifest.json``
+hold no clock times and no names of workers: the same scenario, seed and versions give the same bytes. The manifest
+knows the digest of every other file and is put in place last.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from typing import Any, Final
 from planner.report.csv_text import csv_bytes
 from planner.report.folder import StoredError, write_folder
 from planner.report.page.build import page
-from planner.report.stored import KEPT, MONTHS, RUNS, stored, study_of
+from planner.report.stored import AGAIN, KEPT, MONTHS, RUNS, stored, study_of
 from planner.study import Study, tables
 
 MANIFEST: Final = "manifest.json"
@@ -33,9 +34,9 @@ def save_study(study: Study, folder: Path) -> tuple[Path, ...]:
         In one plain sentence.
     """
     made = {"options.csv": tables.options(study), "failures.csv": tables.failures(study)}
-    files = {name: csv_bytes(table.columns, table.rows) for name, table in made.items()} | stored(study)
-    files[MANIFEST] = json_bytes(manifest_of(study, files))
-    return write_folder(folder, {PAGE: page(study)} | files)
+    files = {PAGE: page(study)} | {name: csv_bytes(table.columns, table.rows) for name, table in made.items()}
+    files |= stored(study)
+    return write_folder(folder, files | {MANIFEST: json_bytes(manifest_of(study, files))})
 
 
 def write_page(content: bytes, place: Path) -> Path:
@@ -50,7 +51,7 @@ def write_page(content: bytes, place: Path) -> Path:
 
 
 def redraw(folder: Path) -> tuple[Study, Path]:
-    """Write a stored study's page anew; nothing is played, and no other file is touched.
+    """Write a stored study's page anew, and its digest into the manifest; nothing is played.
 
     Returns
     -------
@@ -67,7 +68,10 @@ def redraw(folder: Path) -> tuple[Study, Path]:
         The page cannot be written.
     """
     study = read_study(folder)
-    return study, write_folder(folder, {PAGE: page(study)})[0]
+    content = page(study)
+    manifest = json.loads((folder / MANIFEST).read_bytes())
+    manifest["files"][PAGE] = _told(content)
+    return study, write_folder(folder, {PAGE: content, MANIFEST: json_bytes(manifest)})[0]
 
 
 def read_study(folder: Path) -> Study:
@@ -81,14 +85,14 @@ def read_study(folder: Path) -> Study:
     try:
         manifest = json.loads((folder / MANIFEST).read_bytes())
         digests = {name: one["sha256"] for name, one in manifest["files"].items()}
-        content = {name: (folder / name).read_bytes() for name in (KEPT, RUNS, MONTHS)}
+        content = {name: (folder / name).read_bytes() for name in {*digests, KEPT, RUNS, MONTHS} - {PAGE}}
     except OSError as error:
         raise StoredError(
             f"{folder} holds no whole study ({error.strerror}: {Path(error.filename or folder).name}); "
             "planner compare FILE writes one"
         ) from error
     except (ValueError, KeyError, TypeError, AttributeError) as error:
-        raise StoredError(f"{folder / MANIFEST} is damaged; play it again with planner compare") from error
+        raise StoredError(f"{folder / MANIFEST} is damaged; {AGAIN}") from error
     return study_of(content, digests)
 
 
@@ -118,6 +122,11 @@ def manifest_of(study: Study, files: Mapping[str, bytes]) -> dict[str, Any]:
         "measures": [one._asdict() for one in study.measures],
         "files": {name: {"sha256": hashlib.sha256(content).hexdigest()} for name, content in files.items()},
     }
+
+
+def _told(content: bytes) -> dict[str, str]:
+    """What the manifest says of a file."""
+    return {"sha256": hashlib.sha256(content).hexdigest()}
 
 
 def json_bytes(document: Any) -> bytes:

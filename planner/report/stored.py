@@ -94,7 +94,7 @@ def study_of(files: Mapping[str, bytes], digests: Mapping[str, str]) -> Study:
     Parameters
     ----------
     files : mapping of str to bytes
-        ``runs.csv``, ``months.csv`` and ``study.json``.
+        ``runs.csv``, ``months.csv`` and ``study.json``; what else is there is only checked.
     digests : mapping of str to str
         What the manifest says that their sha256 is.
 
@@ -103,19 +103,15 @@ def study_of(files: Mapping[str, bytes], digests: Mapping[str, str]) -> Study:
     StoredError
         A file was changed or damaged, or another version wrote it.
     """
-    for name in (KEPT, RUNS, MONTHS):
+    for name in files:
         if hashlib.sha256(files[name]).hexdigest() != digests.get(name):
             raise StoredError(f"{name} is not what manifest.json says it was: changed or damaged; {AGAIN}")
     try:
         kept = _DOCUMENT.validate_json(files[KEPT])
     except ValidationError as error:
-        raise StoredError(
-            f"{KEPT} was written by another version of planner; play it again with planner compare"
-        ) from error
+        raise StoredError(f"{KEPT} was written by another version of planner; {AGAIN}") from error
     if kept.format != FORMAT:
-        raise StoredError(
-            f"{KEPT} has format {kept.format}, and this planner reads {FORMAT}; play it again with planner compare"
-        )
+        raise StoredError(f"{KEPT} has format {kept.format}, and this planner reads {FORMAT}; {AGAIN}")
     shape = (len(kept.options), len(kept.outlooks), kept.subject.replicates, len(kept.measures))
     return Study(
         kept.subject,

@@ -16,14 +16,16 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from planner.report.phrases import counted, listed
+from planner.report.phrases import counted, ends, listed
 from planner.report.units import Reader, number, signed
 from planner.report.words import advice, asides, outlook_words
 from planner.study import Interval, Study
 from planner.study.limits import Refusal
 from planner.trade.safety import DEFERENCE, Caution
 
+WIDTH: Final = 80
 NAME_WIDTH: Final = 19
+LEAST_NAME_WIDTH: Final = 8
 MARK_BEST, MARK_REFUSED = ">", "x"
 
 
@@ -55,54 +57,50 @@ def comparison(study: Study, files: Sequence[Path]) -> Iterator[RenderableType]:
     """A study: safety, tables, what was refused, the answer, where the files lie."""
     yield from warnings(study.warnings)
     yield from safety(study.cautions)
-    outlook, *others = study.outlooks
+    outlook, *further = study.outlooks
     yield Text("")
     yield heading(f"{study.subject.title}: {outlook}, {counted(study.subject.replicates, 'world')}")
     yield options_table(study, outlook)
-    if others:
-        yield indented(f"Played too, and told in the report: {', '.join(others)}.", 0)
+    if further:
+        yield indented(f"Played too, and told in the report: {', '.join(further)}.", 0)
     yield from refused(study)
     yield Text("")
-    yield from (indented(sentence, 0) for sentence in asides(study))
-    for sentence in outlook_words(study):
-        yield Text(sentence)
-    for sentence in advice(study):
-        yield Text(sentence, style="bold")
+    for sentence in (*asides(study), *outlook_words(study)):
+        yield indented(sentence, 0)
+    first, *others = advice(study)
+    yield Text("")
+    yield Text(first, style="bold")
+    yield from (indented(sentence, 0) for sentence in others)
     yield from written(files)
 
 
 def options_table(study: Study, outlook: str) -> Table:
-    """Options by money after the owner's hours, refused ones last."""
+    """Options by money after the owner's hours, refused ones last. Names give way to figures where it gets narrow."""
     subject, base = study.subject, study.subject.base
-    table = Table(box=box.SIMPLE_HEAD, padding=0, show_edge=False)
-    table.add_column(Text("  Option"), min_width=NAME_WIDTH, max_width=NAME_WIDTH)
-    span = "a year" if subject.days >= 365 else "in all"
-    for words in (
+    heads = (
         "Before\nhours",
         "After\nhours",
         f"Against\n{base[:8]}",
         "from ... to",
         "Hours\na week",
-        f"Lead h\n{span}",
+        f"Lead h\n{'a year' if subject.days >= 365 else 'in all'}",
         "Lift\nindex",
-    ):
-        table.add_column(Text(words), justify="right", no_wrap=True)
-    for name in study.ranked(outlook):
-        broken = study.refusals[name, outlook]
+    )
+    rows = [(name, _figures(study, name, outlook)) for name in study.ranked(outlook)]
+    widths = [
+        max(map(len, (*head.split("\n"), *(row[i] for _, row in rows)))) for i, head in enumerate(heads)
+    ]
+    for_names = min(NAME_WIDTH, max(LEAST_NAME_WIDTH, WIDTH - sum(widths) - len(widths) - 1))
+    table = Table(box=box.SIMPLE_HEAD, padding=0, show_edge=False)
+    table.add_column(Text("  Option"), min_width=for_names, max_width=for_names)
+    for head, width in zip(heads, widths, strict=True):
+        table.add_column(Text(head), justify="right", no_wrap=True, min_width=width)
+    for name, figures in rows:
+        broken = bool(study.refusals[name, outlook])
         best = name == study.findings.best and outlook == study.findings.outlook
-        gain = study.difference(name, study.findings.measure, outlook)
-        lift = study.level(name, "highest_lifting_index", outlook).mean
-        table.add_row(
-            _marked(name, MARK_REFUSED if broken else MARK_BEST if best else " "),
-            number(study.level(name, "profit", outlook).mean),
-            number(study.level(name, study.findings.measure, outlook).mean),
-            "" if name == base else signed(gain.mean),
-            "" if name == base else _span(gain),
-            number(study.level(name, "hours_h", outlook).mean / subject.weeks, 1),
-            number(study.level(name, "exposure_h", outlook).mean),
-            number(lift, 1) if lift else "",
-            style="bold" if best else "dim" if broken else "",
-        )
+        text = Text(f"{MARK_REFUSED if broken else MARK_BEST if best else ' '} {name}")
+        text.truncate(for_names, overflow="ellipsis")
+        table.add_row(text, *figures, style="bold" if best else "dim" if broken else "")
     table.caption = Text(
         f"{subject.currency} {subject.period}. After hours: your hours priced. Against {base}: the same worlds played "
         f"both ways; all these ranges together hold {100 * subject.confidence:g} times in 100. Lead h: hours exposed "
@@ -114,17 +112,22 @@ def options_table(study: Study, outlook: str) -> Table:
     return table
 
 
-def _marked(name: str, mark: str) -> Text:
-    """Mark and name in one cell: a mark of its own would be the first thing to go where the terminal is narrow."""
-    text = Text(f"{mark} {name}")
-    text.truncate(NAME_WIDTH, overflow="ellipsis")
-    return text
-
-
-def _span(found: Interval) -> str:
-    if found.low != found.low:  # nan: one world
-        return "n/a"
-    return f"{signed(found.low)} ... {signed(found.high)}"
+def _figures(study: Study, name: str, outlook: str) -> tuple[str, ...]:
+    """Cells of one option; a refused one has none, since what is refused is not done."""
+    if study.refusals[name, outlook]:
+        return "", "", "refused", "", "", "", ""
+    base, measure = study.subject.base, study.findings.measure
+    gain = study.difference(name, measure, outlook)
+    lift = study.level(name, "highest_lifting_index", outlook).mean
+    return (
+        number(study.level(name, "profit", outlook).mean),
+        number(study.level(name, measure, outlook).mean),
+        "" if name == base else signed(gain.mean),
+        "" if name == base else ends(gain, "..."),
+        number(study.level(name, "hours_h", outlook).mean / study.subject.weeks, 1),
+        number(study.level(name, "exposure_h", outlook).mean),
+        number(lift, 1) if lift else "",
+    )
 
 
 def refused(study: Study) -> Iterator[RenderableType]:
@@ -199,14 +202,19 @@ def written(files: Sequence[Path]) -> Iterator[RenderableType]:
 
 
 def measures_table(rows: Iterable[tuple[str, Interval, str]], reader: Reader, several: bool) -> Table:
-    """Figures of a run; rows are (label, interval, unit)."""
-    columns = [("Figure", "left"), ("Mean" if several else "Value", "right")]
-    columns += [("from", "right"), ("to", "right")] if several else []
-    table = plain_table(*columns, ("", "left"), name_width=44)
+    """Figures of a run; rows are (label, interval, unit). Labels give way to figures, which are never cut."""
+    cells = []
     for label, found, unit in rows:
         value, shown = reader.measured(found.mean, unit)
-        ends = [reader.measured(end, unit)[0] for end in (found.low, found.high)] if several else []
-        table.add_row(Text(label), value, *ends, shown)
+        ends_of = [reader.measured(end, unit)[0] for end in (found.low, found.high)] if several else []
+        cells.append((label, value, *ends_of, shown))
+    heads = ("Mean", "from", "to") if several else ("Value",)
+    figures = [[head, *(row[i] for row in cells)] for i, head in enumerate((*heads, ""), 1)]
+    others = sum(max(map(len, column)) + 2 for column in figures)
+    columns = [("Figure", "left"), *((head, "right") for head in heads), ("", "left")]
+    table = plain_table(*columns, name_width=max(LEAST_NAME_WIDTH, min(44, WIDTH - others - 2)))
+    for label, *texts in cells:
+        table.add_row(Text(label), *texts)
     return table
 
 

@@ -16,6 +16,17 @@ from planner.study.hour_price import HourPrices, hour_prices
 from planner.study.start_up import StartUpCharge, start_up_charge
 from planner.study.study import Subject
 
+LOST = (
+    ("lost_price_kg", "for the price"),
+    ("lost_no_show_kg", "who did not come"),
+    ("lost_time_kg", "for lack of your time"),
+    ("lost_stock_kg", "for lack of stock"),
+)
+"""Measures of what was asked for and not sold, and why."""
+
+TOLD_FROM = 10
+"""Of fewer worlds than this no range is told in words: it would be wider than anyone could use."""
+
 LEAST_SAVED = 1.5
 """What pairing saved is told from this many times on."""
 
@@ -68,30 +79,37 @@ def _best(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
     if prices is not None and len(study.names) > 1:
         yield _hour_price(prices, best, reader)
     if level.mean < 0.0:
-        yield (
-            f"Even so it loses {reader.money(-level.mean)} {period} once your hours are priced: an hour in it earns "
-            "less than you say an hour is worth."
-        )
+        yield _even_so(level, reader)
+
+
+def _even_so(level: Interval, reader: Reader) -> str:
+    return (
+        f"Even so it loses {reader.money(-level.mean)} {reader.period} once your hours are priced: an hour in it earns "
+        "less than you say an hour is worth."
+    )
 
 
 def _first(study: Study, best: str, gain: Interval, charge: StartUpCharge | None, reader: Reader) -> str:
     """The first thing to read: what to do, for how much, what it brings from-to, hours, payback, how sure."""
-    base, worlds = study.subject.base, study.subject.replicates
+    base = study.subject.base
     cash, hours = (study.difference(best, name).mean for name in ("profit", "hours_h"))
     money = more(f"{reader.money(abs(cash))}", cash >= 0.0)
     worked = "as many" if round(hours) == 0 else more(number(abs(hours)), hours > 0.0, "fewer")
     paid = ""
     if charge is not None:
-        paid = (
-            "; never paid back"
-            if charge.payback_months is None
-            else f"; paid back after {months(charge.payback_months)}"
+        after = charge.payback_money_months
+        back = (
+            "the outlay comes back in hours, not in money"
+            if after is None
+            else f"paid back after {months(after)}"
         )
-    ahead = float(study.ahead_share[study.row(best), 0])
+        paid = f"; {back}"
+    played = study.level(best, study.findings.measure).n
+    ahead = round(float(study.ahead_share[study.row(best), 0]) * played)
     return (
         f"Do this first: {quoted(best)}{f', for {reader.money(charge.cost)}' if charge else ''}. It brings "
         f"{reader.money(gain.mean)} {reader.period} more than {base} ({reach(gain, reader)}), after your hours are "
-        f"priced: {money} in money, {worked} of your hours{paid}; better in {round(ahead * worlds)} of {worlds} worlds."
+        f"priced: {worked} of your hours, {money} in money{paid}; better in {ahead} of {counted(played, 'world')}."
     )
 
 
@@ -113,7 +131,12 @@ def _start_up(charge: StartUpCharge, subject: Subject, reader: Reader) -> str:
     if charge.payback_months is None:
         return f"{text}; it is never paid back at that rate."
     later = "" if charge.within else ", longer than is played"
-    return f"{text}; at that rate it is paid back after {months(charge.payback_months)}{later}."
+    back = f"{text}; at that rate it is paid back after {months(charge.payback_months)}{later}"
+    if charge.payback_money_months is None:
+        return f"{back}, if your saved hours count as money; in money alone it never is."
+    if months(charge.payback_money_months) != months(charge.payback_months):
+        return f"{back}, if your hours count as money; in money alone after {months(charge.payback_money_months)}."
+    return f"{back}."
 
 
 def _lead(study: Study, best: str, reader: Reader) -> str:
@@ -154,6 +177,27 @@ def _held_back(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
                 else f"With {quoted(name)} it is"
             )
             yield f"{where}: {_held(held, reader)}."
+    if not study.refusals[found.base, found.outlook]:
+        yield from lost_words(study, found.base)
+
+
+def lost_words(study: Study, option: str) -> Iterator[str]:
+    """What buyers asked for in vain, by why; nothing where nobody did."""
+    reader = reader_of(study.subject)
+    lost = {why: study.level(option, measure).mean for measure, why in LOST}
+    total = sum(lost.values())
+    if not total >= 1.0:
+        return
+    sold = sum(study.level(option, name).mean for name in ("sold_kg", "bulk_kg", "post_kg"))
+    parts = [
+        f"{reader.mass(kg, 0)} {why}"
+        for why, kg in sorted(lost.items(), key=lambda one: -one[1])
+        if round(kg) > 0
+    ]
+    yield (
+        f"Beside {reader.mass(sold, 0)} {reader.mass_unit} {reader.period} that you sell {option}, buyers asked for "
+        f"{reader.mass(total, 0)} in vain: {', '.join(parts)}."
+    )
 
 
 def _held(held: HeldBack, reader: Reader) -> str:
@@ -163,7 +207,9 @@ def _held(held: HeldBack, reader: Reader) -> str:
 
 def _stay(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
     worth = reader.money(study.subject.worth_caring_about)
-    if found.runner_up is None or found.ahead is None:
+    if len(study.names) == 1:
+        yield f"Go on {found.base}: the scenario has no other option."
+    elif found.runner_up is None or found.ahead is None:
         yield f"Go on {found.base}: there is no other option that is allowed."
     elif found.ahead.mean >= 0.0:
         yield (
@@ -188,7 +234,10 @@ def _cannot_tell(study: Study, found: Findings, reader: Reader) -> Iterator[str]
             "hours are priced."
         )
         if found.runs_needed is not None:
-            yield f"About {found.runs_needed:,} worlds would tell the first two apart."
+            yield (
+                f"About {found.runs_needed:,} worlds would tell the first two apart: planner compare "
+                f"{study.subject.file} --replicates {found.runs_needed}."
+            )
     else:
         yield (
             f"Cannot tell which is best: {listed(found.contenders)} differ by less than the "
@@ -196,15 +245,22 @@ def _cannot_tell(study: Study, found: Findings, reader: Reader) -> Iterator[str]
             "the one that is easiest to start."
         )
     yield from _ahead_of_today(study, found, reader)
+    level = study.level(found.leader or found.base, found.measure)
+    if level.mean < 0.0:
+        yield _even_so(level, reader)
 
 
 def _too_few(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
     worlds = counted(study.subject.replicates, "world")
+    if len(study.names) == 1:
+        yield f"There is nothing to choose from: the scenario has no option beside going on {found.base}."
+        return
     yield (
         f"Too few runs to choose: {worlds}, at least {LEAST_REPLICATES} are needed. Ahead so far: "
         f"{quoted(found.leader or '')}."
     )
-    yield from _ahead_of_today(study, found, reader)
+    if study.subject.replicates >= TOLD_FROM:
+        yield from _ahead_of_today(study, found, reader)
 
 
 def _ahead_of_today(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
@@ -229,8 +285,12 @@ def _failed(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
 
 
 def _nothing(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
-    del study, found, reader
-    yield "No recommendation: every option breaks a hard limit, as told below."
+    del reader
+    broken = study.refusals[found.base, found.outlook][0]
+    yield (
+        f"No recommendation: every option breaks a hard limit. What you do {found.base} too: {broken.reason}. Put that "
+        "right first."
+    )
 
 
 def outlook_words(study: Study) -> Iterator[str]:
@@ -245,11 +305,12 @@ def outlook_words(study: Study) -> Iterator[str]:
     under = counted(len(study.outlooks), "outlook")
     if found.agree:
         yield (
-            f"{quoted(best)} has the highest mean as expected, the best worst case ({lowest} {reader.period}), and you "
-            f"would regret it least: under none of the {under} does another option bring more than {largest} more."
+            f"Of what is allowed under every outlook, {quoted(best)} has the highest mean as expected, the best worst "
+            f"case ({lowest} {reader.period}), and you would regret it least: under none of the {under} does another "
+            f"option bring more than {largest} more."
         )
     else:
-        yield f"As expected, {quoted(best)} has the highest mean."
+        yield f"Of what is allowed under every outlook, {quoted(best)} has the highest mean as expected."
         yield (
             f"If you fear the worst, take {quoted(worst)}: under none of the {under} does it bring less than {lowest} "
             f"{reader.period}."
@@ -258,8 +319,8 @@ def outlook_words(study: Study) -> Iterator[str]:
             f"You would regret {quoted(regret)} least: under none does another option bring more than {largest} more."
         )
     yield (
-        f"Of options that are allowed under every outlook; means of {counted(study.subject.replicates, 'world')} each: "
-        "which of two that lie close is ahead, is not sure."
+        f"These are means of {counted(study.subject.replicates, 'world')} under each outlook; which of two that lie "
+        "close is ahead, is not sure."
     )
 
 

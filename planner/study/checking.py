@@ -19,7 +19,7 @@ from planner.scenario import Scenario
 from planner.scenario.business import Business
 from planner.scenario.header import AS_TODAY, EXPECTED
 from planner.study.prospects import Prospects, prospects
-from planner.study.sources import cautions, subject
+from planner.study.sources import cautions, subject, warnings_of
 from planner.study.study import Subject
 from planner.trade.lifting import RAISED_RISK_INDEX, REFUSED_INDEX, outside_scope_share
 from planner.trade.payload import may_still_load_kg, rated_cargo_kg
@@ -171,7 +171,7 @@ def check(scenario: Scenario, option: str = AS_TODAY) -> Check:
         outlooks=tuple(scenario.outlooks),
         prospects=prospects(Floor(business, world, models.pricing, StartUp(), known, tables)),
         cautions=cautions([business]),
-        warnings=tuple(map(str, scenario.warnings)),
+        warnings=warnings_of(scenario),
     )
 
 

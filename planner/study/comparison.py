@@ -24,7 +24,7 @@ from planner.study.intervals import FloatArray
 from planner.study.limits import refusals
 from planner.study.monthly import Monthly, month_names, monthly
 from planner.study.picture import picture, typical_replicate
-from planner.study.sources import cautions, subject
+from planner.study.sources import cautions, subject, warnings_of
 from planner.study.study import DECIDING, Candidate, Study
 from planner.workshop.measures import MEASURES
 from planner.workshop.months import MONTH_FIGURES
@@ -131,7 +131,7 @@ def gather(
         refusals=broken,
         findings=choose(deciding, Rule(AS_TODAY, study.confidence, study.worth_caring_about)),
         cautions=cautions(businesses.values()),
-        warnings=tuple(map(str, scenario.warnings)),
+        warnings=warnings_of(scenario),
         months=_by_month(scenario, replicates, outlooks[0], outcomes),
     )
 

@@ -10,6 +10,9 @@ from dataclasses import dataclass
 from planner.study.study import Study
 from planner.workshop.measures import LIMITS, limit_measure
 
+NOTHING = "nothing to do"
+"""Free hours of an owner who has no task are held back by nothing."""
+
 
 @dataclass(frozen=True, slots=True)
 class HeldBack:
@@ -44,7 +47,7 @@ def held_back(study: Study, option: str) -> HeldBack | None:
             study.level(option, "free_hours_h", under).mean,
         )
         for limit, words in LIMITS
-        if limit_measure(limit) in known
+        if limit_measure(limit) in known and limit != NOTHING
     ]
     most = max(found, key=lambda one: one.hours, default=None)
     return most if most is not None and most.hours > 0.0 else None

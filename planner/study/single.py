@@ -19,7 +19,7 @@ from planner.study.comparison import Progress
 from planner.study.failures import FailedRun, failed_run
 from planner.study.intervals import FloatArray, Interval, Intervals, intervals
 from planner.study.limits import refusals
-from planner.study.sources import cautions, subject
+from planner.study.sources import cautions, subject, warnings_of
 from planner.study.study import Subject
 from planner.study.trace import Trace, trace
 from planner.trade.safety import Caution
@@ -134,7 +134,7 @@ def run(
         failures,
         refusals(business, {one.name: values[m] for m, one in enumerate(MEASURES)}),
         cautions([business]),
-        tuple(map(str, scenario.warnings)),
+        warnings_of(scenario),
         told,
     )
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import platform
 from collections.abc import Iterable
+from dataclasses import replace
 from importlib.metadata import version
 from pathlib import Path
 from typing import Final
@@ -86,3 +87,8 @@ def cautions(businesses: Iterable[Business]) -> tuple[Caution, ...]:
         helper=any(one.helper is not None or WAYS[one.lifting.method].people > 1 for one in those),
         sells=any(one.demand or one.fetching.on for one in those),
     )
+
+
+def warnings_of(scenario: Scenario) -> tuple[str, ...]:
+    """What is odd about a scenario, with the name of its file but not the folder that it lies in."""
+    return tuple(str(replace(one, file=Path(one.file).name)) for one in scenario.warnings)

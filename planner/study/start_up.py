@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.study.study import Study
+from planner.study.study import Study, Subject
 
 MONTHS_A_YEAR = 12.0
 
@@ -25,14 +25,17 @@ class StartUpCharge:
     payback_months : float or None
         Months until what the option brings beside this charge has paid the cost back, at its mean and with the owner's
         hours priced; None where it brings nothing beside it.
+    payback_money_months : float or None
+        The same in money alone, hours not priced; None where it brings no money beside the charge.
     within : bool
-        Is that within the time that is played?
+        Is the first within the time that is played?
     """
 
     cost: float
     resale: float
     charged: float
     payback_months: float | None
+    payback_money_months: float | None
     within: bool
 
 
@@ -43,11 +46,19 @@ def start_up_charge(study: Study, option: str) -> StartUpCharge | None:
         return None
     subject, found = study.subject, study.findings
     charged = (one.start_up_cost - one.resale) / subject.years
-    running = study.difference(option, found.measure, found.outlook).mean + charged
-    months = (
-        MONTHS_A_YEAR * min(subject.days, 365) / 365.0 * one.start_up_cost / running if running > 0 else None
+    priced, money = (
+        _payback_months(
+            one.start_up_cost, study.difference(option, name, found.outlook).mean + charged, subject
+        )
+        for name in (found.measure, "profit")
     )
     played = MONTHS_A_YEAR * subject.days / 365.0
-    return StartUpCharge(
-        one.start_up_cost, one.resale, charged, months, months is not None and months <= played
-    )
+    within = priced is not None and priced <= played
+    return StartUpCharge(one.start_up_cost, one.resale, charged, priced, money, within)
+
+
+def _payback_months(cost: float, running: float, subject: Subject) -> float | None:
+    """Months until what is brought in the time that a figure stands for has paid the cost; None if it never does."""
+    if not running > 0.0:
+        return None
+    return MONTHS_A_YEAR * min(subject.days, 365) / 365.0 * cost / running

@@ -37,6 +37,10 @@ DECIDING = "profit_after_hours"
 """The measure that a choice is made on: money after the owner's own hour is priced."""
 
 
+CONSTANT = 1e6
+"""Pairing that saves more times than this met a difference that only rounding makes vary."""
+
+
 @dataclass(frozen=True, slots=True)
 class Candidate:
     """One option as the scenario describes it. Money in the scenario's currency."""
@@ -162,9 +166,12 @@ class Study:
 
     @property
     def pairing_saved_typically(self) -> float:
-        """The middle one of what pairing saved, over the options under the first outlook; nan if none varies."""
+        """The middle one of what pairing saved, over the options under the first outlook; nan if none varies.
+
+        Options that differ from the base by one and the same amount in every world say nothing of chance.
+        """
         found = self.pairing_saved[:, 0]
-        finite = found[np.isfinite(found)]
+        finite = found[found < CONSTANT]
         return float(np.median(finite)) if finite.size else float("nan")
 
     @cached_property

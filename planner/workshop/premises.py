@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from math import ceil, inf, pi
 from typing import Final
 
+from scipy.constants import pound
+
 from planner.scenario.business import Business
 from planner.scenario.gear import Melting
 from planner.trade.cylinder import Cylinder
@@ -211,7 +213,7 @@ def _refusals(business: Business, full_kg: float, helped: Crew) -> list[Refusal]
         found.append(
             Refusal(
                 "stand",
-                f"a full pot weighs {full_kg:.0f} kg, the stand is rated for {m.stand_kg:.0f} kg",
+                f"a full pot weighs {_both(full_kg)}, the stand is rated for {_both(m.stand_kg)}",
                 "the stand's own rating",
             )
         )
@@ -239,12 +241,12 @@ def _hauling_refusals(business: Business, helped: Crew) -> list[Refusal]:
     found, most = [], helped.portion_kg
     at_most_kg = helped.most_kg(business.lifting.limit_index)
     if at_most_kg <= 0 or at_most_kg + 1e-9 < most < inf:
-        what = f"portions of {most:.0f} kg have" if most < inf else "any lift has"
+        what = f"portions of {_both(most)} have" if most < inf else "any lift has"
         found.append(
             Refusal(
                 "lifting",
                 f"{what} a lifting index above {business.lifting.limit_index:.1f}; "
-                f"at most {at_most_kg:.0f} kg this way ({helped.method})",
+                f"at most {_both(at_most_kg)} this way ({helped.method})",
                 "revised NIOSH lifting equation, NIOSH 94-110; refusing above 3 is this project's rule",
             )
         )
@@ -257,3 +259,8 @@ def _hauling_refusals(business: Business, helped: Crew) -> list[Refusal]:
             )
         )
     return found
+
+
+def _both(kg: float) -> str:
+    """A mass for any reader: a refusal must be understood whatever units a scenario is told in."""
+    return f"{kg:.0f} kg ({kg / pound:.0f} lb)"

@@ -56,7 +56,7 @@ def test_the_first_screen_tells_today_and_after_what_holds_back_and_where_the_me
     assert an_hour.today.endswith("EUR")
     (hold,) = first_screen.holds(made)
     assert hold.word == "too few buyers"
-    assert "as today: 500 of 800; bigger burner: 500 of 800" in hold.number
+    assert hold.number == "500 free hours a year unused for it as today"
     strips = first_screen.strips(made)
     assert [round(sum(part.percent for part in strip.slices), 6) for strip in strips] == [100.0, 100.0]
     assert strips[0].slices[0].mass == "300 kg"
@@ -87,9 +87,9 @@ def test_each_option_tells_its_worlds_its_loss_and_its_payback() -> None:
     cells = dict(zip(heads, row.cells, strict=True))
     assert row.name == "bigger burner"
     assert cells["worlds worse than today"] == "0 of 60"
-    assert cells["paid back after"] == "about 3 months"
+    assert cells["paid back in money after"] == "about 3 months"
     losing = tables.option_rows(study({"as today": 100.0 + swings(60), "b": -900.0 + swings(60)}))[1]
-    assert dict(zip(heads, losing.cells, strict=True))["worlds with a loss"] == "60 of 60"
+    assert dict(zip(heads, losing.cells, strict=True))["worlds with a loss, hours priced"] == "60 of 60"
 
 
 def test_every_figure_leaves_out_only_what_is_zero_throughout(garden_outlooks: Study) -> None:
@@ -139,3 +139,19 @@ def test_a_study_whose_runs_all_failed_still_has_a_page() -> None:
 
 def test_one_world_and_one_option_still_have_a_page() -> None:
     assert "<h1>" in text_of(study({"as today": swings(1)}))
+
+
+def test_what_is_refused_has_no_figures_in_the_table() -> None:
+    row = tables.option_rows(study(three(), refused={"bigger burner": (LIFTING,)}))[-1]
+    assert row.cells[:2] == ("refused", "lifting")
+    assert set(row.cells[2:]) == {""}
+
+
+def test_worlds_are_counted_among_those_that_have_a_result() -> None:
+    values = three()
+    values["bigger pot"][:10] = np.nan
+    made = study(values)
+    row = next(row for row in tables.option_rows(made) if row.name == "bigger pot")
+    assert dict(zip(tables.option_columns(made), row.cells, strict=True))["worlds worse than today"].endswith(
+        "of 50"
+    )

@@ -26,7 +26,8 @@ def test_the_table_fits_eighty_columns_and_ranks_by_money_after_hours() -> None:
     values = three() | {"an option with a very long name that nobody would type " * 3: -12345.0 + swings(60)}
     text = shown(comparison(study(values, outlooks=("expected", "hard winter")), ()))
     assert max(map(len, text.splitlines())) <= 80
-    assert text.index("> bigger burner") < text.index("\n  as today ") < text.index("\n  bigger pot")
+    assert text.index("> bigger bur") < text.index("\n  as today ") < text.index("\n  bigger pot")
+    assert "-12,445 ... -12,445" in text  # names give way, figures are never cut
     assert "expected, 60 worlds" in text
     assert "Played too, and told in the report: hard winter." in text
     assert "…" in text

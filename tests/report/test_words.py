@@ -2,7 +2,9 @@ from __future__ import annotations
 
 from math import nan
 
-from planner.report.words import advice, asides, listed
+import numpy as np
+
+from planner.report.words import advice, answer, asides, listed, lost_words
 from planner.study.failures import FailedRun
 from tests.report.made import LIFTING, study, swings, three, wobble
 
@@ -15,7 +17,7 @@ def test_a_sure_winner_is_told_with_money_range_and_what_it_costs_to_start() -> 
     text = said(*advice(study(three())))
     assert text.startswith(
         'Do this first: "bigger burner", for 90 EUR. It brings 300 EUR a year more than as today (from 292 EUR to '
-        "309 EUR), after your hours are priced: 300 EUR more in money, as many of your hours; paid back after about 3 "
+        "309 EUR), after your hours are priced: as many of your hours, 300 EUR more in money; paid back after about 3 "
         "months; better in 60 of 60 worlds."
     )
     assert (
@@ -78,12 +80,15 @@ def test_failed_runs_block_the_advice() -> None:
 
 def test_where_everything_is_refused_nothing_is_recommended() -> None:
     text = said(*advice(study(three(), refused=dict.fromkeys(three(), (LIFTING,)))))
-    assert text == "No recommendation: every option breaks a hard limit, as told below."
+    assert text == (
+        "No recommendation: every option breaks a hard limit. What you do as today too: portions of 59 kg have a "
+        "lifting index above 3.0. Put that right first."
+    )
 
 
 def test_alone_as_today_goes_on() -> None:
     text, *_ = advice(study({"as today": 100.0 + swings(60)}))
-    assert text == "Go on as today: there is no other option that is allowed."
+    assert text == "Go on as today: the scenario has no other option."
 
 
 def test_one_world_gives_no_range_of_nan() -> None:
@@ -126,7 +131,7 @@ def test_a_refused_today_is_told_first_and_is_no_measure_for_the_rest() -> None:
 def test_money_and_hours_are_told_apart() -> None:
     values, hours = three(), {"as today": 100.0, "bigger burner": 70.0}
     text = said(*advice(study(values, hours=hours)))
-    assert "priced: 150 EUR more in money, 30 fewer of your hours" in text
+    assert "priced: 30 fewer of your hours, 150 EUR more in money" in text
     assert "exposed to lead for 42 hours a year, 18 less than now" in text
     hours["bigger burner"] = 140.0
     assert "exposed to lead for 84 hours a year, 24 more than now" in said(
@@ -193,3 +198,45 @@ def test_a_difference_that_may_go_either_way_says_which_end_is_more() -> None:
 def test_one_world_is_not_called_worlds() -> None:
     text = said(*advice(study({name: row[:1] for name, row in three().items()})))
     assert "Too few runs to choose: 1 world, at least 50 are needed." in text
+
+
+def test_where_money_falls_the_outlay_comes_back_in_hours_and_that_is_said() -> None:
+    text = said(*advice(study(three(), hours={"as today": 300.0, "bigger burner": 150.0})))
+    assert (
+        "150 fewer of your hours, 450 EUR less in money; the outlay comes back in hours, not in money" in text
+    )
+    assert "if your saved hours count as money; in money alone it never is." in text
+
+
+def test_what_buyers_asked_for_in_vain_is_told_by_why() -> None:
+    made = study(three())
+    for name, kg in (("lost_price_kg", 75.0), ("lost_no_show_kg", 77.0), ("lost_stock_kg", 0.2)):
+        made.values[:, :, made.column(name)] = kg
+    assert said(*lost_words(made, "as today")) == (
+        "Beside 300 kg a year that you sell as today, buyers asked for 152 in vain: 77 who did not come, 75 for the "
+        "price."
+    )
+    assert tuple(lost_words(study(three()), "as today")) == ()
+
+
+def test_what_would_tell_two_options_apart_is_a_command() -> None:
+    values = three()
+    values["bigger pot"] = (
+        values["bigger burner"] + 30.0 * np.sin(np.arange(60.0) * 7.0) - 60.0 * np.cos(np.arange(60.0))
+    )
+    made = study(values, worth_caring_about=1.0)
+    assert made.findings.verdict == "cannot tell"
+    assert made.findings.runs_needed is not None
+    assert f"planner compare town.yaml --replicates {made.findings.runs_needed}." in said(*advice(made))
+
+
+def test_options_that_differ_by_a_constant_say_nothing_of_what_pairing_saved() -> None:
+    values = three() | {"gift": 150.0 + swings(60)}
+    assert study(values).pairing_saved_typically < 1e6
+
+
+def test_with_few_worlds_no_range_is_told_and_with_one_option_nothing_is_to_be_chosen() -> None:
+    text = said(*advice(study(three(5))))
+    assert "Too few runs to choose: 5 worlds" in text
+    assert "from" not in text
+    assert said(*answer(study({"as today": swings(5)}))).startswith("There is nothing to choose from")

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from planner.report.charts.stacks import KILOGRAMS
 from planner.report.phrases import reader_of
 from planner.report.units import Reader, number
+from planner.report.words import lost_words
 from planner.study import Study
 from planner.study.holding import held_back
 
@@ -27,10 +28,11 @@ class Beside:
 
 @dataclass(frozen=True, slots=True)
 class Hold:
-    """What holds back: one word, and the numbers of those that it holds."""
+    """What holds back: one word, one number; and what buyers asked for in vain."""
 
     word: str
     number: str
+    lost: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,28 +91,25 @@ def figures(study: Study) -> tuple[Beside, ...]:
             "Hours a week",
             hours(after),
             hours(today),
-            f"{pot(after)} of them at the pot (today {pot(today)})",
+            f"{pot(after)} of them at the pot{f' (today {pot(today)})' if after != today else ''}",
         ),
     )
 
 
 def holds(study: Study) -> tuple[Hold, ...]:
-    """What holds back what is done today, and what is advised; told once where it is the same."""
-    found = [(name, held) for name in told(study) if (held := held_back(study, name)) is not None]
+    """What holds back what is done today, and after, if that is something else; and what buyers asked for in vain."""
     period = study.subject.period
-    said = []
-    for words in dict.fromkeys(held.words for _, held in found):
-        each = [
-            f"{name}: {number(held.hours)} of {number(held.free_hours)}"
-            for name, held in found
-            if held.words == words
-        ]
-        said.append(Hold(words, f"free hours {period} unused for it, {'; '.join(each)}"))
-    return tuple(said)
+    found: list[Hold] = []
+    for name in told(study):
+        held = held_back(study, name)
+        if held is not None and held.words not in {one.word for one in found}:
+            hours = f"{number(held.hours)} free hours {period} unused for it {name}"
+            found.append(Hold(held.words, hours, tuple(lost_words(study, name)) if not found else ()))
+    return tuple(found)
 
 
 def strips(study: Study) -> tuple[Strip, ...]:
-    """Where the kilograms of these options go, as shares of what is fetched."""
+    """Where the metal of these options goes, as shares of all that went somewhere; used-up stock is told apart."""
     reader = reader_of(study.subject)
     known = {one.name for one in study.measures}
     if not {part.measure for part in KILOGRAMS} <= known:
@@ -136,3 +135,14 @@ def key_of(those: Sequence[Strip]) -> Iterator[tuple[str, str, tuple[str, ...]]]
         found = [next((one for one in strip.slices if one.label == part.label), None) for strip in those]
         if any(found):
             yield part.label, part.colour, tuple(one.mass if one else "none" for one in found)
+
+
+def used_up(study: Study) -> tuple[str, ...]:
+    """What stock shrank by, where it did: that metal went somewhere too, and was not fetched."""
+    reader = reader_of(study.subject)
+    masses = [(name, -study.level(name, "put_by_kg").mean) for name in told(study)]
+    return tuple(
+        f"{name}: {reader.mass(kg, 0)} {reader.mass_unit} of it came from stock that was used up."
+        for name, kg in masses
+        if round(kg) > 0
+    )

@@ -8,9 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from planner.report.phrases import months, reader_of
+from planner.report.phrases import ends, months, reader_of
 from planner.report.units import number, signed
-from planner.study import Interval, Study
+from planner.study import Study
 from planner.study.holding import held_back
 from planner.study.start_up import start_up_charge
 
@@ -33,18 +33,18 @@ def option_columns(study: Study) -> tuple[str, ...]:
         f"{currency} {period} more than {study.subject.base}",
         "from … to",
         "worlds worse than today",
-        f"{currency} {period} after your hours",
-        "before your hours",
+        f"{currency} {period} after your hours are priced",
+        f"{currency} {period} before",
         f"{currency} an hour",
         "hours a week",
         "lead hours",
         "lift index",
-        "lowest cash",
+        f"lowest cash, {currency}",
         "stock at the end, at the yard’s price",
         "stock at the end, if sold",
-        "to start",
-        "paid back after",
-        "worlds with a loss",
+        f"to start, {currency}",
+        "paid back in money after",
+        "worlds with a loss, hours priced",
         "held back by",
     )
 
@@ -61,15 +61,21 @@ def _row(study: Study, name: str) -> OptionRow:
     def level(measure: str, decimals: int = 0) -> str:
         return number(study.level(name, measure).mean, decimals)
 
+    broken = study.refusals[name, study.outlooks[0]]
+    if broken:  # what it would bring is no figure of it: what is refused is not done
+        limits = ", ".join(dict.fromkeys(one.limit for one in broken))
+        return OptionRow(
+            name, option.summary, "refused", ("refused", limits, *[""] * (len(option_columns(study)) - 2))
+        )
     charge, held = start_up_charge(study, name), held_back(study, name)
     paid = ""
     if charge is not None:
-        paid = "never" if charge.payback_months is None else months(charge.payback_months)
-    refused = bool(study.refusals[name, study.outlooks[0]])
+        after = charge.payback_money_months
+        paid = "never" if after is None else months(after)
     cells = (
         "" if name == base else signed(gain.mean),
-        "" if name == base else _span(gain),
-        "" if name == base else _worlds(study, float(study.behind_share[o, 0])),
+        "" if name == base else ends(gain),
+        "" if name == base else _worlds(study, name, float(study.behind_share[o, 0])),
         level("profit_after_hours"),
         level("profit"),
         level("profit_per_hour", 2),
@@ -81,22 +87,18 @@ def _row(study: Study, name: str) -> OptionRow:
         level("stock_end_sale"),
         number(option.start_up_cost) if option.start_up_cost else "",
         "" if name == base else paid,
-        _worlds(study, float(study.loss_share[o, 0])),
+        _worlds(study, name, float(study.loss_share[o, 0])),
         held.words if held else "",
     )
-    kind = "refused" if refused else "best" if name == study.findings.best else ""
-    return OptionRow(name, option.summary, kind, cells)
+    return OptionRow(name, option.summary, "best" if name == study.findings.best else "", cells)
 
 
-def _worlds(study: Study, share: float) -> str:
-    """A share of the worlds as a count of them."""
+def _worlds(study: Study, name: str, share: float) -> str:
+    """A share of the worlds that have a result as a count of them."""
     if share != share:
         return "n/a"
-    return f"{round(share * study.subject.replicates)} of {study.subject.replicates}"
-
-
-def _span(found: Interval) -> str:
-    return "n/a" if found.low != found.low else f"{signed(found.low)} … {signed(found.high)}"
+    played = study.level(name, study.findings.measure).n
+    return f"{round(share * played)} of {played}"
 
 
 def every_figure(study: Study) -> dict[str, Any]:
