@@ -76,8 +76,9 @@ def enthalpy_j(charge: Charge, heat: Heat, reference_c: float = 0.0) -> float:
     float
         Heat [J].
     """
-    solid_c = min(heat.temperature_c, charge.melting_c)
-    liquid_k = heat.temperature_c - solid_c
+    temperature_c = heat.temperature_c
+    solid_c = temperature_c if temperature_c < charge.melting_c else charge.melting_c
+    liquid_k = temperature_c - solid_c
     return (
         charge.capacity_solid_j_per_k * (solid_c - reference_c)
         + heat.latent_in_j
@@ -116,16 +117,14 @@ def mixed(hot: Charge, heat: Heat, cold: Charge, cold_c: float) -> tuple[Charge,
     Charge, Heat
         Both together. The load may freeze a molten pool; the contact with the pot stays as good as it was.
     """
+    melting_c, temperature_c = hot.melting_c, heat.temperature_c
     if cold_c > cold.melting_c:
         raise ValueError(f"a load at {cold_c} degC is above its melting point of {cold.melting_c} degC")
-    both = joined(hot, cold)
-    if (
-        heat.temperature_c < hot.melting_c and hot.melting_c == cold.melting_c
-    ):  # both stay solid: a plain mean
-        held_j = hot.capacity_solid_j_per_k * heat.temperature_c + cold.capacity_solid_j_per_k * cold_c
+    both, cold_j = joined(hot, cold), cold.capacity_solid_j_per_k * cold_c
+    if temperature_c < melting_c and melting_c == cold.melting_c:  # both stay solid: a plain mean
+        held_j = hot.capacity_solid_j_per_k * temperature_c + cold_j
         return both, Heat(held_j / both.capacity_solid_j_per_k, 0.0, heat.pool)
-    total_j = enthalpy_j(hot, heat) + cold.capacity_solid_j_per_k * cold_c
-    return both, heat_at(both, total_j, heat.pool)
+    return both, heat_at(both, enthalpy_j(hot, heat) + cold_j, heat.pool)
 
 
 def without(charge: Charge, heat: Heat, taken: Charge) -> tuple[Charge, Heat]:
@@ -157,4 +156,4 @@ def _rest(of: float, taken: float) -> float:
     rest = of - taken
     if rest < -1e-9 * of:
         raise ValueError(f"more heat capacity or latent heat is taken out ({taken}) than there is ({of})")
-    return max(rest, 0.0)
+    return rest if rest > 0.0 else 0.0

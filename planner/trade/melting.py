@@ -136,12 +136,11 @@ class _Melting(Filling):
         kit, n = self.kit, self.kit.pots
         parts = self.pile.first(load)
         self.out.used += self.pile.take(load)
-        hold_h = kit.load_h * n / kit.hands
         if self.out.loads:
-            self._hold(hold_h)
+            self._hold(kit.loading_h)
         else:
-            self.t_h += hold_h
-            self.out.handling_h += hold_h
+            self.t_h += kit.loading_h
+            self.out.handling_h += kit.loading_h
         self.charge, self.heat = self.after(parts)
         self.lead += parts[0]
         self.clip += parts[1]
@@ -234,7 +233,7 @@ class _Melting(Filling):
         self.out.zinc_share = self.zinc_in_lead / max(self.lead, 1e-9)
         self._say("fluxed")
         pourable = max(0.0, self.lead - kit.heel_kg)
-        rounds, round_h = self.rounds(pourable), self.round_h()
+        rounds, round_h = self.rounds(pourable), kit.filling_h
         done = 0
         while done < rounds and self._molten() and self.t_h + round_h <= self.stop_h + 1e-9:
             self._hold(round_h)
