@@ -156,11 +156,10 @@ class Enquiries:
         """Alloys they would take at the price asked; those in stock first, then the dearer first."""
         f, channel = self.floor, self.crowds[crowd].channel
         found: list[tuple[bool, float, Alloy]] = []
-        most = self.columns[crowd].most
-        for (alloy, limits), view in zip(most, f.views(t_h, [alloy for alloy, _ in most]), strict=True):
-            limit = limits[person][need]
-            if limit <= 0:
-                continue
+        limits = [
+            (alloy, limit) for alloy, most in self.columns[crowd].most if (limit := most[person][need]) > 0
+        ]
+        for (alloy, limit), view in zip(limits, f.views(t_h, [a for a, _ in limits]), strict=True):
             price = f.pricing.quote(view, alloy, size, channel)
             if 0 < price <= limit:
                 found.append((f.ingots_kg[alloy] >= size, price, alloy))

@@ -243,6 +243,16 @@ class Floor:
         found: tuple[list[float], list[float]] = scratch["air"]
         return found
 
+    def sun(self, day: int) -> tuple[float, float]:
+        """When the sun rises and sets on a day of the run [h]."""
+        scratch, world = self.world.scratch, self.world
+        if "sun" not in scratch:
+            midnight_h = 24.0 * np.arange(len(world.sunrise_h))
+            rises, sets = (midnight_h + world.sunrise_h).tolist(), (midnight_h + world.sunset_h).tolist()
+            scratch["sun"] = list(zip(rises, sets, strict=True))
+        found: list[tuple[float, float]] = scratch["sun"]
+        return found[day]
+
     def promised_kg(self) -> float:
         """What buyers wait for."""
         return sum([order.mass_kg for order in self.orders])

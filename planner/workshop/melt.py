@@ -97,7 +97,7 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
     last_h, short = until_h - clean_h, "hours"
     if not m.light:
         day = whole(t_h / 24.0 + 1e-9)
-        rise, sets = (24.0 * day + float(a[day]) for a in (f.world.sunrise_h, f.world.sunset_h))
+        rise, sets = f.sun(day)
         if lit_h < rise:
             return Held("daylight", rise - m.set_up_min / 60.0)
         if sets < last_h:
@@ -337,8 +337,9 @@ def _cast(f: Floor, alloy: Alloy, got: Melt, helped: bool) -> None:
             poured_cost, air[at], wind[at], got.cause,
         )
     )  # fmt: skip
+    weather = f"air {air[at]:.0f} degC, wind {wind[at]:.1f} m/s"
     for t_h, what in got.steps:
-        f.note(t_h, what, "", f"air {air[at]:.0f} degC, wind {wind[at]:.1f} m/s", melt=number)
+        f.note(t_h, what, "", weather, melt=number)
     if zinced:
         seen = "noticed, sold as such" if sold_as == "zinced" else "not noticed"
         f.note(got.end_h, "zinced", "", f"zinc {100 * got.zinc_share:.2f} %: {seen}", melt=number)
