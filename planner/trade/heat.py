@@ -104,7 +104,8 @@ def spell(
     if burning and target_c < inf and (need_s := _heating_s(row, charge, heat, target_c)) <= left_s:
         liquid = target_c >= charge.melting_c
         there = Heat(target_c, charge.latent_j if liquid else heat.latent_in_j, liquid or heat.pool)
-        return min(t_h + need_s / 3600.0, end_h), there, True
+        there_h = t_h + need_s / 3600.0
+        return there_h if there_h < end_h else end_h, there, True
     spent_s, state, reached = _within(row, charge, heat, left_s, target_c, burning)
     return min(t_h + spent_s / 3600.0, end_h) if reached else end_h, Heat(*state), reached
 
