@@ -102,7 +102,8 @@ class Owner:
             if isinstance(found, Step):
                 return found, "", inf
             held[task] = found
-            retry = min(retry, found.retry_h)
+            if found.retry_h < retry:
+                retry = found.retry_h
         return None, self._limit(held), retry
 
     @staticmethod
