@@ -84,8 +84,9 @@ class Curve:
     def reached(self, spent_k_per_w: float, warming: bool) -> float:
         """Temperature [degC] at which `spent` has a value; the inverse of it."""
         if warming:
-            j = max(bisect_right(self.spent_k_per_w, spent_k_per_w, 0, self.positive) - 1, 0)
-            i = min(j, LAST - 1)
+            j = bisect_right(self.spent_k_per_w, spent_k_per_w, 0, self.positive) - 1
+            j = j if j > 0 else 0
+            i = j if j < LAST else LAST - 1
         else:
             j = min(bisect_left(self.spent_k_per_w, spent_k_per_w, self.positive, LAST + 1), LAST)
             i = max(j - 1, 0)

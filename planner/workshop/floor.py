@@ -259,7 +259,8 @@ class Floor:
 
     def yard_price(self, t_h: float, good: Good) -> float:
         """What the yard pays today [currency/kg]."""
-        return self._yard_per_kg[good][min(whole(t_h / 24.0 + 1e-9), self._last_day)]
+        day = whole(t_h / 24.0 + 1e-9)
+        return self._yard_per_kg[good][day if day < self._last_day else self._last_day]
 
     def view(self, t_h: float, alloy: Alloy) -> PriceView:
         """What the owner knows when asked for a price."""
