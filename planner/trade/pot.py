@@ -36,6 +36,11 @@ class Portion(NamedTuple):
     steel_share: float
     rubbish_share: float
 
+    def less(self, kg: float) -> Portion:
+        """What is left of it when so much was taken [kg]."""
+        key, mass_kg, *shares = self
+        return Portion(key, mass_kg - kg, *shares)
+
 
 class Pile:
     """Weights that go into pots alike, in order. Masses are per pot."""
@@ -92,7 +97,7 @@ class Pile:
             taken.append((p.key, kg))
             left -= kg
             if p.mass_kg - kg > 1e-9:
-                self._portions[0] = p._replace(mass_kg=p.mass_kg - kg)
+                self._portions[0] = p.less(kg)
             else:
                 self._portions.pop(0)
         self._weigh()

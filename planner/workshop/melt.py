@@ -291,7 +291,7 @@ def _use(session: Session, alloy: Alloy, got: Melt) -> None:
             if portion.key != key or left <= 1e-9:
                 continue
             part = min(left, portion.mass_kg)
-            pile[i] = (portion._replace(mass_kg=portion.mass_kg - part), dry_h)
+            pile[i] = (portion.less(part), dry_h)
             left -= part
     session.piles[alloy] = [(p, dry_h) for p, dry_h in pile if p.mass_kg > 1e-9]
 
