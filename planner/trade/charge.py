@@ -76,25 +76,21 @@ def enthalpy_j(charge: Charge, heat: Heat, reference_c: float = 0.0) -> float:
     float
         Heat [J].
     """
-    solid_c = min(heat.temperature_c, charge.melting_c)
-    liquid_k = heat.temperature_c - solid_c
-    return (
-        charge.capacity_solid_j_per_k * (solid_c - reference_c)
-        + heat.latent_in_j
-        + charge.capacity_liquid_j_per_k * liquid_k
-    )
+    solid, liquid, _, melting_c = charge
+    temperature_c, latent_in_j, _ = heat
+    solid_c = temperature_c if temperature_c < melting_c else melting_c
+    return solid * (solid_c - reference_c) + latent_in_j + liquid * (temperature_c - solid_c)
 
 
 def heat_at(charge: Charge, enthalpy: float, pool: bool, reference_c: float = 0.0) -> Heat:
     """How warm a charge is that holds some heat [J] above a reference; the inverse of `enthalpy_j`."""
-    to_melting_j = charge.capacity_solid_j_per_k * (charge.melting_c - reference_c)
-    beyond_j = enthalpy - to_melting_j
+    solid, liquid, latent_j, melting_c = charge
+    beyond_j = enthalpy - solid * (melting_c - reference_c)
     if beyond_j < 0.0:
-        return Heat(reference_c + enthalpy / charge.capacity_solid_j_per_k, 0.0, pool)
-    if beyond_j <= charge.latent_j:
-        return Heat(charge.melting_c, beyond_j, pool)
-    beyond_j -= charge.latent_j
-    return Heat(charge.melting_c + beyond_j / charge.capacity_liquid_j_per_k, charge.latent_j, pool)
+        return Heat(reference_c + enthalpy / solid, 0.0, pool)
+    if beyond_j <= latent_j:
+        return Heat(melting_c, beyond_j, pool)
+    return Heat(melting_c + (beyond_j - latent_j) / liquid, latent_j, pool)
 
 
 def mixed(hot: Charge, heat: Heat, cold: Charge, cold_c: float) -> tuple[Charge, Heat]:
@@ -116,16 +112,15 @@ def mixed(hot: Charge, heat: Heat, cold: Charge, cold_c: float) -> tuple[Charge,
     Charge, Heat
         Both together. The load may freeze a molten pool; the contact with the pot stays as good as it was.
     """
-    if cold_c > cold.melting_c:
-        raise ValueError(f"a load at {cold_c} degC is above its melting point of {cold.melting_c} degC")
-    both = joined(hot, cold)
-    if (
-        heat.temperature_c < hot.melting_c and hot.melting_c == cold.melting_c
-    ):  # both stay solid: a plain mean
-        held_j = hot.capacity_solid_j_per_k * heat.temperature_c + cold.capacity_solid_j_per_k * cold_c
-        return both, Heat(held_j / both.capacity_solid_j_per_k, 0.0, heat.pool)
-    total_j = enthalpy_j(hot, heat) + cold.capacity_solid_j_per_k * cold_c
-    return both, heat_at(both, total_j, heat.pool)
+    solid, _, _, melting_c = hot
+    cold_solid, _, _, cold_melting_c = cold
+    temperature_c, _, pool = heat
+    if cold_c > cold_melting_c:
+        raise ValueError(f"a load at {cold_c} degC is above its melting point of {cold_melting_c} degC")
+    both, cold_j = joined(hot, cold), cold_solid * cold_c
+    if temperature_c < melting_c and melting_c == cold_melting_c:  # both stay solid: a plain mean
+        return both, Heat((solid * temperature_c + cold_j) / (solid + cold_solid), 0.0, pool)
+    return both, heat_at(both, enthalpy_j(hot, heat) + cold_j, pool)
 
 
 def without(charge: Charge, heat: Heat, taken: Charge) -> tuple[Charge, Heat]:
@@ -157,4 +152,4 @@ def _rest(of: float, taken: float) -> float:
     rest = of - taken
     if rest < -1e-9 * of:
         raise ValueError(f"more heat capacity or latent heat is taken out ({taken}) than there is ({of})")
-    return max(rest, 0.0)
+    return rest if rest > 0.0 else 0.0

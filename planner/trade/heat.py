@@ -104,7 +104,8 @@ def spell(
     if burning and target_c < inf and (need_s := _heating_s(row, charge, heat, target_c)) <= left_s:
         liquid = target_c >= charge.melting_c
         there = Heat(target_c, charge.latent_j if liquid else heat.latent_in_j, liquid or heat.pool)
-        return min(t_h + need_s / 3600.0, end_h), there, True
+        there_h = t_h + need_s / 3600.0
+        return there_h if there_h < end_h else end_h, there, True
     spent_s, state, reached = _within(row, charge, heat, left_s, target_c, burning)
     return min(t_h + spent_s / 3600.0, end_h) if reached else end_h, Heat(*state), reached
 
@@ -151,13 +152,11 @@ def _heating_s(row: HourRow, charge: Charge, state: State, target_c: float) -> f
     One formula a stage: solid, melting under loose weights, melting in a pool, liquid.
     """
     temperature_c, latent_in_j, pool = state
-    melting_c, latent_j = charge.melting_c, charge.latent_j
+    solid, liquid, latent_j, melting_c = charge
     if target_c < melting_c:
         curve = row.pooled if pool else row.loose
         there = curve.spent(target_c, True)
-        return (
-            (there - curve.spent(temperature_c, True)) * charge.capacity_solid_j_per_k if there < inf else inf
-        )
+        return (there - curve.spent(temperature_c, True)) * solid if there < inf else inf
     way = row.way(melting_c, target_c)
     pool_j, spent_s = row.pool_share * latent_j, 0.0
     pool = pool or (temperature_c >= melting_c and latent_in_j >= pool_j)
@@ -168,13 +167,13 @@ def _heating_s(row: HourRow, charge: Charge, state: State, target_c: float) -> f
     else:
         if temperature_c < melting_c:
             curve, there = (row.pooled, way.pooled_k_per_w) if pool else (row.loose, way.loose_k_per_w)
-            spent_s = (there - curve.spent(temperature_c, True)) * charge.capacity_solid_j_per_k
+            spent_s = (there - curve.spent(temperature_c, True)) * solid
         if not pool:
             spent_s += (pool_j - latent_in_j) / way.loose_w
             latent_in_j = pool_j
         spent_s += (latent_j - latent_in_j) / way.pooled_w
         begun_k_per_w = way.pooled_k_per_w
-    spent_s += (way.target_k_per_w - begun_k_per_w) * charge.capacity_liquid_j_per_k
+    spent_s += (way.target_k_per_w - begun_k_per_w) * liquid
     return spent_s
 
 

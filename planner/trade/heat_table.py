@@ -84,8 +84,9 @@ class Curve:
     def reached(self, spent_k_per_w: float, warming: bool) -> float:
         """Temperature [degC] at which `spent` has a value; the inverse of it."""
         if warming:
-            j = max(bisect_right(self.spent_k_per_w, spent_k_per_w, 0, self.positive) - 1, 0)
-            i = min(j, LAST - 1)
+            j = bisect_right(self.spent_k_per_w, spent_k_per_w, 0, self.positive) - 1
+            j = j if j > 0 else 0
+            i = j if j < LAST else LAST - 1
         else:
             j = min(bisect_left(self.spent_k_per_w, spent_k_per_w, self.positive, LAST + 1), LAST)
             i = max(j - 1, 0)
@@ -196,10 +197,14 @@ class HourRow:
 
     def hold_share(self, temperature_c: float) -> float:
         """Part of the fire [share] that keeps a pot with a pool at a temperature [degC]; 1 where all of it cannot."""
+        way = self._way
+        if way is not None and way.target_c == temperature_c:
+            return way.held_share
         useful_w = self.useful_w * (1.0 - temperature_c / self.gas_c)
         if useful_w <= 0.0:
             return 1.0
-        return min(max(1.0 - self.pooled.at(temperature_c) / useful_w, 0.0), 1.0)
+        share = 1.0 - self.pooled.at(temperature_c) / useful_w
+        return 0.0 if share < 0.0 else share if share < 1.0 else 1.0
 
 
 class HeatTable:
@@ -256,12 +261,15 @@ class HeatTable:
 
 
 def _quarter(fill_share: float) -> int:
-    return min(int(4.0 * fill_share), 4) if fill_share > 0.0 else -1
+    if fill_share >= 1.0:
+        return 4
+    return int(4.0 * fill_share) if fill_share > 0.0 else -1
 
 
 def same_down_to(fill_share: float) -> float:
     """How far a cylinder may empty [share] before the row of the same weather is another one."""
-    return max(_quarter(fill_share), 0) / 4.0
+    quarter = _quarter(fill_share)
+    return quarter / 4.0 if quarter > 0 else 0.0
 
 
 def _curves(powers: NDArray[np.float64]) -> tuple[Curve, Curve, Curve]:

@@ -69,6 +69,7 @@ class Filling:
         self.kit, self.hours, self.pile, self.air_c = kit, hours, Pile(pile, n), air_c
         self.t_h, self.until_h = t_h, until_h
         self.left_kg, self.full_kg, self.paid_kg = propane
+        self._row: HourRow | None = None
         self._hour, self._same_down_to_kg = -1, 0.0
         self.first_kg = 0.0
         self.short_of_propane = False
@@ -80,21 +81,27 @@ class Filling:
 
     def _cooled(self, contents: Contents) -> Heat:
         """How warm the pot is by now, since it was left."""
-        cold = Heat(self.air_c, 0.0, contents.lead_kg > 0 and contents.run_together)
+        pool = contents.lead_kg > 0 and contents.run_together
         if self.t_h - contents.left_h >= COLD_AFTER_H:
-            return cold
-        warm = cold._replace(temperature_c=contents.temperature_c)
+            return Heat(self.air_c, 0.0, pool)
+        warm = Heat(contents.temperature_c, 0.0, pool)
         off = lambda hour: self.hours(hour, 1.0)  # noqa: E731
         return advance(off, self.charge, warm, contents.left_h, self.t_h, self.air_c - 1.0, "off")[1]
 
     def row(self) -> HourRow:
         """The weather of this hour, as the cylinders feed the burner now."""
         hour = floor(self.t_h)
-        if hour != self._hour or self.left_kg < self._same_down_to_kg or self.empty():
-            fill_share = self.left_kg / self.full_kg if self.full_kg < inf else 1.0
-            self._row = self.hours(hour, fill_share if self.paid_kg > 0.0 else 0.0)
-            self._hour, self._same_down_to_kg = hour, same_down_to(fill_share) * self.full_kg
-        return self._row
+        if (
+            self._row is not None
+            and hour == self._hour
+            and self.left_kg >= self._same_down_to_kg
+            and self.paid_kg > 0.0 < self.left_kg
+        ):
+            return self._row
+        fill_share = self.left_kg / self.full_kg if self.full_kg < inf else 1.0
+        self._row = row = self.hours(hour, fill_share if self.paid_kg > 0.0 else 0.0)
+        self._hour, self._same_down_to_kg = hour, same_down_to(fill_share) * self.full_kg
+        return row
 
     def empty(self) -> bool:
         """Is there nothing left that may be burnt?"""
@@ -131,10 +138,11 @@ class Filling:
             wanting = kit.least_lead_kg / n - (self.lead - kit.heel_kg)
             if lead_share * ready < wanting - 1e-9:
                 return "supply"
-            least = min(most, max(0.0, wanting) / max(lead_share, 1e-9))
-        if most < min(max(least, LEAST_KG), ready):
+            least = min(most, wanting / max(lead_share, 1e-9)) if wanting > 0.0 else 0.0
+        least = least if least > LEAST_KG else LEAST_KG
+        if most < least and most < ready:
             return "full"
-        return max(min(least, most), min(LEAST_KG, most)), most
+        return least if least < most else most, most
 
     def fitting(self, least: float, most: float) -> tuple[float, str]:
         """The largest load [kg a pot] between ``least`` and ``most`` for which time and propane suffice."""
@@ -171,14 +179,14 @@ class Filling:
         parts = self.pile.first(load)
         charge, heat = self.after(parts)
         hours_h, kg = self._finish(charge, heat, self.lead + parts[0])
-        return self.kit.load_h * self.kit.pots / self.kit.hands + hours_h, kg
+        return self.kit.loading_h + hours_h, kg
 
     def _finish(self, charge: Charge, heat: Heat, lead: float) -> Need:
         """The same for what is in the pot: heat it up, then hold it while hands are at work."""
         kit, row = self.kit, self.row()
         heating = heating_h(row, charge, heat, kit.pour_c) * (1.0 + kit.slack_share)
         rounds = self.rounds((lead - kit.heel_kg) * (1.0 - kit.dross_share))
-        handling = (kit.skim_h + kit.flux_h) * kit.pots / kit.hands + rounds * self.round_h()
+        handling = kit.tending_h + rounds * kit.filling_h
         held_share = row.way(LEAD.melting_c, kit.pour_c).held_share if kit.turned_down else 1.0
         return heating + handling + kit.solid_h, fuel_kg(row.fire_w, heating + handling * held_share)
 
@@ -188,8 +196,5 @@ class Filling:
 
     def rounds(self, pourable: float) -> int:
         """How often all moulds are filled for so much lead [kg a pot]."""
-        return max(0, ceil(pourable * self.kit.pots / self.kit.round_kg - 1e-9))
-
-    def round_h(self) -> float:
-        """Filling all moulds once [h]."""
-        return self.kit.round_h / self.kit.hands
+        rounds = ceil(pourable * self.kit.pots / self.kit.round_kg - 1e-9)
+        return rounds if rounds > 0 else 0

@@ -136,12 +136,11 @@ class _Melting(Filling):
         kit, n = self.kit, self.kit.pots
         parts = self.pile.first(load)
         self.out.used += self.pile.take(load)
-        hold_h = kit.load_h * n / kit.hands
         if self.out.loads:
-            self._hold(hold_h)
+            self._hold(kit.loading_h)
         else:
-            self.t_h += hold_h
-            self.out.handling_h += hold_h
+            self.t_h += kit.loading_h
+            self.out.handling_h += kit.loading_h
         self.charge, self.heat = self.after(parts)
         self.lead += parts[0]
         self.clip += parts[1]
@@ -176,7 +175,8 @@ class _Melting(Filling):
         """Burn towards a temperature [degC], hour by hour, while there is time and propane; whether it was reached."""
         while True:
             row, start_h = self.row(), self.t_h
-            end_h = self._burns_until(row.fire_w, min(floor(start_h) + 1.0, self.stop_h))
+            end_h = floor(start_h) + 1.0
+            end_h = self._burns_until(row.fire_w, end_h if end_h < self.stop_h else self.stop_h)
             self.t_h, self.heat, reached = spell(row, self.charge, self.heat, start_h, end_h, target_c)
             self._burn(row.fire_w, self.t_h - start_h)
             if reached or self.t_h >= self.stop_h or self.empty():
@@ -234,7 +234,7 @@ class _Melting(Filling):
         self.out.zinc_share = self.zinc_in_lead / max(self.lead, 1e-9)
         self._say("fluxed")
         pourable = max(0.0, self.lead - kit.heel_kg)
-        rounds, round_h = self.rounds(pourable), self.round_h()
+        rounds, round_h = self.rounds(pourable), kit.filling_h
         done = 0
         while done < rounds and self._molten() and self.t_h + round_h <= self.stop_h + 1e-9:
             self._hold(round_h)
@@ -285,14 +285,17 @@ class _Melting(Filling):
 
     def _hold(self, hours_h: float) -> None:
         """Hands at work while the pot is held warm, as far as the fire can; breaks off where time or weather does."""
-        end = self.t_h + hours_h
+        begun, turned_down = self.t_h, self.kit.turned_down
+        end = begun + hours_h
         cut = end > self.stop_h + 1e-9
-        stop = max(self.t_h, min(end, self.stop_h))
-        self.out.handling_h += stop - self.t_h
+        stop = end if end < self.stop_h else self.stop_h
+        stop = stop if stop > begun else begun
+        self.out.handling_h += stop - begun
         while self.t_h < stop:
             row = self.row()
-            hold = row.hold_share(self.heat.temperature_c) if self.kit.turned_down else 1.0
-            until = min(stop, floor(self.t_h) + 1.0)
+            hold = row.hold_share(self.heat.temperature_c) if turned_down else 1.0
+            until = floor(self.t_h) + 1.0
+            until = until if until < stop else stop
             if not self.empty():
                 until = self._burns_until(row.fire_w * hold, until)
                 self._burn(row.fire_w * hold, until - self.t_h)
@@ -304,7 +307,8 @@ class _Melting(Filling):
 
     def _burns_until(self, fire_w: float, end_h: float) -> float:
         """When such a fire goes out: at the end of this stretch of time [h], or when the propane is used up."""
-        kg, most = fuel_kg(fire_w, end_h - self.t_h), min(self.left_kg, self.paid_kg)
+        kg, most = fuel_kg(fire_w, end_h - self.t_h), self.left_kg
+        most = most if most < self.paid_kg else self.paid_kg
         return end_h if kg <= most else self.t_h + (end_h - self.t_h) * most / kg
 
     def _burn(self, fire_w: float, hours_h: float) -> None:

@@ -163,6 +163,8 @@ def zinc_dissolved_kg(
     float
         Zinc newly dissolved [kg]: never more than there is, nor than the lead can hold.
     """
+    if zinc_kg == 0.0:
+        return 0.0
     kept_share = exp(-hourly_share * max(hot_h, 0.0)) * (1.0 - overheated_share if overheated else 1.0)
     soluble_share = zinc_solubility_share(metal_c)
     room_kg = max(lead_kg * soluble_share / (1.0 - soluble_share) - already_kg, 0.0)

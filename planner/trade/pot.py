@@ -36,6 +36,11 @@ class Portion(NamedTuple):
     steel_share: float
     rubbish_share: float
 
+    def less(self, kg: float) -> Portion:
+        """What is left of it when so much was taken [kg]."""
+        key, mass_kg, *shares = self
+        return Portion(key, mass_kg - kg, *shares)
+
 
 class Pile:
     """Weights that go into pots alike, in order. Masses are per pot."""
@@ -43,21 +48,21 @@ class Pile:
     def __init__(self, portions: Sequence[Portion], pots: int) -> None:
         self._portions = [p for p in portions if p.mass_kg > 0]
         self._pots = pots
-        self.ready_kg = self._ready_kg()
+        self._weigh()
+
+    def _weigh(self) -> None:
+        mass = lead = 0.0
+        for _, mass_kg, lead_share, *_ in self._portions:
+            mass += mass_kg
+            lead += mass_kg * lead_share
+        self.ready_kg = mass / self._pots
         """All that lies ready [kg a pot]."""
-
-    def _ready_kg(self) -> float:
-        return sum([p.mass_kg for p in self._portions]) / self._pots
-
-    @property
-    def lead_share(self) -> float:
+        self.lead_share = lead / mass if mass > 0 else 0.0
         """Lead in all of it."""
-        mass = sum([p.mass_kg for p in self._portions])
-        return sum([p.mass_kg * p.lead_share for p in self._portions]) / mass if mass > 0 else 0.0
 
     def with_lead(self, lead_kg: float) -> float:
         """The largest load [kg a pot] that brings no more than so much lead [kg a pot]."""
-        left, load = max(0.0, lead_kg) * self._pots, 0.0
+        left, load = lead_kg * self._pots if lead_kg > 0.0 else 0.0, 0.0
         for p in self._portions:
             lead = p.mass_kg * p.lead_share
             if lead > left:
@@ -88,14 +93,14 @@ class Pile:
         left, taken = load_kg * self._pots, []
         while left > 1e-9 and self._portions:
             p = self._portions[0]
-            kg = min(left, p.mass_kg)
+            kg = left if left < p.mass_kg else p.mass_kg
             taken.append((p.key, kg))
             left -= kg
             if p.mass_kg - kg > 1e-9:
-                self._portions[0] = p._replace(mass_kg=p.mass_kg - kg)
+                self._portions[0] = p.less(kg)
             else:
                 self._portions.pop(0)
-        self.ready_kg = self._ready_kg()
+        self._weigh()
         return taken
 
 
@@ -153,6 +158,19 @@ class Kit:
     turned_down: bool
     slack_share: float = 0.0
     """Time kept in hand when a melt is planned, as a share of the heating that this hour's weather would take."""
+    loading_h: float = field(init=False)
+    """One load into every pot, by all hands."""
+    tending_h: float = field(init=False)
+    """Skimming and fluxing every pot once, by all hands."""
+    filling_h: float = field(init=False)
+    """Filling all moulds once, by all hands."""
+
+    def __post_init__(self) -> None:
+        """Times by all hands, worked out once."""
+        work = object.__setattr__
+        work(self, "loading_h", self.load_h * self.pots / self.hands)
+        work(self, "tending_h", (self.skim_h + self.flux_h) * self.pots / self.hands)
+        work(self, "filling_h", self.round_h / self.hands)
 
 
 @dataclass(slots=True)

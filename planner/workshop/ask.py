@@ -72,12 +72,12 @@ def _asking(f: Floor, t_h: float, until_h: float) -> Step | None:
     a_month = f.business.owner.asking_h
     if a_month <= 0 or t_h >= f.stopped_h:
         return None
-    hidden = [s for s in f.shops if not s.known]
-    if not hidden:
-        return None
     budget = a_month * (whole_months(t_h) + 1) - f.asked_h
     hours = min(budget, until_h - t_h)
     if hours < min(LEAST_H, a_month) - 1e-9:
+        return None
+    hidden = [s for s in f.shops if not s.known]
+    if not hidden:
         return None
 
     def done() -> None:

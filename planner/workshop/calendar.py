@@ -52,9 +52,16 @@ class WorkingDays:
         self._late = {day + 1: b for day, _, b in each if b > 24.0 * (day + 1)}
         """Until when the first hours of a day may belong to the day before [h]."""
         self._own = Openings([(a, b) for _, a, b in each])
+        self._asked: tuple[float, int] = (-1.0, -1)
+        """The last time that was asked for and its day: every task asks for the same moment."""
 
     def day(self, t_h: float) -> int:
         """Number of the day; outside all windows that of the calendar."""
+        if t_h != self._asked[0]:
+            self._asked = (t_h, self._day(t_h))
+        return self._asked[1]
+
+    def _day(self, t_h: float) -> int:
         day = floor(t_h / 24.0 + EPS_H)
         late_h = self._late.get(day)
         if late_h is None or t_h >= late_h - EPS_H:

@@ -27,6 +27,7 @@ class _Columns:
         "most",
         "operational_h",
         "patience_h",
+        "returns_at_share",
         "shows_up",
         "size_kg",
         "tin_kg",
@@ -39,6 +40,7 @@ class _Columns:
         self.patience_h: list[list[float]] = crowd.patience_h.tolist()
         self.shows_up: list[list[bool]] = crowd.shows_up.tolist()
         self.brings_friend: list[list[bool]] = crowd.brings_friend.tolist()
+        self.returns_at_share: list[float] = crowd.returns_at_share.tolist()
         self.tin_kg: list[list[float]] = crowd.tin_kg.tolist()
         self.most: list[tuple[Alloy, list[list[float]]]] = [
             (alloy, most.tolist()) for alloy, most in crowd.most_per_kg.items()
@@ -89,9 +91,9 @@ class Enquiries:
         if bad:
             self.floor.note(t_h, "buyer lost", kind.name, "zinced metal sold as good")
             return
-        if share >= float(kind.returns_at_share[person]):
+        columns = self.columns[crowd]
+        if share >= columns.returns_at_share[person]:
             self.misses[crowd][person] = 0
-            columns = self.columns[crowd]
             if columns.brings_friend[person][order.need] and columns.shows_up[person][order.need]:
                 self._friend(t_h, crowd)
         else:
@@ -156,11 +158,10 @@ class Enquiries:
         """Alloys they would take at the price asked; those in stock first, then the dearer first."""
         f, channel = self.floor, self.crowds[crowd].channel
         found: list[tuple[bool, float, Alloy]] = []
-        most = self.columns[crowd].most
-        for (alloy, limits), view in zip(most, f.views(t_h, [alloy for alloy, _ in most]), strict=True):
-            limit = limits[person][need]
-            if limit <= 0:
-                continue
+        limits = [
+            (alloy, limit) for alloy, most in self.columns[crowd].most if (limit := most[person][need]) > 0
+        ]
+        for (alloy, limit), view in zip(limits, f.views(t_h, [a for a, _ in limits]), strict=True):
             price = f.pricing.quote(view, alloy, size, channel)
             if 0 < price <= limit:
                 found.append((f.ingots_kg[alloy] >= size, price, alloy))

@@ -164,10 +164,12 @@ def _worth_a_stop(f: Floor, state: ShopState, trip: Trip, t_h: float) -> bool:
         trip.opens_h = min(trip.opens_h, opens.opens(arrive) - (arrive - t_h))
         trip.refused.append(("shops shut", state.shop.name, "shut on arrival"))
         return False
-    judged = [_judge(f, state, bucket, trip, 2.0 * away) for bucket in state.waiting]
-    told = [item.partition(": ") for item in judged if isinstance(item, str)]
-    if len(told) < len(judged):
-        return True
+    told = []
+    for bucket in state.waiting:
+        item = _judge(f, state, bucket, trip, 2.0 * away)
+        if not isinstance(item, str):
+            return True
+        told.append(item.partition(": "))
     trip.refused += [(limit, state.shop.name, why) for limit, _, why in told]
     return False
 
@@ -175,7 +177,7 @@ def _worth_a_stop(f: Floor, state: ShopState, trip: Trip, t_h: float) -> bool:
 def _judge(f: Floor, state: ShopState, bucket: int, trip: Trip, km: float) -> Bought | str:
     """A bucket that may be taken on a drive of so many km, or ``limit: why`` not."""
     b = f.business
-    mass = float(state.shop.mass_kg[bucket])
+    mass = state.mass_kg[bucket]
     price = state.price(bucket)
     most = b.fetching.most_price
     if most is not None and price > most:

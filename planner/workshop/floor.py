@@ -243,13 +243,24 @@ class Floor:
         found: tuple[list[float], list[float]] = scratch["air"]
         return found
 
+    def sun(self, day: int) -> tuple[float, float]:
+        """When the sun rises and sets on a day of the run [h]."""
+        scratch, world = self.world.scratch, self.world
+        if "sun" not in scratch:
+            midnight_h = 24.0 * np.arange(len(world.sunrise_h))
+            rises, sets = (midnight_h + world.sunrise_h).tolist(), (midnight_h + world.sunset_h).tolist()
+            scratch["sun"] = list(zip(rises, sets, strict=True))
+        found: list[tuple[float, float]] = scratch["sun"]
+        return found[day]
+
     def promised_kg(self) -> float:
         """What buyers wait for."""
         return sum([order.mass_kg for order in self.orders])
 
     def yard_price(self, t_h: float, good: Good) -> float:
         """What the yard pays today [currency/kg]."""
-        return self._yard_per_kg[good][min(whole(t_h / 24.0 + 1e-9), self._last_day)]
+        day = whole(t_h / 24.0 + 1e-9)
+        return self._yard_per_kg[good][day if day < self._last_day else self._last_day]
 
     def view(self, t_h: float, alloy: Alloy) -> PriceView:
         """What the owner knows when asked for a price."""

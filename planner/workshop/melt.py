@@ -27,11 +27,14 @@ FOREIGN_SHARE: Final = 0.15
 """Metal with no more of another alloy in it than this still counts as its own (assumed)."""
 CHANGED_BELOW_SHARE: Final = 0.75
 """A cylinder less full than this is changed for a full one where it alone keeps a melt from being lit (assumed)."""
+BUYERS, SUPPLY, HOURS = Held("buyers"), Held("supply"), Held("hours")
 PILES: tuple[Alloy, ...] = ("hard", "soft", "mixed")
 
 
 Piles = dict[Alloy, list[tuple[Portion, float]]]
 """Weights by the alloy they give, with the hour at which each is dry."""
+Ready = list[tuple[Alloy, list[Portion]]]
+"""Piles in the order in which they are melted, and what of each is dry."""
 
 
 @dataclass(slots=True)
@@ -77,11 +80,11 @@ def _held(f: Floor, t_h: float) -> Held | None:
         if refusal.limit in ("place", "stand", "pot"):
             return Held(refusal.limit)
     if f.ingot_total_kg() - f.promised_kg() >= m.stop_above_kg:
-        return Held("buyers")
+        return BUYERS
     if not any(f.piles.values()) and not _worth_lighting(f, f.contents):
-        return Held("supply")
+        return SUPPLY
     if f.weekday(t_h) not in m.days:
-        return Held("hours")
+        return HOURS
     if not f.lighting.good_at(t_h):
         return Held("weather", f.lighting.next_good_h(t_h))
     if f.spendable() < m.fuel_price_per_kg:
@@ -97,7 +100,7 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
     last_h, short = until_h - clean_h, "hours"
     if not m.light:
         day = whole(t_h / 24.0 + 1e-9)
-        rise, sets = (24.0 * day + float(a[day]) for a in (f.world.sunrise_h, f.world.sunset_h))
+        rise, sets = f.sun(day)
         if lit_h < rise:
             return Held("daylight", rise - m.set_up_min / 60.0)
         if sets < last_h:
@@ -108,17 +111,20 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
     session = Session(
         t_h, lit_h, lit_h, left_kg, piles={alloy: list(pile) for alloy, pile in f.piles.items()}
     )
-    held = _held_anyway(f, session, kit, last_h, short)
+    contents, in_pot = f.contents, f.pot_alloy
+    propane, ready = _propane(f, session), _alloys(f, session.piles, t_h, in_pot, contents)
+    held = _held_anyway(f, session, kit, (last_h, short), propane, ready)
     if held is not None:
         return held
-    contents, in_pot = f.contents, f.pot_alloy
     turned = not f.lasting.good_at(lit_h)
     breaks = inf if turned else f.lasting.next_bad_h(lit_h)
     now, cast_kg, why = lit_h, 0.0, ""
     while True:
-        if session.melts and not f.lighting.good_at(now):
-            break
-        found = _next_melt(f, session, kit, contents, in_pot, (now, last_h, breaks))
+        if session.melts:
+            if not f.lighting.good_at(now):
+                break
+            propane, ready = _propane(f, session), _alloys(f, session.piles, t_h, in_pot, contents)
+        found = _next_melt(f, session, kit, contents, (now, last_h, breaks), propane, ready)
         if isinstance(found, str):
             why = found
             break
@@ -143,15 +149,20 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
     return session
 
 
-def _held_anyway(f: Floor, session: Session, kit: Kit, last_h: float, short: str) -> Held | None:
-    """What would keep it from being lit in a still hour and with a full cylinder too; then no weather is waited for."""
+def _held_anyway(
+    f: Floor, session: Session, kit: Kit, ends: tuple[float, str], propane: Propane, ready: Ready
+) -> Held | None:
+    """What would keep it from being lit in a still hour and with a full cylinder too; then no weather is waited for.
+
+    ``ends``: the latest end [h], and what is short if that is too early.
+    """
     t_h, lit_h, (air, _) = session.start_h, session.lit_h, f.weather()
+    last_h, short = ends
     air_c = air[min(whole(lit_h), len(air) - 1)]
     still = kit.table.hour(air_c, 0.0, 1.0)
-    propane = _propane(f, session)
-    full = propane._replace(left_kg=propane.full_kg)
+    full = Propane(propane.full_kg, propane.full_kg, propane.paid_kg)
     why = "supply"
-    for _, dry in _alloys(f, f.piles, t_h, f.pot_alloy, f.contents):
+    for _, dry in ready:
         own = _kit_for(f, kit, dry)
         found = refused(own, lambda *_: still, dry, f.contents, air_c, lit_h, last_h, full)
         if not found:
@@ -178,8 +189,9 @@ def _next_melt(
     session: Session,
     kit: Kit,
     contents: Contents,
-    in_pot: Alloy | None,
     times_h: tuple[float, float, float],
+    propane: Propane,
+    ready: Ready,
 ) -> tuple[Alloy, Melt] | str:
     """The next pot: of the first pile that has enough for one. ``times_h``: now, latest end, weather breaks it off."""
     now, last_h, breaks = times_h
@@ -190,10 +202,9 @@ def _next_melt(
         at = i if i < last else last
         return hour(air[at], wind[at], fill_share)
 
-    propane = _propane(f, session)
     air_c, overheats = air[min(whole(now), len(air) - 1)], _overheats(f, now)
     why = "supply"
-    for alloy, dry in _alloys(f, session.piles, session.start_h, in_pot, contents):
+    for alloy, dry in ready:
         own = _kit_for(f, kit, dry)
         got = melt(own, hours, dry, contents, air_c, now, last_h, breaks, overheats, propane)
         if _too_empty(got, propane):
@@ -241,9 +252,7 @@ def _worth_lighting(f: Floor, contents: Contents) -> bool:
     return contents.worth_lighting(m.heel_kg * m.pots, m.least_lead_kg)
 
 
-def _alloys(
-    f: Floor, piles: Piles, t_h: float, in_pot: Alloy | None, contents: Contents
-) -> list[tuple[Alloy, list[Portion]]]:
+def _alloys(f: Floor, piles: Piles, t_h: float, in_pot: Alloy | None, contents: Contents) -> Ready:
     """Piles in order, and what of each is dry: what is in the pot goes on; then what buyers wait for; then the largest.
 
     What is in the pot comes first even without more of it, if it is worth lighting alone.
@@ -282,7 +291,7 @@ def _use(session: Session, alloy: Alloy, got: Melt) -> None:
             if portion.key != key or left <= 1e-9:
                 continue
             part = min(left, portion.mass_kg)
-            pile[i] = (portion._replace(mass_kg=portion.mass_kg - part), dry_h)
+            pile[i] = (portion.less(part), dry_h)
             left -= part
     session.piles[alloy] = [(p, dry_h) for p, dry_h in pile if p.mass_kg > 1e-9]
 
@@ -337,8 +346,9 @@ def _cast(f: Floor, alloy: Alloy, got: Melt, helped: bool) -> None:
             poured_cost, air[at], wind[at], got.cause,
         )
     )  # fmt: skip
+    weather = f"air {air[at]:.0f} degC, wind {wind[at]:.1f} m/s"
     for t_h, what in got.steps:
-        f.note(t_h, what, "", f"air {air[at]:.0f} degC, wind {wind[at]:.1f} m/s", melt=number)
+        f.note(t_h, what, "", weather, melt=number)
     if zinced:
         seen = "noticed, sold as such" if sold_as == "zinced" else "not noticed"
         f.note(got.end_h, "zinced", "", f"zinc {100 * got.zinc_share:.2f} %: {seen}", melt=number)

@@ -24,6 +24,8 @@ from planner.workshop.floor import Floor, Held, Step
 LEAST_H: Final = 1.0 / 60.0
 """A minute left is no time."""
 PATIENCE_H: Final = 1e-6
+NEVER: Final[Window] = (inf, inf)
+"""What comes after the last window."""
 
 GROWTH: tuple[Task, ...] = ("melt", "sort", "fetch")
 """The chain from metal at hand back to its source: the first that is held tells what holds the business back."""
@@ -37,6 +39,8 @@ class Owner:
         self.finds = ask.Finds(floor)
         self.idle: simpy.Process | None = None
         """The owner's process, while it waits for something to do."""
+        self.idle_until_h = 0.0
+        """When the wait ends, or the window in which it began [h]: who asks later wakes nobody."""
         floor.wake = self._woken
         floor.open["owner"] = Openings(self.free_hours())
         self.tasks: list[tuple[Task, Callable[[float, float], Step | Held | None]]] = [
@@ -62,7 +66,8 @@ class Owner:
 
     def process(self) -> Generator[simpy.Event, Any, None]:
         """Go through the free hours, one after another."""
-        for start, end in self.free_hours():
+        free = self.free_hours()
+        for (start, end), (next_start, _) in zip(free, [*free[1:], NEVER], strict=False):
             if start > self.env.now:
                 yield self.env.timeout(start - self.env.now)
             t = start
@@ -74,7 +79,14 @@ class Owner:
                     step.done()
                     continue
                 midnight = 24.0 * (whole(t / 24.0 + 1e-9) + 1)
-                yield from self._wait(min(max(retry_h, t + LEAST_H), end, midnight))
+                again_h = min(max(retry_h, t + LEAST_H), end, midnight)
+                self.idle, self.idle_until_h = self.env.active_process, again_h
+                try:
+                    at_h = next_start if again_h == end and next_start < inf else again_h
+                    yield self.env.timeout(max(0.0, at_h - self.env.now))
+                    self.idle = None
+                except simpy.Interrupt:
+                    pass
                 now = min(max(self.env.now, t), end)
                 self.floor.limit(t, now - t, limit)
                 t = max(now, t + PATIENCE_H)
@@ -90,7 +102,8 @@ class Owner:
             if isinstance(found, Step):
                 return found, "", inf
             held[task] = found
-            retry = min(retry, found.retry_h)
+            if found.retry_h < retry:
+                retry = found.retry_h
         return None, self._limit(held), retry
 
     @staticmethod
@@ -103,16 +116,7 @@ class Owner:
             return "supply"
         return held["serve"].limit if "serve" in held else "nothing to do"
 
-    def _wait(self, until_h: float) -> Generator[simpy.Event, Any, None]:
-        """Wait until ``until_h`` or until an order comes in, whichever is first."""
-        self.idle = self.env.active_process
-        try:
-            yield self.env.timeout(max(0.0, until_h - self.env.now))
-        except simpy.Interrupt:
-            return
-        self.idle = None
-
     def _woken(self) -> None:
-        if self.idle is not None:
+        if self.idle is not None and self.env.now < self.idle_until_h:
             self.idle.interrupt()
             self.idle = None

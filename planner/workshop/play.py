@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Generator
 from functools import partial
+from operator import attrgetter
 from typing import Any, Final
 
 import simpy
@@ -25,6 +26,8 @@ from planner.world.parts import ALLOYS, Alloy, Pricing, World
 
 AFTER_H: Final = 1e-6
 """The clock runs this much longer than the horizon, so that what ends with it takes effect."""
+
+_WHEN: Final = attrgetter("t_h")
 
 
 class RunError(Exception):
@@ -78,8 +81,8 @@ def play(
     env.run(until=floor.horizon_h + AFTER_H)
     floor.book(floor.horizon_h, "resale of gear", floor.start_up.resale, "option")
     run = floor.run
-    run.ledger.sort(key=lambda entry: entry.t_h)
-    run.notes.sort(key=lambda note: note.t_h)
+    run.ledger.sort(key=_WHEN)
+    run.notes.sort(key=_WHEN)
     run.balance = _balance(floor)
     if abs(run.balance.error_kg) > 1e-6:
         raise RunError(f"{run.balance.error_kg:.6f} kg are missing from the mass balance")

@@ -17,6 +17,7 @@ from planner.world.parts import Alloy, Crowd
 
 MESSAGES_FROM_H: Final = 0.25
 """Messages are answered together once they add up to this (assumed)."""
+STOCK, LIFTING, HOURS = Held("stock"), Held("lifting"), Held("hours")
 NO_SHOW_SHARE: Final = 0.5
 """An appointment that is not kept costs this share of a sale's time (assumed)."""
 
@@ -42,25 +43,25 @@ def next_step(f: Floor, enquiries: Enquiries, t_h: float, until_h: float) -> Ste
         return Step(t_h + answer_h, "messages", answered)
     held = None
     for order in f.orders:
-        offer = _offer(f, order, t_h)
+        offer = _offer(f, enquiries, order, t_h)
         if offer is None:
-            held = held or Held("stock")
+            held = held or STOCK
             continue
         if offer.lifts > f.lifts_left(t_h):
-            held = Held("lifting")
+            held = LIFTING
             continue
         crowd = f.world.crowds[order.crowd]
         hours = crowd.sale_h + crowd.trip_km / f.business.vehicle.speed_km_h
         if offer.lifts:
             crew = f.known.crew(f.helped(t_h))
             hours += 2.0 * crew.ready_h + offer.lifts * crew.lift_h
-        comes = bool(crowd.shows_up[order.person, order.need])
+        comes = enquiries.columns[order.crowd].shows_up[order.person][order.need]
         if not comes:
             hours *= NO_SHOW_SHARE
         else:
             hours += crowd.packing_h(offer.mass_kg)
         if t_h + hours > until_h + 1e-9:
-            held = Held("hours")
+            held = HOURS
             continue
         order.open = False
         f.orders.remove(order)
@@ -68,7 +69,7 @@ def next_step(f: Floor, enquiries: Enquiries, t_h: float, until_h: float) -> Ste
     return held
 
 
-def _offer(f: Floor, order: Order, t_h: float) -> Offer | None:
+def _offer(f: Floor, enquiries: Enquiries, order: Order, t_h: float) -> Offer | None:
     """The alloy of which most could be handed over now; of equals the one they would take first.
 
     A part of an order is taken if it is as much as brings the buyer back; for less they would rather wait.
@@ -76,7 +77,8 @@ def _offer(f: Floor, order: Order, t_h: float) -> Offer | None:
     crowd = f.world.crowds[order.crowd]
     selling = f.business.selling
     keep = selling.bulk_keeps_kg if crowd.channel == "bulk" else 0.0
-    enough = max(crowd.least_kg, float(crowd.returns_at_share[order.person]) * order.mass_kg)
+    returns_at_share = enquiries.columns[order.crowd].returns_at_share[order.person]
+    enough = max(crowd.least_kg, returns_at_share * order.mass_kg)
     room = may_still_load_kg(f.known.crew(f.helped(t_h)).vehicle) if crowd.trip_km > 0 else inf
     best: Offer | None = None
     for alloy, price in order.choices:

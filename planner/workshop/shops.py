@@ -18,7 +18,10 @@ class ShopState:
     that is served forgets, and asks a little more.
     """
 
-    __slots__ = ("_gone", "_i", "_n", "_ready", "alive", "known", "misses", "served", "shop", "waiting")
+    __slots__ = (
+        *("_gone", "_i", "_n", "_price", "_ready"),
+        *("alive", "known", "mass_kg", "misses", "served", "shop", "waiting"),
+    )
 
     def __init__(self, shop: Shop) -> None:
         self.shop = shop
@@ -29,6 +32,8 @@ class ShopState:
         self.waiting: list[int] = []
         """Numbers of the full buckets that stand there, oldest first."""
         self._i = 0
+        self.mass_kg: list[float] = shop.mass_kg.tolist()
+        self._price: list[float] = shop.price.tolist()
         self._ready: list[float] = shop.ready_h.tolist()
         self._gone: list[float] = (shop.ready_h + shop.gone_after_h).tolist()
         self._n = len(self._ready)
@@ -71,7 +76,7 @@ class ShopState:
     def price(self, bucket: int) -> float:
         """Asked for this bucket now [currency]: creeps up with every bucket fetched."""
         creep = (1.0 + self.shop.price_creep_share) ** self.served
-        return float(self.shop.price[bucket]) * creep
+        return self._price[bucket] * creep
 
     def fetched(self, bucket: int) -> None:
         """A bucket was fetched: the shop is served and forgets what it waited."""

@@ -162,7 +162,7 @@ def _take_weights(f: Floor, mass_kg: float) -> dict[int, float]:
             left -= kg
             taken[portion.key] = taken.get(portion.key, 0.0) + kg
             if portion.mass_kg - kg > 1e-9:
-                pile[0] = (portion._replace(mass_kg=portion.mass_kg - kg), dry)
+                pile[0] = (portion.less(kg), dry)
             else:
                 pile.pop(0)
 
