@@ -80,7 +80,7 @@ class Comparison:
         """
         place = Path(path)
         if place.suffix == ".html":
-            return write_page(page(self.study), place)
+            return write_page(page(self.study, beside_it=False), place)
         save_study(self.study, place)
         return place / PAGE
 

@@ -213,6 +213,10 @@ class Study:
 
         return tuple(sorted(self.names, key=key))
 
+    def allowed(self) -> tuple[str, ...]:
+        """Options that break no hard limit under the first outlook, the best first."""
+        return tuple(name for name in self.ranked() if not self.refusals[name, self.outlooks[0]])
+
     def row(self, option: str) -> int:
         """Where an option stands."""
         return self.names.index(option)

@@ -13,7 +13,7 @@ import altair as alt
 from planner.report.charts.figure import BLACK, ROW_PX, Mark, colours, data, finished, option_axis
 from planner.study import Interval
 
-SHAPES: Final = {"●": "circle", "■": "square", "▶": "triangle-right", "◀": "triangle-left", "✚": "cross"}
+SHAPES: Final = {"●": "circle", "■": "square", "▶": "triangle-right", "◀": "triangle-left"}
 """What a sign is drawn as."""
 
 

@@ -17,7 +17,6 @@ import altair as alt
 BLUE, ORANGE, GREEN, RED = "#0072B2", "#E69F00", "#009E73", "#D55E00"
 SKY, PINK, YELLOW, GREY, BLACK = "#56B4E9", "#CC79A7", "#F0E442", "#8A8F98", "#22262B"
 PALE: Final = "#DADDE2"
-PALE_GREY: Final = "#B0B4BA"
 
 TODAY, AHEAD = BLACK, BLUE
 """What is done today, and the option that is advised or ahead."""

@@ -8,16 +8,15 @@ from __future__ import annotations
 from typing import Final
 
 from planner.report.charts.dots import Dot, dots_chart, dots_rows
-from planner.report.charts.figure import BLUE, GREY, PALE_GREY, RED, Figure, Mark
+from planner.report.charts.figure import BLUE, GREY, RED, Figure, Mark
 from planner.report.units import signed
 from planner.study import Interval, Study
 
-MORE, LESS, UNSURE, REFUSED = "brings more", "brings less", "cannot be told from today", "refused"
+MORE, LESS, UNSURE = "brings more", "brings less", "cannot be told from today"
 _MARKS: Final = (
     Mark(MORE, BLUE, "▶"),
     Mark(LESS, RED, "◀"),
     Mark(UNSURE, GREY, "●"),
-    Mark(REFUSED, PALE_GREY, "✚"),
 )
 
 
@@ -25,13 +24,9 @@ def draw(study: Study) -> Figure | None:
     """Paired difference of every option with its interval; None where there is nothing to compare with."""
     base = study.subject.base
     found = [
-        (name, study.difference(name, study.findings.measure)) for name in study.ranked() if name != base
+        (name, study.difference(name, study.findings.measure)) for name in study.allowed() if name != base
     ]
-    dots = [
-        Dot(name, _told(bool(study.refusals[name, study.outlooks[0]]), gain), gain)
-        for name, gain in found
-        if gain.mean == gain.mean
-    ]
+    dots = [Dot(name, _told(gain), gain) for name, gain in found if gain.mean == gain.mean]
     if not dots:
         return None
     axis = f"{study.subject.currency} {study.subject.period} more than {base}"
@@ -48,7 +43,5 @@ def draw(study: Study) -> Figure | None:
     )
 
 
-def _told(refused: bool, gain: Interval) -> str:
-    if refused:
-        return REFUSED
+def _told(gain: Interval) -> str:
     return MORE if gain.low > 0.0 else LESS if gain.high < 0.0 else UNSURE

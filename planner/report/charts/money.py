@@ -20,7 +20,7 @@ def draw(study: Study) -> Figure | None:
     """Two marks for each option, each with the interval of its mean."""
     dots = [
         Dot(name, mark.label, study.level(name, measure))
-        for name in study.ranked()
+        for name in study.allowed()
         if study.level(name, "profit").n
         for measure, mark in (("profit", _BEFORE), ("profit_after_hours", _AFTER))
     ]

@@ -98,7 +98,7 @@ def _stacked(
     how: str,
 ) -> Figure | None:
     title, axis = titles
-    names = [name for name in study.ranked() if study.level(name, parts[0].measure).n]
+    names = [name for name in study.allowed() if study.level(name, parts[0].measure).n]
     values = {
         (name, part.label): shown(study.level(name, part.measure).mean) for name in names for part in parts
     }

@@ -5,6 +5,7 @@ In: a ``Study``. Out: the page as bytes. Must not know: where it is put; how the
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from functools import cache
 from importlib.resources import files
@@ -18,7 +19,7 @@ from planner.report.charts import calendar, courses, gains, limits, money, outlo
 from planner.report.charts.figure import Figure
 from planner.report.page import first_screen, tables
 from planner.report.page.safe import embedded, policy
-from planner.report.phrases import reader_of
+from planner.report.phrases import listed, reader_of
 from planner.report.words import answer, asides, outlook_words
 from planner.study import Study
 from planner.trade.safety import DEFERENCE
@@ -26,8 +27,15 @@ from planner.trade.safety import DEFERENCE
 _HERE: Final = "planner.report.page"
 
 
-def page(study: Study) -> bytes:
+def page(study: Study, *, beside_it: bool = True) -> bytes:
     """The report of a study.
+
+    Parameters
+    ----------
+    study : Study
+        What was found.
+    beside_it : bool
+        Do its tables lie beside the page?
 
     Returns
     -------
@@ -50,7 +58,9 @@ def page(study: Study) -> bytes:
         holds=first_screen.holds(study),
         strips=first_screen.strips(study),
         key=tuple(first_screen.key_of(first_screen.strips(study))),
+        used_up=first_screen.used_up(study),
         refused=_refused(study),
+        beside_it=beside_it,
         columns=tables.option_columns(study),
         rows=tables.option_rows(study),
         every_figure=tables.every_figure(study),
@@ -64,7 +74,7 @@ def page(study: Study) -> bytes:
 def bundle() -> str:
     """The one script of every page: the libraries that draw charts, and what calls them."""
     made: str = vl_convert.javascript_bundle(_read("page.js"))
-    return made.replace("</script", "<\\/script").replace("<!--", "<\\!--")
+    return re.sub("</(script)", r"<\\/\1", made, flags=re.IGNORECASE).replace("<!--", "<\\!--")
 
 
 def figures(study: Study) -> dict[str, tuple[Figure, ...]]:
@@ -92,20 +102,18 @@ def figures(study: Study) -> dict[str, tuple[Figure, ...]]:
 
 
 def _refused(study: Study) -> list[tuple[str, str, str]]:
-    """Options that break a hard limit, under whichever outlook: name, reason, source; each reason once."""
-    found: dict[tuple[str, str, str], list[str]] = {}
+    """What breaks a hard limit, under whichever outlook: names of options, reason, source; each reason once."""
+    under: dict[tuple[str, str, str], list[str]] = {}
     for name in study.names:
         for outlook in study.outlooks:
             for one in study.refusals[name, outlook]:
-                found.setdefault((name, f"{one.limit}: {one.reason}", one.source), []).append(outlook)
-    return [
-        (
-            name,
-            reason if len(under) == len(study.outlooks) else f"{reason} (under: {', '.join(under)})",
-            source,
-        )
-        for (name, reason, source), under in found.items()
-    ]
+                under.setdefault((name, f"{one.limit}: {one.reason}", one.source), []).append(outlook)
+    options: dict[tuple[str, str], list[str]] = {}
+    for (name, reason, source), outlooks_of in under.items():
+        everywhere = len(outlooks_of) == len(study.outlooks)
+        told = reason if everywhere else f"{reason} (under: {', '.join(outlooks_of)})"
+        options.setdefault((told, source), []).append(name)
+    return [(listed(names), reason, source) for (reason, source), names in options.items()]
 
 
 def _read(name: str) -> str:

@@ -144,5 +144,5 @@ def used_up(study: Study) -> tuple[str, ...]:
     return tuple(
         f"{name}: {reader.mass(kg, 0)} {reader.mass_unit} of it came from stock that was used up."
         for name, kg in masses
-        if round(kg) > 0
+        if kg >= 0.5
     )
