@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from math import floor
-from typing import Final, Literal, NamedTuple
+from typing import Any, Final, Literal, NamedTuple
 
 import numpy as np
 
@@ -30,6 +30,8 @@ STATES: Final[dict[DayState, str]] = {
 """What became of a day, in words."""
 
 AT_THE_POT: Final = ("setting up", "melting", "cleaning up")
+LEAST_KG: Final = 1e-3
+"""Less than this is not left over."""
 DAYTIME_H: Final = (8, 20)
 """Hours of the day that the weather of a day is told for."""
 
@@ -50,14 +52,22 @@ class DayRow(NamedTuple):
 
 
 class Stage(NamedTuple):
-    """One row a stage of a lot's way. Times as ``2026-03-14T17:30``; mass [kg] of this lot; money in or out."""
+    """One row a stage of a lot's way. Times as ``2026-03-14T17:30``."""
 
-    what: Literal["fetched", "waits", "melted", "in stock", "sold", "still here"]
+    what: Literal["fetched", "waits", "melted", "in stock", "sold", "left over"]
     start: str
     end: str
+    hours_h: float
     mass_kg: float
+    """Of this lot; what is cast of it once it was melted."""
     money: float
-    words: str
+    """In (above zero) or out."""
+    who: str = ""
+    """The shop it came from, or the class of buyers."""
+    alloy: str = ""
+    charged_kg: float = 0.0
+    """Melted: weights of this lot in the pot."""
+    price_per_kg: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,33 +179,35 @@ def _lot_to_follow(run: Run) -> LotRow | None:
 def _way(run: Run, lot: LotRow, start: date) -> Iterable[Stage]:
     """Stages of one lot. Ingots of a melt belong to its lots by the mass that each had in it."""
 
-    def at(t_h: float) -> str:
+    def stage(
+        what: Any, from_h: float, to_h: float, mass_kg: float, money: float = 0.0, **more: Any
+    ) -> Stage:
         begin = datetime(start.year, start.month, start.day)
-        return (begin + timedelta(minutes=round(t_h * 60.0))).isoformat(timespec="minutes")
+        ends = [begin + timedelta(minutes=round(t_h * 60.0)) for t_h in (from_h, to_h)]
+        told = [end.isoformat(timespec="minutes") for end in ends]
+        return Stage(what, told[0], told[1], to_h - from_h, mass_kg, money, **more)
 
     end_h = run.days * 24.0
     melts = [(melt, share) for melt in run.melts if (share := _share_of(lot.lot, melt)) > 0.0]
-    said = f"{lot.mass_kg:.1f} kg from {lot.source}"
-    stages = [Stage("fetched", at(lot.t_h), at(lot.t_h), lot.mass_kg, -lot.cost, said)]
+    stages = [stage("fetched", lot.t_h, lot.t_h, lot.mass_kg, -lot.cost, who=lot.source)]
     if melts:
-        waits = f"{(melts[0][0].t_h - lot.t_h) / 24.0:.0f} days at home"
-        stages.append(Stage("waits", at(lot.t_h), at(melts[0][0].t_h), lot.mass_kg, 0.0, waits))
+        stages.append(stage("waits", lot.t_h, melts[0][0].t_h, lot.mass_kg))
     for melt, share in melts:
-        made = melt.poured_kg * share
-        words = f"{_charged(lot.lot, melt):.1f} kg melted in {melt.lit_h:.1f} h: {made:.1f} kg of {melt.alloy} ingots"
-        stages.append(Stage("melted", at(melt.t_h), at(melt.end_h), made, 0.0, words))
+        made, charged = melt.poured_kg * share, _charged(lot.lot, melt)
+        stages.append(stage("melted", melt.t_h, melt.end_h, made, alloy=melt.alloy, charged_kg=charged))
         sold = [(sale, _of(melt, sale) * share) for sale in run.sales if _of(melt, sale) > 0.0]
         left = made - sum(mass for _, mass in sold)
-        until = end_h if left > 1e-3 else max((sale.t_h for sale, _ in sold), default=end_h)
+        until = end_h if left > LEAST_KG else max((sale.t_h for sale, _ in sold), default=end_h)
         if made > 0.0:
-            stages.append(Stage("in stock", at(melt.end_h), at(until), made, 0.0, f"{made:.1f} kg of ingots"))
+            stages.append(stage("in stock", melt.end_h, until, made, alloy=melt.alloy))
         for sale, mass in sold:
-            words = f"{mass:.1f} kg to {sale.buyers} at {sale.price_per_kg:.2f} a kg"
-            stages.append(Stage("sold", at(sale.t_h), at(sale.t_h), mass, mass * sale.price_per_kg, words))
-        if left > 1e-3:
-            words = f"{left:.1f} kg still in stock, or gone to the yard"
-            stages.append(Stage("still here", at(end_h), at(end_h), left, 0.0, words))
-    return sorted(stages, key=lambda stage: stage.start)
+            price = sale.price_per_kg
+            stages.append(
+                stage("sold", sale.t_h, sale.t_h, mass, mass * price, who=sale.buyers, price_per_kg=price)
+            )
+        if left > LEAST_KG:
+            stages.append(stage("left over", end_h, end_h, left))
+    return sorted(stages, key=lambda one: one.start)
 
 
 def _charged(lot: int, melt: MeltRow) -> float:

@@ -41,7 +41,7 @@ def test_one_bucket_is_followed_from_the_shop_to_its_buyers(garden: Scenario) ->
     assert found.way[0].money == -lot.cost
     assert [stage.start for stage in found.way] == sorted(stage.start for stage in found.way)
     made = sum(stage.mass_kg for stage in found.way if stage.what == "melted")
-    gone = sum(stage.mass_kg for stage in found.way if stage.what in ("sold", "still here"))
+    gone = sum(stage.mass_kg for stage in found.way if stage.what in ("sold", "left over"))
     assert gone == pytest.approx(made, abs=1e-3 * len(found.way))
     assert 0.0 < made <= lot.mass_kg
 

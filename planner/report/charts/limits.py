@@ -103,8 +103,8 @@ def _draw(
         finished(bars, 220),
         ("Month", *(mark.label for mark in marks)),
         [
-            (month, *(number(those[mark.label], 1) for mark in marks))
-            for month, those in zip(months.months, parts, strict=True)
+            (month, *(_told(months, o, m, those, mark.label, named) for mark in marks))
+            for m, (month, those) in enumerate(zip(months.months, parts, strict=True))
         ],
         marks,
     )
@@ -116,6 +116,18 @@ def _parts(months: Monthly, o: int, m: int, named: Sequence[tuple[str, str]]) ->
     held = {label: float(at[months.column(name)]) for name, label in named}
     every = sum(float(at[months.column(name)]) for name, _ in HELD)
     return {USED: used} | held | {OTHER: max(0.0, every - sum(held.values()))}
+
+
+def _told(
+    months: Monthly, o: int, m: int, parts: dict[str, float], label: str, named: Sequence[tuple[str, str]]
+) -> str:
+    """Hours of one part, with the interval of the mean where the part is one figure."""
+    text = number(parts[label], 1)
+    figure = next((name for name, words in named if words == label), None)
+    if figure is None or not parts[label] > 0.0:
+        return text
+    low, high = (float(ends[o, m, months.column(figure)]) for ends in (months.mean_low, months.mean_high))
+    return f"{text} ({number(max(0.0, low), 1)} to {number(high, 1)})" if low == low else text
 
 
 def month_axis(months: tuple[str, ...]) -> alt.Axis:

@@ -26,18 +26,21 @@ def draw(study: Study) -> Figure | None:
         for w, outlook in enumerate(study.outlooks):
             value, regret = float(found.value[o, w]), float(found.regret[o, w])
             refused = bool(study.refusals[name, outlook])
-            shown = "refused" if refused else number(value)
+            level = study.level(name, study.findings.measure, outlook)
+            known = not refused and level.low == level.low
+            span = f" ({number(level.low)} to {number(level.high)})" if known else ""
+            shown = "refused" if refused else f"{number(value)}{span}"
             rows.append(
                 {
                     "option": name,
                     "outlook": outlook,
-                    "text": "x" if refused else shown.replace(",", ""),
+                    "text": "x" if refused else number(value),
                     "regret": None if regret != regret else regret,
                     "tip": shown,
                     "best": bool(regret == 0.0),
                 }
             )
-            line.append(f"{shown} (best)" if regret == 0.0 else shown)
+            line.append(f"{shown} (best)" if regret == 0.0 and not refused else shown)
         texts.append(line)
     base = alt.Chart(data(rows)).encode(
         y=option_axis(names),
@@ -56,7 +59,7 @@ def draw(study: Study) -> Figure | None:
     )
     colour = alt.Color(
         "regret:Q",
-        scale=alt.Scale(range=["#FFFFFF", "#FBE3C0", "#E69F00"], domainMin=0.0),
+        scale=alt.Scale(type="sqrt", range=["#FFFFFF", "#FBE3C0", "#E69F00"], domainMin=0.0),
         legend=None,
     )
     cells = base.mark_rect(stroke=BLACK).encode(

@@ -6,7 +6,7 @@ In: a ``Study``. Out: ``Figure`` values. Must not know: pages; it computes nothi
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 import altair as alt
 
@@ -31,7 +31,7 @@ from planner.report.charts.figure import (
 )
 from planner.report.phrases import reader_of
 from planner.report.units import number
-from planner.study import Study
+from planner.study import Interval, Study
 
 
 class Part(NamedTuple):
@@ -71,7 +71,9 @@ def draw_hours(study: Study) -> Figure | None:
         lambda value: value / weeks,
         "hours",
         ("Your hours of each option", "hours a week"),
-        "One bar an option: hours of yours in an average week, by what they were spent on; the mean over all worlds.",
+        "One bar an option: hours of yours in an average week, by what they were spent on; the mean over all worlds. "
+        "The dark line at its end: the interval of that mean.",
+        total="hours_h",
     )
 
 
@@ -96,42 +98,65 @@ def _stacked(
     key: str,
     titles: tuple[str, str],
     how: str,
+    total: str | None = None,
 ) -> Figure | None:
+    """``total`` is the measure that a whole bar shows; its interval is drawn at the bar's end."""
     title, axis = titles
     names = [name for name in study.allowed() if study.level(name, parts[0].measure).n]
-    values = {
-        (name, part.label): shown(study.level(name, part.measure).mean) for name in names for part in parts
-    }
-    there = [part for part in parts if any(abs(values[name, part.label]) > 1e-9 for name in names)]
+    found = {(name, part.label): study.level(name, part.measure) for name in names for part in parts}
+    there = [part for part in parts if any(abs(found[name, part.label].mean) > 1e-9 for name in names)]
     if not there:
         return None
-    rows = [
-        {"option": name, "part": part.label, "value": values[name, part.label], "order": i}
-        for name in names
-        for i, part in enumerate(there)
-    ]
+    rows = []
+    for name in names:
+        for i, part in enumerate(there):
+            low, mean, high = _shown(found[name, part.label], shown)
+            rows.append(
+                {"option": name, "part": part.label, "value": mean, "low": low, "high": high, "order": i}
+            )
     marks = [Mark(part.label, part.colour) for part in there]
-    bars = (
+    chart: Any = (
         alt.Chart(data(rows))
         .mark_bar(height={"band": 0.72}, stroke="white", strokeWidth=0.6)
         .encode(
             y=option_axis(names),
-            x=alt.X("value:Q", title=axis, stack="zero"),
+            x=alt.X("value:Q", title=axis, stack="zero", axis=alt.Axis(tickCount=7)),
             color=colours("part", marks),
             order=alt.Order("order:Q"),
             tooltip=[
                 alt.Tooltip("option:N", title="Option"),
                 alt.Tooltip("part:N", title="Part"),
                 alt.Tooltip("value:Q", format=",.1f", title=axis),
+                alt.Tooltip("low:Q", format=",.1f", title="from"),
+                alt.Tooltip("high:Q", format=",.1f", title="to"),
             ],
         )
     )
+    if total is not None:
+        ends = [_shown(study.level(name, total), shown) for name in names]
+        spans = [
+            {"option": name, "low": low, "high": high}
+            for name, (low, _, high) in zip(names, ends, strict=True)
+        ]
+        whole = alt.Chart(data(spans)).mark_rule(color=BLACK, strokeWidth=2)
+        chart = chart + whole.encode(y=option_axis(names), x=alt.X("low:Q", title=axis), x2="high:Q")
     return Figure(
         key,
         title,
         how,
-        finished(bars, ROW_PX * len(names)),
-        ("Option", *(part.label for part in there)),
-        [(name, *(number(values[name, part.label], 1) for part in there)) for name in names],
+        finished(chart, ROW_PX * len(names)),
+        ("Option", *(f"{part.label} (from to)" for part in there)),
+        [(name, *(_told(found[name, part.label], shown) for part in there)) for name in names],
         marks,
     )
+
+
+def _shown(found: Interval, shown: Callable[[float], float]) -> tuple[float, float, float]:
+    """Low, mean and high as they are shown; the mean itself where one world has no interval."""
+    low, high = (found.low, found.high) if found.low == found.low else (found.mean, found.mean)
+    return shown(low), shown(found.mean), shown(high)
+
+
+def _told(found: Interval, shown: Callable[[float], float]) -> str:
+    low, mean, high = (number(value, 1) for value in _shown(found, shown))
+    return mean if found.mean == 0.0 else f"{mean} ({low} to {high})"

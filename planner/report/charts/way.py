@@ -23,15 +23,16 @@ from planner.report.charts.figure import (
     finished,
 )
 from planner.report.units import Reader, number, signed
-from planner.study.picture import Picture
+from planner.study.picture import Picture, Stage
 
+HOURS_A_DAY: Final = 24.0
 _ROWS: Final = {
     "fetched": "fetched",
     "waits": "waits at home",
     "melted": "melted",
     "in stock": "ingots in stock",
     "sold": "sold",
-    "still here": "still in stock",
+    "left over": "not sold",
 }
 _COLOURS: Final = {
     "fetched": ORANGE,
@@ -39,7 +40,7 @@ _COLOURS: Final = {
     "melted": RED,
     "in stock": SKY,
     "sold": BLUE,
-    "still here": GREEN,
+    "left over": GREEN,
 }
 
 
@@ -53,7 +54,7 @@ def draw(picture: Picture, reader: Reader) -> Figure | None:
             "start": one.start,
             "end": one.end,
             "mass": one.mass_kg,
-            "words": one.words,
+            "words": _words(one, reader),
             "long": one.start != one.end,
         }
         for one in picture.way
@@ -69,11 +70,13 @@ def draw(picture: Picture, reader: Reader) -> Figure | None:
             alt.Tooltip("end:T", format="%d %b %Y %H:%M", title="to"),
         ],
     )
-    axis = alt.Axis(format="%d %b", tickCount=6, labelOverlap="greedy", grid=True)
+    axis = alt.Axis(
+        format="%d %b %y", tickCount=6, labelOverlap="greedy", labelFlush=True, labelBound=True, grid=True
+    )
     spells = (
         base.transform_filter("datum.long")
         .mark_bar(height=9, cornerRadius=4)
-        .encode(x=alt.X("start:T", title=None, axis=axis), x2="end:T")
+        .encode(x=alt.X("start:T", title=None, axis=axis, scale=alt.Scale(padding=14)), x2="end:T")
     )
     points = base.mark_point(filled=True, size=80, opacity=1.0, stroke=BLACK, strokeWidth=0.6).encode(
         x="start:T"
@@ -89,10 +92,27 @@ def draw(picture: Picture, reader: Reader) -> Figure | None:
             (
                 one.start.replace("T", " "),
                 _ROWS[one.what],
-                one.words,
+                _words(one, reader),
                 reader.mass(one.mass_kg),
                 signed(one.money, 2) if one.money else number(0),
             )
             for one in picture.way
         ],
     )
+
+
+def _words(one: Stage, reader: Reader) -> str:
+    """A stage in the reader's units."""
+    unit, mass = reader.mass_unit, f"{reader.mass(one.mass_kg)} {reader.mass_unit}"
+    if one.what == "fetched":
+        return f"{mass} from {one.who}"
+    if one.what == "waits":
+        return f"{number(one.hours_h / HOURS_A_DAY)} days at home"
+    if one.what == "melted":
+        charged = f"{reader.mass(one.charged_kg)} {unit}"
+        return f"{charged} in a melt of {number(one.hours_h, 1)} h: {mass} of {one.alloy} ingots"
+    if one.what == "sold":
+        return f"{mass} to {one.who} at {reader.per_mass(one.price_per_kg)} a {unit}"
+    if one.what == "left over":
+        return f"{mass} in stock at the end, or gone to the yard"
+    return f"{mass} of {one.alloy} ingots"
