@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from itertools import pairwise
-from math import floor as whole
 from math import hypot, inf
 from typing import NamedTuple
 
@@ -81,7 +80,7 @@ def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
     def done() -> None:
         _home(f, trip, t_h)
 
-    f.last_trip_h = 24.0 * whole(t_h / 24.0 + 1e-9)
+    f.last_trip_h = 24.0 * f.working_days.day(t_h)
     return Step(trip.end_h, "fetching", done)
 
 

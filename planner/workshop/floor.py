@@ -289,14 +289,14 @@ class Floor:
         )
 
     def lifts_left(self, t_h: float) -> int:
-        """Lifts the owner may still do today."""
-        day = whole(t_h / 24.0 + 1e-9)
+        """Lifts the owner may still do today; a night past midnight belongs to the day on which it began."""
+        day = self.working_days.day(t_h)
         done = self.lifts_today[1] if self.lifts_today[0] == day else 0
         return self.business.lifting.most_a_day - done
 
     def lifted(self, t_h: float, lifts: int) -> None:
         """Count lifts of today."""
-        day = whole(t_h / 24.0 + 1e-9)
+        day = self.working_days.day(t_h)
         done = self.lifts_today[1] if self.lifts_today[0] == day else 0
         self.lifts_today = (day, done + lifts)
 

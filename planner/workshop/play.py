@@ -81,6 +81,9 @@ def play(
     env.run(until=floor.horizon_h + AFTER_H)
     floor.book(floor.horizon_h, "resale of gear", floor.start_up.resale, "option")
     run = floor.run
+    run.months[-1] = run.months[-1]._replace(
+        cash=floor.cash
+    )  # what is booked at the very end belongs to the last month
     run.ledger.sort(key=_WHEN)
     run.notes.sort(key=_WHEN)
     run.balance = _balance(floor)
@@ -135,7 +138,7 @@ def _dates(env: simpy.Environment, f: Floor) -> Generator[simpy.Event, Any, None
 
 def _month_ends(f: Floor, t_h: float, share: float) -> None:
     f.costs(t_h, "month", share)
-    f.run.months.append(MonthRow(t_h, f.cash, f.ingot_total_kg(), f.weights_kg() + f.contents.mass_kg))
+    f.run.months.append(MonthRow(t_h, f.cash, f.ingot_total_kg(), f.weights_kg()))
 
 
 def _stopped(f: Floor) -> None:

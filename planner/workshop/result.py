@@ -159,7 +159,7 @@ class MonthRow(NamedTuple):
     cash: float
     ingots_kg: float
     weights_kg: float
-    """Weights not melted, sorted or not, and what is in the pot."""
+    """Weights not melted, sorted or not; what is in the pot apart."""
 
 
 class Note(NamedTuple):

@@ -44,14 +44,12 @@ def test_kilograms_and_cash_of_the_months_are_those_of_the_books(played: Run) ->
     assert found[:, AT["cast_kg"]].sum() == pytest.approx(sum(melt.poured_kg for melt in played.melts))
     assert found[:, AT["sold_kg"]].sum() == pytest.approx(sum(sale.mass_kg for sale in played.sales))
     for row, month in zip(played.months, found, strict=True):
-        booked = sum(
-            entry.amount for entry in played.ledger if entry.t_h <= row.t_h and entry.kind != "resale of gear"
-        )
+        booked = sum(entry.amount for entry in played.ledger if entry.t_h <= row.t_h)
         assert month[AT["cash"]] == pytest.approx(played.opening_cash + booked)
     assert played.balance is not None
     assert found[-1, AT["ingots_stock_kg"]] == pytest.approx(played.balance.ingots_kg)
-    left = played.balance.lots_kg + played.balance.in_pot_kg
-    assert found[-1, AT["weights_stock_kg"]] == pytest.approx(left)
+    assert found[-1, AT["weights_stock_kg"]] == pytest.approx(played.balance.lots_kg)
+    assert found[-1, AT["weights_stock_kg"]] == pytest.approx(played.measures["stock_end_weights_kg"])
 
 
 def test_spread_and_mean_of_a_month_are_those_of_its_worlds() -> None:

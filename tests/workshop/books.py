@@ -12,7 +12,7 @@ from planner.scenario.business import Business
 from planner.scenario.clock import days_of
 from planner.trade.lifting import recommended_weight_kg
 from planner.trade.ways import WAYS
-from planner.workshop.calendar import windows
+from planner.workshop.calendar import WorkingDays, windows
 from planner.workshop.crew import lifts_of
 from planner.workshop.measures import MEASURES
 from planner.workshop.play import play
@@ -51,7 +51,7 @@ def audit(run: Run, business: Business, of: World) -> None:
     money(run, business)
     nothing_is_bought_without_cash(run, business)
     hours(run, business, of)
-    lifting_and_payload(run, business)
+    lifting_and_payload(run, business, of)
     the_stand(run, business)
     for measure in MEASURES:
         value = run.measures[measure.name]
@@ -198,13 +198,14 @@ def hours(run: Run, business: Business, of: World) -> None:
     assert run.measures["helper_hours_h"] * years == pytest.approx(paid_h)
 
 
-def lifting_and_payload(run: Run, business: Business) -> None:
-    """No lift above the limit, no more lifts in a day than allowed, no load above the rating, whoever goes along."""
+def lifting_and_payload(run: Run, business: Business, of: World) -> None:
+    """No lift above the limit, no more lifts in a working day than allowed, no load above the rating, whoever helps."""
     helped, second = (
         {(row.t_h, row.end_h) for row in run.hours if row.who == who} for who in ("helper", "second person")
     )
     recommended_kg = min(recommended_weight_kg(lift) for lift in lifts_of(business.lifting))
     a_day: dict[int, int] = defaultdict(int)
+    working = WorkingDays(of.horizon, business.owner.hours, days_of(business.owner.holidays))
     for trip in run.trips:
         when = (trip.t_h, trip.end_h)
         way, carried_share, hired = _hands(business, when in helped)
@@ -215,7 +216,7 @@ def lifting_and_payload(run: Run, business: Business) -> None:
         assert trip.lifting_index == pytest.approx(max(portions) * carried_share / recommended_kg)
         assert trip.lifting_index <= business.lifting.limit_index + NEAR
         _payload(business, trip, (when in helped) + (when in second))
-        a_day[int(trip.t_h // 24.0 + NEAR)] += trip.lifts
+        a_day[working.day(trip.t_h)] += trip.lifts
     assert max(a_day.values(), default=0) <= business.lifting.most_a_day
 
 

@@ -8,9 +8,11 @@ from math import hypot
 import numpy as np
 import pytest
 
+from planner.workshop.floor import Floor
+from planner.workshop.premises import StartUp, premises
 from planner.workshop.result import Run, TripRow
 from planner.world.parts import Marks, Shop
-from tests.small import business, crowd, shop, world
+from tests.small import Asking, business, crowd, shop, tables, world
 from tests.workshop.books import entries, played
 
 FREE_NOW = {"melting": {"on": False}}
@@ -447,3 +449,12 @@ def test_a_shop_where_nothing_can_be_bought_takes_up_no_stop(near: Shop) -> None
     alone, both = fetched(far, fetching=limits), fetched(near, far, fetching=limits)
     assert len(alone.lots) == len(both.lots) > 0
     assert {lot.source for lot in both.lots} == {"far and cheap"}
+
+
+def test_lifts_of_one_night_count_together_past_midnight() -> None:
+    of = business(owner={"hours": {"fri": "20:00-06:00"}}, lifting={"most_a_day": 12})
+    floor = Floor(of, world(of), Asking(), StartUp(), premises(of), tables())
+    friday = 24.0 * 4
+    floor.lifted(friday + 23.0, 12)
+    assert floor.lifts_left(friday + 23.5) == floor.lifts_left(friday + 24.5) == 0
+    assert floor.lifts_left(friday + 36.0) == 12

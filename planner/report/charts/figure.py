@@ -21,6 +21,9 @@ PALE: Final = "#DADDE2"
 TODAY, AHEAD = BLACK, BLUE
 """What is done today, and the option that is advised or ahead."""
 
+ROOM: Final = {"left": 5, "top": 5, "right": 28, "bottom": 5}
+"""Around a chart whose last name reaches beyond its last column [px]."""
+
 SMALL: Final = 12
 ROW_PX: Final = 22
 """Height of one row of a chart that has a row for each option [px]."""

@@ -7,12 +7,9 @@ from __future__ import annotations
 
 import altair as alt
 
-from planner.report.charts.figure import BLACK, ROW_PX, Figure, data, finished, option_axis
+from planner.report.charts.figure import BLACK, ROOM, ROW_PX, Figure, data, finished, option_axis
 from planner.report.units import number
 from planner.study import Study
-
-ROOM = {"left": 5, "top": 5, "right": 28, "bottom": 5}
-"""Around the chart [px]: slanted names reach beyond the last column."""
 
 
 def draw(study: Study) -> Figure | None:

@@ -15,6 +15,7 @@ from planner.report.charts.figure import (
     GREEN,
     ORANGE,
     RED,
+    ROOM,
     SKY,
     Figure,
     Mark,
@@ -71,7 +72,7 @@ def draw(picture: Picture, reader: Reader) -> Figure | None:
         ],
     )
     axis = alt.Axis(
-        format="%d %b %y", tickCount=6, labelOverlap="greedy", labelFlush=True, labelBound=True, grid=True
+        format="%d %b", tickCount=6, labelOverlap="greedy", labelFlush=True, labelBound=True, grid=True
     )
     spells = (
         base.transform_filter("datum.long")
@@ -84,9 +85,10 @@ def draw(picture: Picture, reader: Reader) -> Figure | None:
     return Figure(
         "way",
         f"One bucket's way from the shop to its buyers: {picture.option}",
-        f"Bucket number {picture.lot} of one typical world: fetched, melted, and sold piece by piece. A dot is a "
-        "moment, a bar lasts. Ingots of a melt count for its buckets by the mass that each had in it.",
-        finished(spells + points, 34 * len(there)),
+        f"Bucket number {picture.lot} of one typical world, {picture.way[0].start[:4]}: fetched, melted, and sold "
+        "piece by piece. A dot is a moment, a bar lasts. Ingots of a melt count for its buckets by the mass that each "
+        "had in it.",
+        finished(spells + points, 34 * len(there)).properties(padding=ROOM),
         ("When", "What", "In words", f"{reader.mass_unit} of it", reader.currency),
         [
             (
