@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shutil
+import subprocess
 from pathlib import Path
 
 import pytest
@@ -34,3 +35,14 @@ def test_every_command_that_readme_names_is_there() -> None:
     there = {command.callback.__name__ for command in app.registered_commands if command.callback}
     assert named <= there
     assert there - {"fields"} <= named
+
+
+def test_every_file_that_readme_links_to_is_there() -> None:
+    if not (ROOT / ".git").exists():
+        pytest.skip("not a checkout: which files are tracked is not known")
+    linked = re.findall(r"\]\((?!http)([^)#]+)\)", README)
+    tracked = subprocess.run(
+        ["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True
+    ).stdout.splitlines()
+    assert linked
+    assert [name for name in linked if name not in tracked] == []
