@@ -113,6 +113,8 @@ class _Melting(Filling):
 
     def play(self) -> Melt:
         """Load while it fits, then finish."""
+        if self.t_h > self.stop_h:
+            return self._give_up()
         self._say("lit")
         while self._heat() and self._skim():
             if self._load() or self.out.cause:
@@ -264,6 +266,14 @@ class _Melting(Filling):
         self._say("broken off: it freezes in the pot")
         self.t_h += self.kit.solid_h
         self.out.handling_h += self.kit.solid_h
+
+    def _give_up(self) -> Melt:
+        """The weather turned, or time was up, while the pot was filled: it is not lit, and what is in it stays cold."""
+        self.out.cause = "weather" if self.weather_breaks else "hours"
+        self._say(
+            "not lit: the weather turned while the pot was filled" if self.weather_breaks else "not lit"
+        )
+        return self._close()
 
     def _close(self) -> Melt:
         n, out = self.kit.pots, self.out

@@ -247,3 +247,13 @@ def test_solid_lead_is_never_poured() -> None:
             assert got.contents.lead_kg > slow.round_kg
     assert broken
     assert {got.cause for got in broken} == {"weather"}
+
+
+def test_a_pot_is_not_lit_where_the_weather_turns_while_it_is_filled() -> None:
+    got = melted(breaks_h=0.001)
+    assert got.cause == "weather"
+    assert not [what for _, what in got.steps if what == "lit"]
+    assert got.fuel_kg == 0.0
+    assert got.end_h == pytest.approx(KIT.load_h)
+    assert got.contents.mass_kg == pytest.approx(sum(kg for _, kg in got.used))
+    assert got.contents.temperature_c == pytest.approx(AIR_C)
