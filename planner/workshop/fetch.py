@@ -80,7 +80,7 @@ def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
     def done() -> None:
         _home(f, trip, t_h)
 
-    f.last_trip_h = 24.0 * f.working_days.day(t_h)
+    f.last_trip_h = 24.0 * whole(t_h / 24.0 + 1e-9)
     return Step(trip.end_h, "fetching", done)
 
 

@@ -61,7 +61,7 @@ def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
     def done() -> None:
         _sold(f, load, t_h, leave, end_h, lifts, helped)
 
-    f.last_yard_h = 24.0 * f.working_days.day(t_h)
+    f.last_yard_h = 24.0 * whole(t_h / 24.0 + 1e-9)
     return Step(end_h, "yard", done)
 
 
