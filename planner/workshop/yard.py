@@ -45,7 +45,8 @@ def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
     lifts, crew = f.known.lifts(f.business, load.mass_kg), f.known.crew(helped)
     work_h = crew.ready_h + lifts / 2 * crew.lift_h
     wages = (work_h + 2.0 * drive_h + y.visit_min / 60.0) * crew.wage_per_h
-    if _worth(f, load, t_h) <= 2.0 * y.distance_km * v.cost_per_km + wages:
+    wear, _ = f.overloaded(load.mass_kg, y.distance_km, helped)
+    if _worth(f, load, t_h) <= 2.0 * y.distance_km * v.cost_per_km + wages + wear:
         return None
     arrive = t_h + work_h + drive_h
     leave = arrive + y.visit_min / 60.0

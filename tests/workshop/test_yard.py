@@ -203,3 +203,14 @@ def test_loading_for_the_yard_takes_the_time_and_the_wage_of_the_way_of_lifting(
     assert trip_h(two) == pytest.approx(trip_h(by_hand))
     assert sum(entry.amount for entry in entries(two, "wages")) == pytest.approx(-9.0 * trip_h(two))
     assert loading("two people", "40 EUR/h").trips == []
+
+
+def test_nobody_drives_to_the_yard_for_less_than_the_overload_wears() -> None:
+    """120 kg bring 48 and the drive costs 8.6; the wear of 20 kg too much is put at more than what is left."""
+    heavy = {"payload": "168 kg", "overload_accepted": True, "overload_at_most_share": 0.2}
+    idle = {"melting": {"on": False}, "yard": OPEN | {"weights": "all"}}
+    worth, too_dear = (
+        run_with(2, **idle, vehicle=heavy | {"overload_wear": f"{wear} EUR/km"}) for wear in (0.5, 9)
+    )
+    assert len(worth.trips) >= 1
+    assert too_dear.trips == []
