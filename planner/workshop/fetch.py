@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from itertools import pairwise
+from math import floor as whole
 from math import hypot, inf
 from typing import NamedTuple
 
