@@ -84,7 +84,7 @@ def read_study(folder: Path) -> Study:
     """
     try:
         manifest = json.loads((folder / MANIFEST).read_bytes())
-        digests = {name: one["sha256"] for name, one in manifest["files"].items()}
+        digests = {Path(name).name: one["sha256"] for name, one in manifest["files"].items()}
         content = {name: (folder / name).read_bytes() for name in {*digests, KEPT, RUNS, MONTHS} - {PAGE}}
     except OSError as error:
         raise StoredError(

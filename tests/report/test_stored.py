@@ -99,3 +99,14 @@ def test_a_study_of_another_version_is_refused(tmp_path: Path) -> None:
         (tmp_path / "manifest.json").write_text(json.dumps(manifest), encoding="utf-8")
         with pytest.raises(StoredError, match=said):
             read_study(tmp_path)
+
+
+def test_a_manifest_leads_to_no_file_outside_its_folder(tmp_path: Path) -> None:
+    save_study(study(three()), tmp_path / "study")
+    (tmp_path / "secret").write_text("x", encoding="utf-8")
+    place = tmp_path / "study" / "manifest.json"
+    manifest = json.loads(place.read_bytes())
+    manifest["files"]["../secret"] = {"sha256": hashlib.sha256(b"x").hexdigest()}
+    place.write_text(json.dumps(manifest), encoding="utf-8")
+    with pytest.raises(StoredError, match="holds no whole study"):
+        read_study(tmp_path / "study")
