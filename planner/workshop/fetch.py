@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from itertools import pairwise
 from math import floor as whole
-from math import hypot, inf
+from math import fsum, hypot, inf
 from typing import NamedTuple
 
 from planner.trade.payload import may_still_load_kg, rated_cargo_kg, wear_cost
@@ -221,7 +221,7 @@ def _route(ready: list[ShopState], stops: int) -> list[ShopState]:
 
 def _length(route: list[ShopState]) -> float:
     points = [(0.0, 0.0), *((s.shop.x_km, s.shop.y_km) for s in route), (0.0, 0.0)]
-    return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(points))
+    return fsum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(points))
 
 
 def _open(f: Floor, state: ShopState) -> Openings:

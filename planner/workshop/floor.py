@@ -10,7 +10,7 @@ from collections import deque
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from math import floor as whole
-from math import inf
+from math import fsum, inf
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -167,7 +167,7 @@ class Floor:
 
     def cost_of(self, per: str) -> float:
         """What the table of costs asks each time of ``per``."""
-        return sum([cost.amount for cost in self._costs.get(per, ())])
+        return fsum([cost.amount for cost in self._costs.get(per, ())])
 
     def spendable(self) -> float:
         """Cash above the reserve."""
@@ -255,7 +255,7 @@ class Floor:
 
     def promised_kg(self) -> float:
         """What buyers wait for."""
-        return sum([order.mass_kg for order in self.orders])
+        return fsum([order.mass_kg for order in self.orders])
 
     def yard_price(self, t_h: float, good: Good) -> float:
         """What the yard pays today [currency/kg]."""
@@ -270,7 +270,7 @@ class Floor:
         """The same for a price of each of some alloys."""
         while self.sold_recent and self.sold_recent[0][0] < t_h - 720.0:
             self.sold_recent.popleft()
-        free, sold_kg = dict(self.ingots_kg), sum([kg for _, kg in self.sold_recent])
+        free, sold_kg = dict(self.ingots_kg), fsum([kg for _, kg in self.sold_recent])
         for order in self.orders:
             first = order.choices[0][0]
             free[first] = max(0.0, free[first] - order.mass_kg)
@@ -280,11 +280,11 @@ class Floor:
 
     def ingot_total_kg(self) -> float:
         """All ingots in stock."""
-        return sum(self.ingots_kg.values())
+        return fsum(self.ingots_kg.values())
 
     def weights_kg(self) -> float:
         """All weights at home, sorted or not."""
-        return sum([lot.mass_kg for lot in self.raw]) + sum(
+        return fsum([lot.mass_kg for lot in self.raw]) + fsum(
             [p.mass_kg for pile in self.piles.values() for p, _ in pile]
         )
 
@@ -318,7 +318,7 @@ class Floor:
             left -= kg
             if batch.mass_kg <= 1e-9:
                 batches.popleft()
-        out = sum(kg for _, kg in taken)
+        out = fsum(kg for _, kg in taken)
         self.ingots_kg[alloy] = self.ingots_kg[alloy] - out if batches else 0.0
         return taken
 

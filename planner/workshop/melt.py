@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from math import floor as whole
-from math import inf
+from math import fsum, inf
 from typing import Final
 
 from planner.trade.alloys import tin_to_blend_kg
@@ -161,10 +161,14 @@ def _held_anyway(
     air_c = air[min(whole(lit_h), len(air) - 1)]
     still = kit.table.hour(air_c, 0.0, 1.0)
     full = Propane(propane.full_kg, propane.full_kg, propane.paid_kg)
+
+    def unchanged(_hour: int, _fill_share: float) -> HourRow:
+        return still
+
     why = "supply"
     for _, dry in ready:
         own = _kit_for(f, kit, dry)
-        found = refused(own, lambda *_: still, dry, f.contents, air_c, lit_h, last_h, full)
+        found = refused(own, unchanged, dry, f.contents, air_c, lit_h, last_h, full)
         if not found:
             return None
         why = found if why == "supply" else why
@@ -232,7 +236,7 @@ def _propane(f: Floor, session: Session) -> Propane:
     """What one pot may burn now: from its cylinders, as far as the cash pays for it."""
     m = f.business.melting
     price = m.fuel_price_per_kg * m.pots
-    burnt = sum([got.fuel_kg for _, got in session.melts]) * m.fuel_price_per_kg
+    burnt = fsum([got.fuel_kg for _, got in session.melts]) * m.fuel_price_per_kg
     paid_kg = max(0.0, f.spendable() - burnt) / price if price > 0 else inf
     return Propane(session.cylinder_kg, m.cylinder.content_kg * m.cylinder.number, paid_kg)
 
@@ -242,7 +246,7 @@ def _kit_for(f: Floor, kit: Kit, dry: list[Portion]) -> Kit:
     sorting = f.business.sorting
     if not (sorting.on and sorting.apart and kit.heel_kg > 0):
         return kit
-    after_kg = sum(p.mass_kg * p.lead_share for p in dry) - kit.lead_at_most_kg * kit.pots
+    after_kg = fsum(p.mass_kg * p.lead_share for p in dry) - kit.lead_at_most_kg * kit.pots
     return kit if after_kg >= kit.least_lead_kg else replace(kit, heel_kg=0.0)
 
 
@@ -260,7 +264,7 @@ def _alloys(f: Floor, piles: Piles, t_h: float, in_pot: Alloy | None, contents: 
     dry = {
         alloy: [portion for portion, dry_h in pile if dry_h <= t_h] for alloy, pile in piles.items() if pile
     }
-    lead_kg = {alloy: sum([p.mass_kg * p.lead_share for p in portions]) for alloy, portions in dry.items()}
+    lead_kg = {alloy: fsum([p.mass_kg * p.lead_share for p in portions]) for alloy, portions in dry.items()}
     found = [alloy for alloy in PILES if lead_kg.get(alloy, 0.0) > 0]
     if len(found) > 1:
         waited: dict[Alloy, float] = {}
@@ -320,7 +324,7 @@ def _cast(f: Floor, alloy: Alloy, got: Melt, helped: bool) -> None:
     )
     f.costs(got.end_h, "melt", melt=number)
     made = _made(f, alloy, got)
-    cost = f.pot_cost + sum(kg * f.lot_cost[key] for key, kg in got.used)
+    cost = f.pot_cost + fsum(kg * f.lot_cost[key] for key, kg in got.used)
     left = got.contents.lead_kg
     on_stand = b.melting.pot.mass_kg + max(got.heaviest_kg, f.contents.mass_kg / b.melting.pots)
     poured_share = got.poured_kg / (got.poured_kg + left) if got.poured_kg + left > 0 else 0.0
@@ -340,7 +344,7 @@ def _cast(f: Floor, alloy: Alloy, got: Melt, helped: bool) -> None:
     at = min(whole(got.t_h), len(air) - 1)
     f.run.melts.append(
         MeltRow(
-            number, got.t_h, got.end_h, sold_as, tuple(got.used), got.loads, sum(kg for _, kg in got.used), mass,
+            number, got.t_h, got.end_h, sold_as, tuple(got.used), got.loads, fsum(kg for _, kg in got.used), mass,
             got.dross_kg, got.clip_kg, got.zinc_kg, got.steel_kg, got.rubbish_kg, got.contents.mass_kg, on_stand,
             got.zinc_share, zinced, tin_share, got.fuel_kg, got.lit_h, got.heating_h, got.handling_h, got.useful_j,
             poured_cost, air[at], wind[at], got.cause,
@@ -360,7 +364,7 @@ def _made(f: Floor, alloy: Alloy, got: Melt) -> Alloy:
     all_kg = got.poured_kg + got.dross_kg + got.contents.lead_kg
     mix = {pile: share * before_kg for pile, share in f.pot_mix.items()}
     mix[alloy] = mix.get(alloy, 0.0) + max(0.0, all_kg - before_kg)
-    total = sum(mix.values())
+    total = fsum(mix.values())
     f.pot_mix = {pile: kg / total for pile, kg in mix.items()} if total > 0 else {}
     most = max(f.pot_mix, key=lambda pile: f.pot_mix[pile], default=alloy)
     return most if f.pot_mix.get(most, 1.0) >= 1.0 - FOREIGN_SHARE else "mixed"

@@ -6,7 +6,7 @@ In: the floor and the time left. Out: a step, or why nobody can be served. Must 
 from __future__ import annotations
 
 from math import floor as whole
-from math import inf
+from math import fsum, inf
 from typing import Final, NamedTuple
 
 from planner.trade.payload import may_still_load_kg
@@ -120,7 +120,7 @@ def _sale(
             return
         taken = f.take(offer.alloy, offer.mass_kg)
         bad = _hand_over(f, order, offer.alloy, offer.price, taken, end_h)
-        served = sum(kg for _, kg in taken)
+        served = fsum(kg for _, kg in taken)
         if served < order.mass_kg - 1e-9:
             f.run.lost.append(LostRow(end_h, crowd.name, order.person, order.mass_kg - served, "stock"))
         enquiries.served += 1
@@ -146,12 +146,12 @@ def _hand_over(
 ) -> bool:
     """Book a sale; true if the metal was spoiled and sold as good."""
     crowd = f.world.crowds[order.crowd]
-    mass = sum(kg for _, kg in taken)
+    mass = fsum(kg for _, kg in taken)
     money = mass * price
-    premium = sum(kg * batch.tin_share for batch, kg in taken)
+    premium = fsum(kg * batch.tin_share for batch, kg in taken)
     if premium > 0 and crowd.tin_most_per_kg > 0:
         money += premium * min(crowd.tin_most_per_kg, f.pricing.tin(f.view(t_h, alloy)))
-    cost = sum(kg * batch.cost_per_kg for batch, kg in taken)
+    cost = fsum(kg * batch.cost_per_kg for batch, kg in taken)
     tin = min(order.tin_kg, f.tin_kg) if f.business.pewter.use == "beside" else 0.0
     tin_money = tin * order.tin_price
     if tin > 0:

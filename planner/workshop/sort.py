@@ -5,6 +5,7 @@ In: the floor and the time left. Out: a step, or why nothing is sorted. Must not
 
 from __future__ import annotations
 
+from math import fsum
 from typing import Final
 
 import numpy as np
@@ -26,7 +27,7 @@ def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
         return None
     if not f.raw:
         return Held("supply")
-    ready = sum(p.mass_kg for pile in f.piles.values() for p, _ in pile)
+    ready = fsum(p.mass_kg for pile in f.piles.values() for p, _ in pile)
     if ready >= sorting.ahead_kg or f.ingot_total_kg() >= f.business.melting.stop_above_kg:
         return Held("buyers")
     lot = f.raw[0]
@@ -82,7 +83,7 @@ def _heaps(f: Floor, lot: Lot) -> list[tuple[Alloy, float, float]]:
 
 def add(f: Floor, alloy: Alloy, lot: Lot, masses: tuple[float, float, float, float, float]) -> None:
     """Put lead, clip, zinc, steel and rubbish [kg] of a lot on a pile."""
-    total = sum(masses)
+    total = fsum(masses)
     if total <= 1e-9:
         return
     lead, clip, zinc, steel, rubbish = (m / total for m in masses)

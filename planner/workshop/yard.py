@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from math import floor as whole
+from math import fsum
 
 from planner.trade.payload import may_still_load_kg
 from planner.workshop.floor import Floor, Held, Step
@@ -27,7 +28,7 @@ class Load:
     @property
     def mass_kg(self) -> float:
         """All of it [kg]."""
-        return sum(self.goods.values()) + sum(self.lead.values()) + self.weights_kg
+        return fsum(self.goods.values()) + fsum(self.lead.values()) + self.weights_kg
 
 
 def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
@@ -70,7 +71,7 @@ def _at_most_kg(f: Floor, t_h: float) -> float:
     """No load is heavier, whatever the yard pays for: all goods, ingots and weights that could go."""
     above_kg = f.business.yard.lead_above_kg
     lead_kg = 0.0 if above_kg is None else max(0.0, f.ingot_total_kg() - above_kg)
-    return sum(f.goods.values()) + lead_kg + _weights(f, t_h >= f.stopped_h)
+    return fsum(f.goods.values()) + lead_kg + _weights(f, t_h >= f.stopped_h)
 
 
 def _load(f: Floor, t_h: float, helped: bool) -> Load:
@@ -105,8 +106,8 @@ def _load(f: Floor, t_h: float, helped: bool) -> Load:
 def _worth(f: Floor, load: Load, t_h: float) -> float:
     """What the yard would pay for a load, nothing downgraded."""
     weights, lead = f.yard_price(t_h, "weights"), f.yard_price(t_h, "lead")
-    ingots = sum(kg * (weights if alloy == "zinced" else lead) for alloy, kg in load.lead.items())
-    goods = sum(kg * f.yard_price(t_h, good) for good, kg in load.goods.items())
+    ingots = fsum(kg * (weights if alloy == "zinced" else lead) for alloy, kg in load.lead.items())
+    goods = fsum(kg * f.yard_price(t_h, good) for good, kg in load.goods.items())
     return goods + ingots + load.weights_kg * weights
 
 
@@ -116,7 +117,7 @@ def _weights(f: Floor, stopped: bool) -> float:
     if y.weights == "all" or stopped:
         return f.weights_kg()
     if y.weights == "surplus":
-        as_they_came = sum([p.mass_kg for p, _ in f.piles["mixed"]]) + sum([lot.mass_kg for lot in f.raw])
+        as_they_came = fsum([p.mass_kg for p, _ in f.piles["mixed"]]) + fsum([lot.mass_kg for lot in f.raw])
         return max(0.0, as_they_came - f.business.fetching.scrap_at_most_kg / 2.0)
     return 0.0
 
