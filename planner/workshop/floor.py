@@ -143,7 +143,7 @@ class Floor:
         self.stopped_h = self._stopped_h()
         self.working_days = self._working_days()
         self.first_weekday = world.horizon.start.weekday()
-        self.wake: Callable[[], None] = _nobody
+        self.wake: Callable[[], None] = nobody
         self.open = self._openings()
         self.lighting, self.lasting = self._spells()
         self._last_day = world.horizon.days - 1
@@ -377,5 +377,5 @@ class Floor:
         return found
 
 
-def _nobody() -> None:
+def nobody() -> None:
     """Nobody waits to be woken."""

@@ -16,7 +16,7 @@ import simpy
 from planner.scenario.business import Business
 from planner.workshop import fetch
 from planner.workshop.enquiries import Enquiries
-from planner.workshop.floor import Batch, Floor
+from planner.workshop.floor import Batch, Floor, nobody
 from planner.workshop.measures import measures_of
 from planner.workshop.owner import Owner
 from planner.workshop.premises import Premises, StartUp, Tables, premises
@@ -90,6 +90,7 @@ def play(
     if abs(run.balance.error_kg) > 1e-6:
         raise RunError(f"{run.balance.error_kg:.6f} kg are missing from the mass balance")
     run.measures = measures_of(floor, enquiries)
+    _cut_rings(env, floor, owner)
     return run
 
 
@@ -105,6 +106,13 @@ def _spawn(env: simpy.Environment, process: Generator[simpy.Event, Any, None]) -
             raise RunError(f"{type(error).__name__}: {error}") from error
 
     env.process(guarded())
+
+
+def _cut_rings(env: simpy.Environment, f: Floor, owner: Owner) -> None:
+    """Let clock, floor and owner forget each other: their rows are freed at once, not looked for among all objects."""
+    env._queue.clear()  # what was still to come at the horizon
+    owner.idle = None
+    f.wake = nobody
 
 
 def _open(f: Floor) -> None:
