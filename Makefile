@@ -24,7 +24,9 @@ NEW_ENOUGH := import sys; sys.exit(sys.version_info < (3, 11))
 
 setup:
 	@if [ -x $(VENV)/bin/python ] && [ "$$($(KEY))" = "$$(sed -n 1p $(MADE_FROM) 2>/dev/null)" ] \
-	  && { [ -z '$(PYTHON)' ] || [ '$(PYTHON)' = "$$(sed -n 2p $(MADE_FROM))" ]; }; then exit 0; fi; \
+	  && { [ -z '$(PYTHON)' ] || [ '$(PYTHON)' = "$$(sed -n 2p $(MADE_FROM))" ]; }; then \
+	  exec $(VENV)/bin/python -m planner.compiled; \
+	fi; \
 	set -eu; python='$(PYTHON)'; \
 	if [ -z "$$python" ]; then \
 	  for name in python3 python3.13 python3.12 python3.11 python3.14; do \
@@ -43,7 +45,8 @@ setup:
 	pip="$(VENV)/bin/python -m pip --disable-pip-version-check --no-input"; \
 	$$pip install -qq --require-hashes -r requirements.txt; \
 	$$pip install -qq --no-deps --no-index --no-build-isolation $(PROJECTS:%=-e %); \
-	{ $(KEY); echo "$$python"; } > $(MADE_FROM)
+	{ $(KEY); echo "$$python"; } > $(MADE_FROM); \
+	exec $(VENV)/bin/python -m planner.compiled
 
 demo: setup
 	$(VENV)/bin/planner compare scenarios/example.yaml
@@ -71,5 +74,5 @@ lock:
 	  --custom-compile-command "make lock" --extra dev --group build pyproject.toml --output-file requirements.txt
 
 clean:
-	rm -rf $(VENV) build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache
+	rm -rf $(VENV) planner/compiled/twins dist .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache
 	find planner plugins tests -name __pycache__ -type d -prune -exec rm -rf {} +

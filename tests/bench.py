@@ -1,14 +1,19 @@
 """How long a simulated year takes: ``make bench``. No test; compare ratios within one run.
 
-Prints milliseconds a simulated year for "as today" and for the dearest option, the share of time by module, events a
-year, and the time to draw and build a world. All as a study plays it: a world and what is looked up in it are shared by
-all options, what follows from the settings is worked out once. Processor time, the best of some rounds.
+Prints milliseconds a simulated year for "as today" and for the dearest option, events a year, the share of time by
+module, and the time to draw and build a world. All as a study plays it: a world and what is looked up in it are
+shared by all options, what follows from the settings is worked out once. Processor time, the best of some rounds.
+
+A profile does not see into compiled modules, so shares are those of plain Python, taken in a process of their own
+(``python -m tests.bench OPTION``).
 """
 
 from __future__ import annotations
 
 import cProfile
+import os
 import pstats
+import subprocess
 import sys
 from collections import defaultdict
 from collections.abc import Callable, Iterable
@@ -19,6 +24,7 @@ from typing import NamedTuple
 
 import simpy
 
+from planner.compiled import AS_PYTHON, in_use
 from planner.engine.player import uncollected
 from planner.plugin.models import models_for
 from planner.plugin.registry import Registry
@@ -54,16 +60,17 @@ class Option(NamedTuple):
 
 
 def main() -> None:
-    """Time the example."""
-    scenario, registry = load(SCENARIO, Registry()), Registry()
-    options = {}
-    for name, option in scenario.options.items():
-        business = scenario.business(name)
-        start_up = StartUp(option.start_up_cost, option.resale)
-        options[name] = Option(business, models_for(registry, business), premises(business), start_up)
+    """Time the example; or, if an option is named, say where its time goes."""
+    if len(sys.argv) > 1:
+        option = _options([sys.argv[1]])[sys.argv[1]]
+        for module, share in _shares(partial(_play_all, option, option.worlds(range(TIMED)), Tables())):
+            print(f"  {100 * share:5.1f} %  {module}")
+        return
+    print("compiled" if in_use() else "not compiled: make setup says why")
+    options = _options()
     years = options[BASE].business.calendar.years
     _time_worlds(options[BASE], years)
-    cost = {name: _timed(option, 4, 4, 1)[1] for name, option in options.items()}
+    cost = {name: _timed(option, 4, 4, 3)[1] for name, option in options.items()}
     dearest = max(cost, key=lambda name: cost[name])
     for name in (BASE, dearest):
         option = options[name]
@@ -74,8 +81,20 @@ def main() -> None:
         )
         world, tables = option.worlds([WARM])[0], Tables()
         print(f"  events a year: {_events(partial(option.year, world, tables)) / years:.0f}")
-        for module, share in _shares(partial(_play_all, option, option.worlds(range(TIMED)), tables)):
-            print(f"  {100 * share:5.1f} %  {module}")
+        print("  share of the time, not compiled:", flush=True)
+        plain = {**os.environ, AS_PYTHON: "1"}
+        subprocess.run([sys.executable, "-m", "tests.bench", name], env=plain, check=True)
+
+
+def _options(names: Iterable[str] = ()) -> dict[str, Option]:
+    """Options of the example, ready to be played: these, or all."""
+    scenario, registry = load(SCENARIO, Registry()), Registry()
+    options = {}
+    for name in names or scenario.options:
+        business = scenario.business(name)
+        start_up = StartUp(scenario.options[name].start_up_cost, scenario.options[name].resale)
+        options[name] = Option(business, models_for(registry, business), premises(business), start_up)
+    return options
 
 
 def _time_worlds(option: Option, years: float) -> None:
