@@ -12,6 +12,8 @@ from __future__ import annotations
 import traceback
 from collections.abc import Callable, Hashable, MutableMapping
 from dataclasses import dataclass, fields, replace
+from datetime import date
+from functools import lru_cache
 from pathlib import PurePath
 from typing import Any, Final, Generic, Protocol, TypeVar
 
@@ -101,9 +103,15 @@ def horizon_of(business: Business) -> Horizon:
     """Days that a business is played, and where."""
     calendar = business.calendar
     days = 365 * calendar.years if calendar.days is None else calendar.days
-    horizon = Horizon(
+    return _horizon(
         calendar.start, int(days), calendar.latitude_deg, calendar.zone_longitude_deg, calendar.time_zone
     )
+
+
+@lru_cache(maxsize=16)
+def _horizon(start: date, days: int, latitude_deg: float, longitude_deg: float, time_zone: str) -> Horizon:
+    """The same for all options that share a calendar; its columns may not be written to."""
+    horizon = Horizon(start, days, latitude_deg, longitude_deg, time_zone)
     for array in (
         horizon.day_of_year,
         horizon.month,
