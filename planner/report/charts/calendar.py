@@ -11,18 +11,19 @@ from typing import Any, Final
 
 import altair as alt
 
-from planner.report.charts.figure import BLUE, ORANGE, RED, Figure, Mark, colours, data, finished
+from planner.report.charts.figure import RED, Figure, Mark, colours, data, finished
+from planner.report.charts.limit_colours import LIMIT_COLOURS, OTHER, USED
 from planner.report.units import Reader, number
 from planner.study.picture import STATES, DayRow, DayState, Picture
 
 _COLOURS: Final[dict[DayState, str]] = {
-    "melted": BLUE,
+    "melted": USED,
     "broken off": RED,
-    "held back": "#B9DCEF",
-    "busy": "#7FB6D9",
-    "weather": ORANGE,
-    "dark": "#F6D9A2",
-    "not free": "#EEF0F3",
+    "held back": OTHER,
+    "busy": "#99C4E0",
+    "weather": LIMIT_COLOURS["weather"],
+    "dark": LIMIT_COLOURS["daylight"],
+    "not free": "#F3F4F6",
 }
 RAIN_MM: Final = 0.1
 """Less rain in a day than this is not told."""

@@ -10,22 +10,10 @@ from typing import Final
 
 import altair as alt
 
-from planner.report.charts.figure import (
-    BLUE,
-    GREEN,
-    GREY,
-    ORANGE,
-    PALE,
-    PINK,
-    RED,
-    SKY,
-    YELLOW,
-    Figure,
-    Mark,
-    colours,
-    data,
-    finished,
-)
+from planner.report.charts.figure import GREY, Figure, Mark, colours, data, finished
+from planner.report.charts.limit_colours import OTHER as OTHER_COLOUR
+from planner.report.charts.limit_colours import USED as USED_COLOUR
+from planner.report.charts.limit_colours import colour_of, place_of
 from planner.report.units import number
 from planner.study import Study
 from planner.study.monthly import HELD, SPENT, Monthly
@@ -36,11 +24,10 @@ SHOWN: Final = 6
 """Limits shown by name; the rest is one part."""
 LEAST_H: Final = 1.0
 """Fewer hours than this over all that is shown are not worth a name [h]."""
-_COLOURS: Final = (ORANGE, SKY, PINK, YELLOW, RED, GREEN)
 
 
 def draw(study: Study, options: Sequence[str]) -> tuple[Figure, ...]:
-    """Free hours of each month: used, or held back by what; one chart an option, the same colours in all."""
+    """Free hours of each month: used, or held back by what; one chart an option, the same colours in every report."""
     months = study.months
     if months is None:
         return ()
@@ -48,11 +35,12 @@ def draw(study: Study, options: Sequence[str]) -> tuple[Figure, ...]:
         (float(sum(_sum(study, months, option, name) for option in options)), name, label)
         for name, label in HELD
     ]
-    named = [(name, label) for total, name, label in sorted(held, reverse=True)[:SHOWN] if total > LEAST_H]
+    most = [(name, label) for total, name, label in sorted(held, reverse=True)[:SHOWN] if total > LEAST_H]
+    named = sorted(most, key=lambda one: place_of(one[1]))
     marks = [
-        Mark(USED, BLUE),
-        *(Mark(label, colour) for (_, label), colour in zip(named, _COLOURS, strict=False)),
-        Mark(OTHER, PALE),
+        Mark(USED, USED_COLOUR),
+        *(Mark(label, colour_of(label)) for _, label in named),
+        Mark(OTHER, OTHER_COLOUR),
     ]
     found = [_draw(months, study.row(option), option, i, named, marks) for i, option in enumerate(options)]
     return tuple(one for one in found if one is not None)
@@ -99,7 +87,7 @@ def _draw(
         f"limits-{number_of}",
         f"What held the business back, month by month: {option}",
         "One bar a month: all your free hours. Dark blue was used; the rest could not be, and the colour says what was "
-        "in the way. Means over all worlds.",
+        "in the way, from the bottom up in the order of this key. Means over all worlds.",
         finished(bars, 220),
         ("Month", *(mark.label for mark in marks)),
         [
