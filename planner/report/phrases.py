@@ -58,7 +58,7 @@ def reach(found: Interval, reader: Reader) -> str:
     if found.low < 0.0 < found.high:
         return f"from {more(reader.money(-found.low), False)} to {more(reader.money(found.high), True)}"
     near, far = sorted((abs(found.low), abs(found.high)))
-    return f"from {reader.money(near)} to {reader.money(far)}"
+    return f"from {number(near)} to {reader.money(far)}"
 
 
 def ends(found: Interval, between: str = "…") -> str:

@@ -90,6 +90,20 @@ def test_the_answer_and_its_three_figures_are_on_the_first_screen_of_a_phone(
         assert box["y"] + box["height"] <= PHONE[1]
 
 
+@pytest.mark.parametrize(("size", "lines"), [(PHONE, 6), (DESK, 3)], ids=["phone", "desk"])
+def test_the_answer_is_a_few_lines(
+    browser: Browser, size: tuple[int, int], lines: int, tmp_path: Path
+) -> None:
+    place = tmp_path / "index.html"
+    place.write_bytes(page(study(three())))
+    tab, _, _ = opened(browser, place, size)
+    height, line = tab.evaluate(
+        "(h => [h.clientHeight, parseFloat(getComputedStyle(h).lineHeight)])(document.querySelector('h1'))"
+    )
+    assert round(height / line) <= lines
+    assert tab.locator(".second").inner_text().startswith("Beside going on as today")
+
+
 def test_every_figure_of_an_option_is_one_click_away(browser: Browser, garden_page: Path) -> None:
     tab, _, _ = opened(browser, garden_page, DESK)
     details = tab.locator("details.every").first
