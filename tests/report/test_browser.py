@@ -12,7 +12,7 @@ from playwright.sync_api import Browser
 from planner.report.page.build import page
 from planner.study import Study
 from tests.report.browser import DESK, PHONE, chromium, opened
-from tests.report.made import LIFTING, study, three
+from tests.report.made import LIFTING, study, swings, three
 
 OVERFLOWING = """
 () => [...document.querySelectorAll("body *")]
@@ -102,6 +102,28 @@ def test_the_answer_is_a_few_lines(
     )
     assert round(height / line) <= lines
     assert tab.locator(".second").inner_text().startswith("Beside going on as today")
+
+
+def test_the_table_of_options_fits_a_desk_and_the_rest_of_it_is_one_click_away(
+    browser: Browser, tmp_path: Path
+) -> None:
+    values = {name: 9.0 * row for name, row in three().items()} | {
+        "a cart with two wheels": -9e3 + swings(60)
+    }
+    place = tmp_path / "index.html"
+    made = study(values, refused={"bigger pot": (LIFTING,)})
+    made.values[:, :, made.column("lost_buyers_h")] = 0.0
+    made.values[:, :, made.column("lost_propane_h")] = 500.0  # the longest words for what holds back
+    place.write_bytes(page(made))
+    tab, _, _ = opened(browser, place, DESK)
+    for table in tab.locator(".scroll:has(> table.options)").all():
+        wide, there = table.evaluate("(one) => [one.scrollWidth, one.clientWidth]")
+        assert wide <= there
+    further = tab.locator("details.further").first
+    assert not further.locator("td").first.is_visible()
+    further.locator("summary").click()
+    assert further.locator("td").first.is_visible()
+    assert "lowest cash" in further.inner_text()
 
 
 def test_every_figure_of_an_option_is_one_click_away(browser: Browser, garden_page: Path) -> None:

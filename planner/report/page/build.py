@@ -62,6 +62,7 @@ def page(study: Study, *, beside_it: bool = True) -> bytes:
         refused=_refused(study),
         beside_it=beside_it,
         columns=tables.option_columns(study),
+        further=tables.further_columns(study),
         rows=tables.option_rows(study),
         every_figure=tables.every_figure(study),
         charts=figures(study),
