@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -13,6 +15,7 @@ from planner.report.page.build import page
 from planner.study import Study
 from tests.report.browser import DESK, PHONE, chromium, opened
 from tests.report.made import LIFTING, study, swings, three
+from tests.report.pictures import days as calendar_of
 
 OVERFLOWING = """
 () => [...document.querySelectorAll("body *")]
@@ -134,6 +137,23 @@ def test_every_figure_of_an_option_is_one_click_away(browser: Browser, garden_pa
     details.locator("tr").first.wait_for()
     assert "Money before your hours" in details.inner_text()
     assert details.locator("tr").count() > 20
+
+
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+def test_a_calendar_of_three_years_shows_each_year_and_each_january(
+    browser: Browser, size: tuple[int, int], tmp_path: Path
+) -> None:
+    made = replace(study(three(), days=1095), pictures=(calendar_of(date(2026, 1, 1), 1095),))
+    place = tmp_path / "index.html"
+    place.write_bytes(page(made))
+    tab, _, said = opened(browser, place, size)
+    assert said == []
+    (chart,) = tab.locator("figure[id^=calendar] svg").all()
+    texts = [text for text in chart.locator("text").all_text_contents() if text]
+    assert [text for text in texts if text.isdigit()] == ["2026", "2027", "2028"]
+    assert texts.count("Jan" if size == DESK else "J") == (3 if size == DESK else 9)
+    assert tab.locator("figure[id^=calendar] .key").count() == 1
+    assert tab.evaluate(CUT_OFF) == []
 
 
 def test_a_hostile_name_is_shown_as_it_is_and_does_nothing(browser: Browser, tmp_path: Path) -> None:

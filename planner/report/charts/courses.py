@@ -10,8 +10,19 @@ from typing import Any
 
 import altair as alt
 
-from planner.report.charts.figure import AHEAD, BLUE, ORANGE, TODAY, Figure, Mark, colours, data, finished
-from planner.report.charts.limits import month_axis
+from planner.report.charts.figure import (
+    AGAIN,
+    AHEAD,
+    BLUE,
+    ORANGE,
+    TODAY,
+    Figure,
+    Mark,
+    colours,
+    data,
+    finished,
+)
+from planner.report.charts.time_axis import time_axis
 from planner.report.phrases import reader_of
 from planner.report.units import number
 from planner.study import Study
@@ -32,8 +43,8 @@ def draw_cash(study: Study, options: Sequence[str]) -> Figure | None:
     )
 
 
-def draw_stock(study: Study, option: str, key: str) -> Figure | None:
-    """Ingots and weights at each month's end."""
+def draw_stock(study: Study, option: str, key: str, again: bool) -> Figure | None:
+    """Ingots and weights at each month's end; ``again``: it stands below one that is read alike."""
     reader = reader_of(study.subject)
     wanted = [
         (option, "ingots_stock_kg", "ingots in stock"),
@@ -46,7 +57,7 @@ def draw_stock(study: Study, option: str, key: str) -> Figure | None:
         marks,
         reader.mass_value,
         (f"stock-{key}", f"Stock: {option}", reader.mass_unit),
-        f"{_HOW} Stock that only grows is metal nobody has asked for yet.",
+        AGAIN if again else f"{_HOW} Stock that only grows is metal nobody has asked for yet.",
     )
 
 
@@ -74,7 +85,7 @@ def _course(
     if not rows:
         return None
     base = alt.Chart(data(rows)).encode(
-        x=alt.X("month:O", title=None, axis=month_axis(months.months)),
+        x=alt.X("month:O", title=None, axis=time_axis(months.months)),
         color=colours("series", marks),
         tooltip=[
             alt.Tooltip("month:O", title="Month"),

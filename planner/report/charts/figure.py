@@ -24,6 +24,9 @@ TODAY, AHEAD = BLACK, BLUE
 ROOM: Final = {"left": 5, "top": 5, "right": 28, "bottom": 5}
 """Around a chart whose last name reaches beyond its last column [px]."""
 
+AGAIN: Final = "Read it like the one above."
+"""How to read the second of two that are alike: what was told once is not told again."""
+
 SMALL: Final = 12
 ROW_PX: Final = 22
 """Height of one row of a chart that has a row for each option [px]."""
@@ -57,6 +60,8 @@ class Figure:
         What colours and shapes stand for; empty where the chart says so itself.
     least_px : int
         Narrower than this it is scrolled sideways.
+    most_px : int
+        Wider than this it is not drawn; 0: as wide as its place.
     """
 
     key: str
@@ -67,6 +72,7 @@ class Figure:
     rows: Sequence[Sequence[str]]
     marks: Sequence[Mark] = ()
     least_px: int = 0
+    most_px: int = 0
 
 
 def data(rows: Sequence[dict[str, Any]]) -> alt.Data:

@@ -10,10 +10,11 @@ from typing import Final
 
 import altair as alt
 
-from planner.report.charts.figure import GREY, Figure, Mark, colours, data, finished
+from planner.report.charts.figure import AGAIN, Figure, Mark, colours, data, finished
 from planner.report.charts.limit_colours import OTHER as OTHER_COLOUR
 from planner.report.charts.limit_colours import USED as USED_COLOUR
 from planner.report.charts.limit_colours import colour_of, place_of
+from planner.report.charts.time_axis import time_axis
 from planner.report.units import number
 from planner.study import Study
 from planner.study.monthly import HELD, SPENT, Monthly
@@ -22,6 +23,10 @@ USED: Final = "used"
 OTHER: Final = "something else"
 SHOWN: Final = 6
 """Limits shown by name; the rest is one part."""
+_HOW: Final = (
+    "One bar a month: all your free hours. Dark blue was used; the rest could not be, and the colour says what was in "
+    "the way, from the bottom up in the order of this key. Means over all worlds."
+)
 LEAST_H: Final = 1.0
 """Fewer hours than this over all that is shown are not worth a name [h]."""
 
@@ -72,7 +77,7 @@ def _draw(
         alt.Chart(data(rows))
         .mark_bar(stroke="white", strokeWidth=0.5)
         .encode(
-            x=alt.X("month:O", title=None, axis=month_axis(months.months)),
+            x=alt.X("month:O", title=None, axis=time_axis(months.months)),
             y=alt.Y("hours:Q", title="free hours a month", stack="zero"),
             color=colours("part", marks),
             order=alt.Order("order:Q"),
@@ -86,8 +91,7 @@ def _draw(
     return Figure(
         f"limits-{number_of}",
         f"What held the business back, month by month: {option}",
-        "One bar a month: all your free hours. Dark blue was used; the rest could not be, and the colour says what was "
-        "in the way, from the bottom up in the order of this key. Means over all worlds.",
+        AGAIN if number_of else _HOW,
         finished(bars, 220),
         ("Month", *(mark.label for mark in marks)),
         [
@@ -116,18 +120,3 @@ def _told(
         return text
     low, high = (float(ends[o, m, months.column(figure)]) for ends in (months.mean_low, months.mean_high))
     return f"{text} ({number(max(0.0, low), 1)} to {number(high, 1)})" if low == low else text
-
-
-def month_axis(months: tuple[str, ...]) -> alt.Axis:
-    """Months by their short names, January with its year."""
-    names = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-    words = {month: names[int(month[5:]) - 1] for month in months}
-    told = ", ".join(f"'{month}': '{word}'" for month, word in words.items())
-    step = 1 if len(months) <= 12 else 3
-    return alt.Axis(
-        labelExpr=f"slice(({{{told}}})[datum.value], 0, width < 420 ? 1 : 3)",
-        labelAngle=0,
-        labelOverlap="greedy",
-        values=list(months[::step]),
-        tickColor=GREY,
-    )

@@ -89,12 +89,14 @@ def figures(study: Study) -> dict[str, tuple[Figure, ...]]:
         "limits": limits.draw(study, shown),
         "courses": [
             courses.draw_cash(study, shown),
-            *(courses.draw_stock(study, name, key) for name, key in zip(shown, keys, strict=False)),
+            *(
+                courses.draw_stock(study, name, key, key != keys[0])
+                for name, key in zip(shown, keys, strict=False)
+            ),
         ],
         "calendar": [
-            figure
+            calendar.draw(one, reader, key, key != keys[0])
             for one, key in zip(study.pictures, keys, strict=False)
-            for figure in calendar.draw(one, reader, key)
         ],
         "kilograms": [stacks.draw_kilograms(study)],
         "way": [way.draw(one, reader) for one in study.pictures[-1:]],
