@@ -153,7 +153,7 @@ class LimitRow(NamedTuple):
 
 
 class MonthRow(NamedTuple):
-    """One row a month's end (or the end of the horizon): what is there then."""
+    """One row a month's end, or a week's or a day's of a short horizon: what is there then."""
 
     t_h: float
     cash: float

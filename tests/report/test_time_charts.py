@@ -1,19 +1,27 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
-from planner.report.charts import calendar
+import numpy as np
+
+from planner.report.charts import calendar, courses, limits
 from planner.report.charts.figure import AGAIN, Figure
 from planner.report.charts.time_axis import time_axis
+from planner.report.page.build import figures, page
 from planner.report.units import Reader
-from planner.study.monthly import month_names
+from planner.study import Study
+from planner.study.monthly import month_names, monthly
+from planner.workshop.months import MONTH_FIGURES
+from tests.report.made import study, three
 from tests.report.pictures import days
 
 READER = Reader("EUR", "metric")
 
 
-def names_of(figure: Figure) -> list[tuple[int, int, str]]:
+def names_of(figure: Figure | None) -> list[tuple[int, int, str]]:
     """(row, week, month) of the months that a calendar names."""
+    assert figure is not None
     _, months = figure.chart.to_dict()["layer"]
     return [(one["d"], one["w"], one["m"]) for one in months["data"]["values"]]
 
@@ -52,6 +60,54 @@ def test_an_axis_of_months_tells_the_year_at_its_start_and_at_each_january() -> 
     assert "['Apr']" in three["labelExpr"]
     assert "['A']" not in three["labelExpr"]  # a phone has room for half-years
     assert three["values"][:3] == ["2026-01", "2026-04", "2026-07"]
-    over = time_axis(month_names(date(2026, 11, 1), 120)).to_dict()
+    over = time_axis(month_names(date(2026, 11, 1), 200)).to_dict()
     assert "['Nov', '2026']" in over["labelExpr"]
     assert "['Jan', '2027']" in over["labelExpr"]
+
+
+def test_an_axis_of_days_tells_month_and_year_where_they_begin() -> None:
+    weeks = time_axis(month_names(date(2026, 11, 14), 90)).to_dict()
+    assert weeks["values"][:2] == ["2026-11-14", "2026-11-28"]
+    for label in ("['14', 'Nov', '2026']", "['28']", "['12', 'Dec']", "['9', 'Jan', '2027']"):
+        assert label in weeks["labelExpr"]
+    week = time_axis(month_names(date(2026, 1, 1), 7)).to_dict()
+    assert len(week["values"]) == 7
+    assert time_axis(month_names(date(2026, 1, 1), 30)).to_dict()["values"] == [
+        f"2026-01-{day:02}" for day in (1, 8, 15, 22, 29)
+    ]
+
+
+def test_squares_of_a_calendar_are_not_wide_however_few_there_are() -> None:
+    month = calendar.draw(days(date(2026, 1, 1), 30), READER, "today", again=False)
+    year = calendar.draw(days(date(2026, 1, 1), 365), READER, "today", again=False)
+    assert month is not None
+    assert year is not None
+    assert 100 < month.most_px < 200
+    assert year.most_px > 1200
+
+
+def test_a_quarter_over_new_year_is_one_block_whose_january_tells_its_year() -> None:
+    found = calendar.draw(days(date(2026, 11, 14), 90), READER, "today", again=False)
+    assert names_of(found) == [(0, 0, "Nov"), (0, 3, "Dec"), (0, 7, "Jan 2027"), (0, 12, "Feb")]
+
+
+def test_a_chart_that_can_tell_nothing_is_left_out_and_the_page_says_why() -> None:
+    months = monthly(np.zeros((3, 1, len(MONTH_FIGURES), 60)), ["2026-01-01"], 0.95)
+    made = replace(study(three(), days=1), months=months, pictures=(days(date(2026, 1, 1), 1),))
+    assert figures(made)["courses"] == figures(made)["calendar"] == ()
+    text = page(made).decode("utf-8")
+    assert "Not drawn: 1 day has no course." in text
+    assert "Not drawn: a calendar of melts and weather needs a week, and 1 day was played." in text
+    longer = replace(study(three()), pictures=(days(date(2026, 1, 1), 365),))
+    assert "Not drawn" not in page(longer).decode("utf-8")
+
+
+def test_what_limits_is_told_by_what_the_months_are(garden_outlooks: Study) -> None:
+    (first, *_) = limits.draw(garden_outlooks, ("as today",))
+    assert first.title == "What held the business back, week by week: as today"
+    assert first.how.startswith("One bar a week")
+    assert first.columns[0] == "Week"
+    cash = courses.draw_cash(garden_outlooks, ("as today",))
+    assert cash is not None
+    assert "at each week's end" in cash.how
+    assert len(cash.rows) == 9

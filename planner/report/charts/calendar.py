@@ -5,7 +5,7 @@ In: a ``Picture`` of one option in one world. Out: a ``Figure``. Must not know: 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date, timedelta
 from typing import Any, Final
 
@@ -44,34 +44,36 @@ _ROWS: Final = len(_WEEKDAYS) + 1
 """Of a year: one for its number and its months, then one a weekday."""
 ROW_PX, WEEK_PX, BESIDE_PX = 17, 24, 70
 """A row's height, the most that a week is wide, and what stands beside the weeks."""
+LEAST: Final = len(_WEEKDAYS)
+"""Of fewer days there is no calendar [d]."""
+A_YEAR: Final = 366
+"""Up to so many days lie beside each other, whatever the calendar year [d]."""
+IN_FULL: Final = 16
+"""So many weeks and fewer have room for whole names on a phone."""
 APART: Final = 3
 """Names of months stand so many weeks apart at least."""
 
 
-def draw(picture: Picture, reader: Reader, key: str, again: bool) -> Figure:
+def draw(picture: Picture, reader: Reader, key: str, again: bool) -> Figure | None:
     """All years that were played below each other; ``again``: it stands below one that is read alike."""
+    if len(picture.days) < LEAST:
+        return None
     days = [(date.fromisoformat(row.day), row) for row in picture.days]
-    years = sorted({day.year for day, _ in days})
-    mondays = {year: _monday(date(year, 1, 1) if len(years) > 1 else days[0][0]) for year in years}
+    blocks = _blocks([day for day, _ in days])
 
-    def week(day: date) -> int:
-        return (day - mondays[day.year]).days // 7
+    def place(day: date) -> tuple[int, int]:
+        """Block and week."""
+        block = next(i for i, those in enumerate(blocks) if day <= those[-1])
+        aligned = date(day.year, 1, 1) if len(blocks) > 1 else blocks[0][0]
+        return block, (day - _monday(aligned)).days // 7
 
-    squares: list[dict[str, Any]] = [  # short names: there is one row a day
-        {
-            "w": week(day),
-            "d": years.index(day.year) * _ROWS + 1 + day.weekday(),
-            "s": row.state,
-            "t": _tip(row, day, reader),
-        }
-        for day, row in days
-    ]
+    squares: list[dict[str, Any]] = []  # short names: there is one row a day
+    for day, row in days:
+        block, week = place(day)
+        at = block * _ROWS + 1 + day.weekday()
+        squares.append({"w": week, "d": at, "s": row.state, "t": _tip(row, day, reader)})
     weeks = max(one["w"] for one in squares) + 1
-    names = [
-        {"w": at, "d": i * _ROWS, "m": MONTHS[month - 1]}
-        for i, year in enumerate(years)
-        for at, month in _months([day for day, _ in days if day.year == year], week)
-    ]
+    names = [name for i, block in enumerate(blocks) for name in _names(i, block, place)]
     there = [state for state in STATES if any(row.state == state for row in picture.days)]
     marks = [Mark(STATES[state], _COLOURS[state]) for state in there]
     return Figure(
@@ -81,9 +83,10 @@ def draw(picture: Picture, reader: Reader, key: str, again: bool) -> Figure:
         if again
         else "One square a day of one typical world, a column a week. Dark blue: melted. Orange: you were free, but "
         "the weather forbade it. Touch a square for its weather and what was poured.",
-        finished(_chart(squares, names, marks, there, years, weeks), _ROWS * len(years) * ROW_PX).properties(
-            padding=ROOM if weeks < APART else 5
-        ),
+        finished(
+            _chart(squares, names, marks, there, [block[0].year for block in blocks], weeks),
+            _ROWS * len(blocks) * ROW_PX,
+        ).properties(padding=ROOM if weeks < APART else 5),
         ("Month", *(STATES[state] for state in there), f"poured [{reader.mass_unit}]"),
         _by_month(picture.days, there, reader),
         marks,
@@ -136,7 +139,7 @@ def _chart(
             align="left",
             fontSize=SMALL,
             color=BLACK,
-            text=alt.expr(f"slice(datum.m, 0, width < {NARROW_PX} && {weeks} > 12 ? 1 : 3)"),
+            text=alt.expr(f"width < {NARROW_PX} && {weeks} > {IN_FULL} ? datum.n : datum.m"),
         )
         .encode(x=x.bandPosition(0), y=y)
     )
@@ -147,10 +150,27 @@ def _monday(day: date) -> date:
     return day - timedelta(days=day.weekday())
 
 
-def _months(days: Sequence[date], week: Callable[[date], int]) -> list[tuple[int, int]]:
-    """(week, month) of names: where a month begins, and at the first day, unless the next name would touch it."""
-    found = [(week(day), day.month) for day in days if day == days[0] or day.day == 1]
-    return found[1:] if len(found) > 1 and found[1][0] - found[0][0] < APART else found
+def _blocks(days: Sequence[date]) -> list[list[date]]:
+    """Days that lie beside each other: up to a year in one block, of more each calendar year in its own."""
+    if len(days) <= A_YEAR:
+        return [list(days)]
+    return [[day for day in days if day.year == year] for year in sorted({day.year for day in days})]
+
+
+def _names(
+    at: int, block: Sequence[date], place: Callable[[date], tuple[int, int]]
+) -> Iterator[dict[str, Any]]:
+    """Names of months: where each begins, and at the first day, unless the next name would touch it.
+
+    A block is named by its first year; where another begins, its January tells that.
+    """
+    found = [(place(day)[1], day) for day in block if day == block[0] or day.day == 1]
+    if len(found) > 1 and found[1][0] - found[0][0] < APART:
+        found = found[1:]
+    for week, day in found:
+        other = day.month == 1 and day.year != block[0].year
+        wide = MONTHS[day.month - 1] + (f" {day.year}" if other else "")
+        yield {"w": week, "d": at * _ROWS, "m": wide, "n": f"’{day:%y}" if other else wide[0]}
 
 
 def _tip(row: DayRow, day: date, reader: Reader) -> str:

@@ -1,4 +1,4 @@
-"""Cash and stock from month to month, with the spread over the worlds.
+"""Cash and stock from month to month (of a short time by week or day), with the spread over the worlds.
 
 In: a ``Study`` and the options to show. Out: ``Figure`` values. Must not know: pages; it computes nothing.
 """
@@ -6,7 +6,7 @@ In: a ``Study`` and the options to show. Out: ``Figure`` values. Must not know: 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import Any, Final
 
 import altair as alt
 
@@ -27,9 +27,12 @@ from planner.report.phrases import reader_of
 from planner.report.units import number
 from planner.study import Study
 
-_HOW = (
+LEAST: Final = 2
+"""Of fewer ends of months, weeks or days there is no course."""
+
+_HOW: Final = (
     "Line: the middle world. Band: from the world that only one in ten falls below to the one that only one in ten "
-    "exceeds, at each month's end."
+    "exceeds, at each {period}'s end."
 )
 
 
@@ -70,9 +73,10 @@ def _course(
     how: str,
 ) -> Figure | None:
     months = study.months
-    if months is None:
+    if months is None or len(months.months) < LEAST:
         return None
     key, title, unit = told
+    period = months.period.capitalize()
     rows: list[dict[str, Any]] = []
     for option, figure, series in wanted:
         o, f = study.row(option), months.column(figure)
@@ -88,7 +92,7 @@ def _course(
         x=alt.X("month:O", title=None, axis=time_axis(months.months)),
         color=colours("series", marks),
         tooltip=[
-            alt.Tooltip("month:O", title="Month"),
+            alt.Tooltip("month:O", title=period),
             alt.Tooltip("series:N", title="Of"),
             alt.Tooltip("low:Q", format=",.0f", title="one in ten below"),
             alt.Tooltip("middle:Q", format=",.0f", title="the middle"),
@@ -102,9 +106,9 @@ def _course(
     return Figure(
         key,
         title,
-        how,
+        how.format(period=months.period),
         finished(band + line, 200),
-        ("Month", "Of", f"one in ten below [{unit}]", f"middle [{unit}]", f"one in ten above [{unit}]"),
+        (period, "Of", f"one in ten below [{unit}]", f"middle [{unit}]", f"one in ten above [{unit}]"),
         [
             (
                 row["month"],

@@ -1,4 +1,4 @@
-"""What held the business back, month by month.
+"""What held the business back, month by month (of a short time by week or day).
 
 In: a ``Study`` and options. Out: ``Figure`` values. Must not know: pages; it computes nothing.
 """
@@ -24,9 +24,11 @@ OTHER: Final = "something else"
 SHOWN: Final = 6
 """Limits shown by name; the rest is one part."""
 _HOW: Final = (
-    "One bar a month: all your free hours. Dark blue was used; the rest could not be, and the colour says what was in "
-    "the way, from the bottom up in the order of this key. Means over all worlds."
+    "One bar a {period}: all your free hours. Dark blue was used; the rest could not be, and the colour says what was "
+    "in the way, from the bottom up in the order of this key. Means over all worlds."
 )
+BAR_PX, BESIDE_PX = 82, 60
+"""The most that a bar with its gap is wide, and what stands beside the bars."""
 LEAST_H: Final = 1.0
 """Fewer hours than this over all that is shown are not worth a name [h]."""
 
@@ -45,7 +47,11 @@ def draw(study: Study, options: Sequence[str]) -> tuple[Figure, ...]:
     marks = [
         Mark(USED, USED_COLOUR),
         *(Mark(label, colour_of(label)) for _, label in named),
-        Mark(OTHER, OTHER_COLOUR),
+        *(
+            [Mark(OTHER, OTHER_COLOUR)]
+            if sum(total for total, *one in held if tuple(one) not in most)
+            else []
+        ),
     ]
     found = [_draw(months, study.row(option), option, i, named, marks) for i, option in enumerate(options)]
     return tuple(one for one in found if one is not None)
@@ -69,7 +75,7 @@ def _draw(
         {"month": month, "part": part, "hours": value, "order": i}
         for month, those in zip(months.months, parts, strict=True)
         for i, (part, value) in enumerate(those.items())
-        if value == value
+        if value == value and any(mark.label == part for mark in marks)
     ]
     if not any(row["hours"] for row in rows):
         return None
@@ -78,11 +84,11 @@ def _draw(
         .mark_bar(stroke="white", strokeWidth=0.5)
         .encode(
             x=alt.X("month:O", title=None, axis=time_axis(months.months)),
-            y=alt.Y("hours:Q", title="free hours a month", stack="zero"),
+            y=alt.Y("hours:Q", title=f"free hours a {months.period}", stack="zero"),
             color=colours("part", marks),
             order=alt.Order("order:Q"),
             tooltip=[
-                alt.Tooltip("month:O", title="Month"),
+                alt.Tooltip("month:O", title=months.period.capitalize()),
                 alt.Tooltip("part:N", title="Free hours"),
                 alt.Tooltip("hours:Q", format=",.1f", title="hours"),
             ],
@@ -90,15 +96,16 @@ def _draw(
     )
     return Figure(
         f"limits-{number_of}",
-        f"What held the business back, month by month: {option}",
-        AGAIN if number_of else _HOW,
+        f"What held the business back, {months.period} by {months.period}: {option}",
+        AGAIN if number_of else _HOW.format(period=months.period),
         finished(bars, 220),
-        ("Month", *(mark.label for mark in marks)),
+        (months.period.capitalize(), *(mark.label for mark in marks)),
         [
             (month, *(_told(months, o, m, those, mark.label, named) for mark in marks))
             for m, (month, those) in enumerate(zip(months.months, parts, strict=True))
         ],
         marks,
+        most_px=BESIDE_PX + BAR_PX * len(months.months),
     )
 
 
