@@ -13,7 +13,7 @@ from playwright.sync_api import Browser
 
 from planner.report.page.build import page
 from planner.study import Study
-from tests.report.browser import DESK, PHONE, chromium, opened
+from tests.report.browser import A4, DESK, PHONE, chromium, opened
 from tests.report.made import LIFTING, study, swings, three
 from tests.report.pictures import days as calendar_of
 
@@ -127,6 +127,35 @@ def test_the_table_of_options_fits_a_desk_and_the_rest_of_it_is_one_click_away(
     further.locator("summary").click()
     assert further.locator("td").first.is_visible()
     assert "lowest cash" in further.inner_text()
+
+
+def test_on_paper_no_range_is_broken_over_two_lines(browser: Browser, tmp_path: Path) -> None:
+    values = {name: 9.0 * row for name, row in three().items()}
+    values["bigger pot"] = -9e3 + swings(60, 5e3)
+    place = tmp_path / "index.html"
+    place.write_bytes(page(study(values)))
+    tab, _, _ = opened(browser, place, A4)
+    tab.emulate_media(media="print")
+    lines = """() => [...document.querySelectorAll("table.options td:nth-child(3)")].map((cell) => {
+      const range = document.createRange();
+      range.selectNodeContents(cell);
+      return [cell.textContent, new Set([...range.getClientRects()].map((box) => box.top)).size];
+    })"""
+    told = {text: found for text, found in tab.evaluate(lines) if "…" in text}
+    assert len(told) == 2
+    assert set(told.values()) == {1}
+    tables = tab.locator("table.options").all()
+    assert all(table.evaluate("(one) => one.getBoundingClientRect().right") <= A4[0] for table in tables)
+
+
+def test_a_phone_has_room_for_a_few_numbers_along_an_axis(browser: Browser, garden_page: Path) -> None:
+    counts = {}
+    for size in (PHONE, DESK):
+        tab, _, _ = opened(browser, garden_page, size)
+        texts = tab.locator("#gains svg .role-axis-label text").all_text_contents()
+        counts[size] = len([text for text in texts if text.lstrip("−").replace(",", "").isdigit()])
+    assert 2 <= counts[PHONE] <= 6
+    assert counts[PHONE] < counts[DESK]
 
 
 def test_every_figure_of_an_option_is_one_click_away(browser: Browser, garden_page: Path) -> None:

@@ -10,7 +10,7 @@ from typing import Any, Final, NamedTuple
 
 import altair as alt
 
-from planner.report.charts.figure import BLACK, ROW_PX, Mark, colours, data, finished, option_axis
+from planner.report.charts.figure import BLACK, ROW_PX, Mark, amounts, colours, data, finished, option_axis
 from planner.study import Interval
 
 SHAPES: Final = {"●": "circle", "■": "square", "▶": "triangle-right", "◀": "triangle-left"}
@@ -56,7 +56,7 @@ def dots_chart(dots: Sequence[Dot], marks: Sequence[Mark], axis: str) -> Any:
         ],
     )
     shapes = alt.Scale(domain=[mark.label for mark in marks], range=[SHAPES[mark.sign] for mark in marks])
-    spans = base.mark_rule(strokeWidth=2.2).encode(x=alt.X("low:Q", title=axis), x2="high:Q")
+    spans = base.mark_rule(strokeWidth=2.2).encode(x=alt.X("low:Q", axis=amounts(axis)), x2="high:Q")
     points = base.mark_point(filled=True, size=70, opacity=1.0).encode(
         x="mean:Q", shape=alt.Shape("told:N", scale=shapes, legend=None)
     )

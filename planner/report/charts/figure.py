@@ -32,6 +32,10 @@ ROW_PX: Final = 22
 """Height of one row of a chart that has a row for each option [px]."""
 
 
+TICK_PX: Final = 80
+"""From one number of an axis to the next, about [px]."""
+
+
 class Mark(NamedTuple):
     """What a colour and a shape stand for."""
 
@@ -103,6 +107,11 @@ def finished(chart: Any, height_px: int) -> Any:
 def option_axis(names: Sequence[str]) -> alt.Y:
     """A row for each option, in this order."""
     return alt.Y("option:N", sort=list(names), title=None, axis=alt.Axis(ticks=False, domain=False))
+
+
+def amounts(title: str) -> alt.Axis:
+    """An axis of amounts, a number every so many pixels: few on a phone."""
+    return alt.Axis(title=title, tickCount=alt.expr(f"ceil(width / {TICK_PX})"))
 
 
 def colours(field: str, marks: Sequence[Mark]) -> alt.Color:

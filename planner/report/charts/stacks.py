@@ -24,6 +24,7 @@ from planner.report.charts.figure import (
     YELLOW,
     Figure,
     Mark,
+    amounts,
     colours,
     data,
     finished,
@@ -120,7 +121,7 @@ def _stacked(
         .mark_bar(height={"band": 0.72}, stroke="white", strokeWidth=0.6)
         .encode(
             y=option_axis(names),
-            x=alt.X("value:Q", title=axis, stack="zero", axis=alt.Axis(tickCount=7)),
+            x=alt.X("value:Q", stack="zero", axis=amounts(axis)),
             color=colours("part", marks),
             order=alt.Order("order:Q"),
             tooltip=[
@@ -139,7 +140,7 @@ def _stacked(
             for name, (low, _, high) in zip(names, ends, strict=True)
         ]
         whole = alt.Chart(data(spans)).mark_rule(color=BLACK, strokeWidth=2)
-        chart = chart + whole.encode(y=option_axis(names), x=alt.X("low:Q", title=axis), x2="high:Q")
+        chart = chart + whole.encode(y=option_axis(names), x=alt.X("low:Q", axis=amounts(axis)), x2="high:Q")
     return Figure(
         key,
         title,
