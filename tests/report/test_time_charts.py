@@ -5,13 +5,14 @@ from datetime import date
 
 import numpy as np
 
-from planner.report.charts import calendar, courses, limits
+from planner.report.charts import calendar, courses, limits, way
 from planner.report.charts.figure import AGAIN, Figure
 from planner.report.charts.time_axis import time_axis
 from planner.report.page.build import figures, page
 from planner.report.units import Reader
 from planner.study import Study
 from planner.study.monthly import month_names, monthly
+from planner.study.picture import Stage
 from planner.workshop.months import MONTH_FIGURES
 from tests.report.made import study, three
 from tests.report.pictures import days
@@ -111,3 +112,31 @@ def test_what_limits_is_told_by_what_the_months_are(garden_outlooks: Study) -> N
     assert cash is not None
     assert "at each week's end" in cash.how
     assert len(cash.rows) == 9
+
+
+def test_a_bucket_s_way_tells_how_much_of_it_went_where() -> None:
+    at = "2026-03-02T12:00"
+    stages = (
+        Stage("fetched", at, at, 0.0, 60.0, -12.0, who="Corner Tyres"),
+        Stage("melted", at, "2026-03-02T15:00", 3.0, 25.0, 0.0, alloy="hard", charged_kg=30.0),
+        Stage("sold", at, at, 0.0, 10.0, 30.0, who="casters", alloy="hard", price_per_kg=3.0),
+        Stage("to the yard", at, at, 0.0, 15.0, 16.5, alloy="hard", price_per_kg=1.1),
+        Stage("to the yard", at, at, 0.0, 25.0, 12.5, price_per_kg=0.5),
+        Stage("left over", at, at, 0.0, 5.0, 0.0),
+    )
+    found = way.draw(replace(days(date(2026, 3, 1), 30), lot=3, way=stages), READER)
+    assert found is not None
+    order = found.chart.to_dict()["layer"][0]["encoding"]["y"]["sort"]
+    assert order == [
+        "fetched 60 kg",
+        "melted, cast 25 kg",
+        "sold 10 kg",
+        "to the yard 40 kg",
+        "not sold 5 kg",
+    ]
+    words = [(row[0], row[2]) for row in found.rows if row[1] == "to the yard"]
+    assert words == [
+        ("2026-03-02 12:00", "15.0 kg of hard ingots to the yard at 1.10 a kg"),
+        ("2026-03-02 12:00", "25.0 kg of weights as they came to the yard at 0.50 a kg"),
+    ]
+    assert found.rows[-1][2] == "5.0 kg of weights as they came, still there at the end"
