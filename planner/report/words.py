@@ -7,7 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.report.phrases import counted, listed, months, more, quoted, reach, reader_of, span
+from planner.report.phrases import (
+    TOLD_FROM,
+    counted,
+    listed,
+    months,
+    more,
+    quoted,
+    reach,
+    reader_of,
+    span,
+)
 from planner.report.units import Reader, number
 from planner.study import Findings, Interval, Study
 from planner.study.findings import LEAST_REPLICATES
@@ -23,9 +33,6 @@ LOST = (
     ("lost_stock_kg", "for lack of stock"),
 )
 """Measures of what was asked for and not sold, and why."""
-
-TOLD_FROM = 10
-"""Of fewer worlds than this no range is told in words: it would be wider than anyone could use."""
 
 LEAST_SAVED = 1.5
 """What pairing saved is told from this many times on."""

@@ -7,7 +7,7 @@ how anything is shown.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
 
@@ -60,6 +60,11 @@ class Monthly:
             return "month"
         days = [date.fromisoformat(name) for name in self.months[:2]]
         return "week" if days[-1] - days[0] == timedelta(days=7) else "day"
+
+    def without_ranges(self) -> Monthly:
+        """The same with means and middles only, where there are too few worlds for more."""
+        nothing = np.full_like(self.mean, np.nan)
+        return replace(self, mean_low=nothing, mean_high=nothing, low=nothing, high=nothing)
 
     def column(self, figure: str) -> int:
         """Where a figure stands."""

@@ -23,10 +23,11 @@ class Dot(NamedTuple):
     option: str
     told: str
     found: Interval
+    """Without its ends where they are not to be told."""
 
     @property
     def ends(self) -> tuple[float, float]:
-        """Low and high; the mean itself where one world has no interval."""
+        """Where its line begins and ends; the mean itself where there is no interval."""
         low, mean, high = self.found.low, self.found.mean, self.found.high
         return (low, high) if low == low else (mean, mean)
 
@@ -66,4 +67,7 @@ def dots_chart(dots: Sequence[Dot], marks: Sequence[Mark], axis: str) -> Any:
 
 def dots_rows(dots: Sequence[Dot], told: Callable[[float], str]) -> list[tuple[str, ...]]:
     """The same as texts: option, what, mean, from, to."""
-    return [(dot.option, dot.told, *(told(value) for value in (dot.found.mean, *dot.ends))) for dot in dots]
+    return [
+        (dot.option, dot.told, *(told(value) for value in (dot.found.mean, dot.found.low, dot.found.high)))
+        for dot in dots
+    ]

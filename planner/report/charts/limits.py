@@ -15,6 +15,7 @@ from planner.report.charts.limit_colours import OTHER as OTHER_COLOUR
 from planner.report.charts.limit_colours import USED as USED_COLOUR
 from planner.report.charts.limit_colours import colour_of, place_of
 from planner.report.charts.time_axis import time_axis
+from planner.report.phrases import too_few
 from planner.report.units import number
 from planner.study import Study
 from planner.study.monthly import HELD, SPENT, Monthly
@@ -38,6 +39,8 @@ def draw(study: Study, options: Sequence[str]) -> tuple[Figure, ...]:
     months = study.months
     if months is None:
         return ()
+    if too_few(study.subject.replicates):
+        months = months.without_ranges()
     held = [
         (float(sum(_sum(study, months, option, name) for option in options)), name, label)
         for name, label in HELD

@@ -19,7 +19,7 @@ from planner.report.charts import calendar, courses, gains, limits, money, outlo
 from planner.report.charts.figure import Figure
 from planner.report.page import first_screen, tables
 from planner.report.page.safe import embedded, policy
-from planner.report.phrases import counted, listed, reader_of
+from planner.report.phrases import counted, listed, reader_of, too_few
 from planner.report.words import answer, asides, outlook_words
 from planner.study import Study
 from planner.trade.safety import DEFERENCE
@@ -51,6 +51,7 @@ def page(study: Study, *, beside_it: bool = True) -> bytes:
         study=study,
         subject=study.subject,
         said=answer(study),
+        few=too_few(study.subject.replicates),
         asides=asides(study),
         outlook_said=tuple(outlook_words(study)),
         shown=first_screen.told(study),

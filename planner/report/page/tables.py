@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from planner.report.phrases import ends, months, reader_of
+from planner.report.phrases import ends, months, reader_of, told
 from planner.report.units import number, signed
 from planner.study import Study
 from planner.study.holding import held_back
@@ -132,7 +132,7 @@ def every_figure(study: Study) -> dict[str, Any]:
     for name in study.names:
         options[name] = rows = []
         for m, one in enumerate(study.measures):
-            level, gain = study.level(name, one.name), study.difference(name, one.name)
+            level, gain = told(study.level(name, one.name)), told(study.difference(name, one.name))
             if level.mean == 0.0 == gain.mean:
                 continue
             values = (level.mean, level.low, level.high, gain.mean, gain.low, gain.high)
