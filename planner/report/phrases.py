@@ -6,10 +6,15 @@ In: names and numbers. Out: parts of sentences. Must not know: what is said with
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from math import nan
 
 from planner.report.units import Reader, number, signed
 from planner.study import Interval
 from planner.study.study import Subject
+
+TOLD_FROM = 10
+"""Of fewer worlds than this no range is told or drawn: it looks as solid as others, and nobody could use it."""
 
 NAMES = 4
 """Options named in one sentence; the rest is counted."""
@@ -43,6 +48,19 @@ def more(amount: str, is_more: bool, less: str = "less") -> str:
     return f"{amount} {'more' if is_more else less}"
 
 
+def told(found: Interval) -> Interval:
+    """A mean with its range, or without one where it is of too few worlds."""
+    return found if found.n >= TOLD_FROM else replace(found, low=nan, high=nan)
+
+
+def too_few(worlds: int) -> str | None:
+    """Why there are no ranges; None where there are."""
+    if worlds >= TOLD_FROM:
+        return None
+    those = f"{counted(worlds, 'world')} {'is' if worlds == 1 else 'are'}"
+    return f"{those} too few to say how sure a mean is: ranges are told from {TOLD_FROM} on."
+
+
 def span(found: Interval, reader: Reader) -> str:
     """Where a difference of money lies, and how that is known."""
     if found.low == found.high:
@@ -58,11 +76,12 @@ def reach(found: Interval, reader: Reader) -> str:
     if found.low < 0.0 < found.high:
         return f"from {more(reader.money(-found.low), False)} to {more(reader.money(found.high), True)}"
     near, far = sorted((abs(found.low), abs(found.high)))
-    return f"from {reader.money(near)} to {reader.money(far)}"
+    return f"from {number(near)} to {reader.money(far)}"
 
 
 def ends(found: Interval, between: str = "…") -> str:
-    """Both ends of an interval with their signs; n/a where one world has none."""
+    """Both ends of an interval with their signs; n/a where there are too few worlds for one."""
+    found = told(found)
     return "n/a" if found.low != found.low else f"{signed(found.low)} {between} {signed(found.high)}"
 
 

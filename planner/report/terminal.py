@@ -16,7 +16,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from planner.report.phrases import counted, ends, listed
+from planner.report.phrases import counted, ends, listed, too_few
 from planner.report.units import Reader, number, signed
 from planner.report.words import advice, asides, outlook_words
 from planner.study import Interval, Study
@@ -101,11 +101,12 @@ def options_table(study: Study, outlook: str) -> Table:
         text = Text(f"{MARK_REFUSED if broken else MARK_BEST if best else ' '} {name}")
         text.truncate(for_names, overflow="ellipsis")
         table.add_row(text, *figures, style="bold" if best else "dim" if broken else "")
+    few = too_few(subject.replicates)
     table.caption = Text(
         f"{subject.currency} {subject.period}. After hours: your hours priced. Against {base}: the same worlds played "
         f"both ways; all these ranges together hold {100 * subject.confidence:g} times in 100. Lead h: hours exposed "
         "to lead. Lift index: the heaviest lift; above 1 the back is at risk. "
-        f"{MARK_BEST} recommended, {MARK_REFUSED} refused.",
+        f"{MARK_BEST} recommended, {MARK_REFUSED} refused.{f' {few}' if few else ''}",
         style="dim",
     )
     table.caption_justify = "left"

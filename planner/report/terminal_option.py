@@ -11,7 +11,7 @@ from pathlib import Path
 from rich.console import RenderableType
 from rich.text import Text
 
-from planner.report.phrases import counted, listed, quoted, reader_of
+from planner.report.phrases import counted, listed, quoted, reader_of, too_few
 from planner.report.terminal import (
     heading,
     indented,
@@ -211,7 +211,10 @@ def one_option(played: Played, files: Sequence[Path]) -> Iterator[RenderableType
     yield heading(f"{played.subject.title}: {played.option}, {played.outlook}, {which}")
     rows = [(one.label, played.levels.at(m), one.unit) for m, one in enumerate(played.measures)]
     hidden = [row for row in rows if row[1].mean == 0.0]
-    yield measures_table([row for row in rows if row[1].mean != 0.0], reader, several)
+    few = too_few(len(played.worlds)) if several else None
+    yield measures_table([row for row in rows if row[1].mean != 0.0], reader, several and few is None)
+    if few:
+        yield indented(few)
     if hidden:
         yield indented(f"Nothing: {'; '.join(row[0] for row in hidden)}.")
     for one in played.refusals:

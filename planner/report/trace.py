@@ -57,6 +57,7 @@ def readme(played: Played, told: Trace) -> str:
         "4. melts.csv: when, in what weather, with how much propane, what came out; cause says why one broke off.",
         "5. sale_melts.csv: which sales got how much of that melt's ingots.",
         "6. sales.csv: to whom, when, at what price. The money stands in ledger.csv at the same hour.",
+        "7. yard.csv: what of the lot, or of that melt's ingots, went to the yard instead, and when.",
         "diary.csv has everything in the order of time, with what was refused and why.",
         "",
     ]

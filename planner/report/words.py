@@ -7,7 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.report.phrases import counted, listed, months, more, quoted, reach, reader_of, span
+from planner.report.phrases import (
+    TOLD_FROM,
+    counted,
+    listed,
+    months,
+    more,
+    quoted,
+    reach,
+    reader_of,
+    span,
+)
 from planner.report.units import Reader, number
 from planner.study import Findings, Interval, Study
 from planner.study.findings import LEAST_REPLICATES
@@ -24,9 +34,6 @@ LOST = (
 )
 """Measures of what was asked for and not sold, and why."""
 
-TOLD_FROM = 10
-"""Of fewer worlds than this no range is told in words: it would be wider than anyone could use."""
-
 LEAST_SAVED = 1.5
 """What pairing saved is told from this many times on."""
 
@@ -37,7 +44,7 @@ def advice(study: Study) -> tuple[str, ...]:
 
 
 def answer(study: Study) -> tuple[str, ...]:
-    """What to do, or why the runs do not say: what must be read first, then what it hangs on."""
+    """What to do, or why the runs do not say: the first sentence is the answer, what it hangs on follows."""
     found, reader = study.findings, reader_of(study.subject)
     said = {
         "best": _best,
@@ -71,7 +78,7 @@ def _best(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
         )
     elif found.gain is not None:
         charge = start_up_charge(study, best)
-        yield _first(study, best, found.gain, charge, reader)
+        yield from _first(study, best, found.gain, charge, reader)
         yield _lead(study, best, reader)
         if charge is not None:
             yield _start_up(charge, study.subject, reader)
@@ -89,9 +96,17 @@ def _even_so(level: Interval, reader: Reader) -> str:
     )
 
 
-def _first(study: Study, best: str, gain: Interval, charge: StartUpCharge | None, reader: Reader) -> str:
-    """The first thing to read: what to do, for how much, what it brings from-to, hours, payback, how sure."""
-    base = study.subject.base
+def _first(
+    study: Study, best: str, gain: Interval, charge: StartUpCharge | None, reader: Reader
+) -> Iterator[str]:
+    """What to read first: what to do, for how much, what it brings from-to, how sure; then hours, money, payback."""
+    base, played = study.subject.base, study.level(best, study.findings.measure).n
+    ahead = round(float(study.ahead_share[study.row(best), 0]) * played)
+    yield (
+        f"Do this first: {quoted(best)}{f', for {reader.money(charge.cost)}' if charge else ''}. It brings "
+        f"{reader.money(gain.mean)} {reader.period} more ({reach(gain, reader)}), after your hours are priced; better "
+        f"in {ahead} of {counted(played, 'world')}."
+    )
     cash, hours = (study.difference(best, name).mean for name in ("profit", "hours_h"))
     money = more(f"{reader.money(abs(cash))}", cash >= 0.0)
     worked = "as many" if round(hours) == 0 else more(number(abs(hours)), hours > 0.0, "fewer")
@@ -101,16 +116,10 @@ def _first(study: Study, best: str, gain: Interval, charge: StartUpCharge | None
         back = (
             "the outlay comes back in hours, not in money"
             if after is None
-            else f"paid back after {months(after)}"
+            else f"paid back in money after {months(after)}"
         )
         paid = f"; {back}"
-    played = study.level(best, study.findings.measure).n
-    ahead = round(float(study.ahead_share[study.row(best), 0]) * played)
-    return (
-        f"Do this first: {quoted(best)}{f', for {reader.money(charge.cost)}' if charge else ''}. It brings "
-        f"{reader.money(gain.mean)} {reader.period} more than {base} ({reach(gain, reader)}), after your hours are "
-        f"priced: {worked} of your hours, {money} in money{paid}; better in {ahead} of {counted(played, 'world')}."
-    )
+    yield f"Beside going on {base}: {worked} of your hours, {money} in money{paid}."
 
 
 def _start_up(charge: StartUpCharge, subject: Subject, reader: Reader) -> str:
@@ -212,16 +221,19 @@ def _stay(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
     elif found.runner_up is None or found.ahead is None:
         yield f"Go on {found.base}: there is no other option that is allowed."
     elif found.ahead.mean >= 0.0:
+        yield f"Don't grow: nothing here beats going on {found.base}."
         yield (
-            f"Don't grow: nothing here beats going on {found.base}. The next best, {quoted(found.runner_up)}, brings "
-            f"{reader.money(found.ahead.mean)} {reader.period} less, after your hours are priced "
-            f"({span(found.ahead, reader)})."
+            f"The next best, {quoted(found.runner_up)}, brings {reader.money(found.ahead.mean)} {reader.period} less, "
+            f"after your hours are priced ({span(found.ahead, reader)})."
         )
     else:
         yield (
             f"Don't grow: nothing here brings {worth} {reader.period} more than going on {found.base}, and less you do "
-            f"not care about. The best of them, {quoted(found.runner_up)}, brings "
-            f"{reader.money(-found.ahead.mean)} more, after your hours are priced."
+            "not care about."
+        )
+        yield (
+            f"The best of them, {quoted(found.runner_up)}, brings {reader.money(-found.ahead.mean)} more, after your "
+            "hours are priced."
         )
 
 

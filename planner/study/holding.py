@@ -8,7 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planner.study.study import Study
-from planner.workshop.measures import LIMITS, limit_measure
+from planner.workshop.measures import LIMITS as LIMITS
+from planner.workshop.measures import limit_measure
 
 NOTHING = "nothing to do"
 """Free hours of an owner who has no task are held back by nothing."""

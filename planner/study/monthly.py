@@ -7,7 +7,7 @@ how anything is shown.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
 
@@ -15,7 +15,7 @@ import numpy as np
 
 from planner.study.intervals import FloatArray, intervals
 from planner.workshop.measures import HOURS, LIMITS, limit_measure
-from planner.workshop.months import MONTH_FIGURES
+from planner.workshop.months import MONTH_FIGURES, Period, period_of, periods
 from planner.workshop.months import MonthFigure as MonthFigure
 
 SPENT: Final = tuple(HOURS)
@@ -35,7 +35,7 @@ class Monthly:
     Parameters
     ----------
     months : tuple of str
-        Such as ``2026-01``.
+        Such as ``2026-01``; of a short horizon weeks or days by their first day, such as ``2026-01-05``.
     figures : tuple of MonthFigure
         Name, label, unit.
     mean, mean_low, mean_high : array, shape (options, months, figures)
@@ -53,14 +53,28 @@ class Monthly:
     middle: FloatArray
     high: FloatArray
 
+    @property
+    def period(self) -> Period:
+        """What the figures are told by."""
+        if len(self.months[0]) == len("2026-01"):
+            return "month"
+        days = [date.fromisoformat(name) for name in self.months[:2]]
+        return "week" if days[-1] - days[0] == timedelta(days=7) else "day"
+
+    def without_ranges(self) -> Monthly:
+        """The same with means and middles only, where there are too few worlds for more."""
+        nothing = np.full_like(self.mean, np.nan)
+        return replace(self, mean_low=nothing, mean_high=nothing, low=nothing, high=nothing)
+
     def column(self, figure: str) -> int:
         """Where a figure stands."""
         return next(i for i, one in enumerate(self.figures) if one.name == figure)
 
 
 def month_names(start: date, days: int) -> tuple[str, ...]:
-    """Calendar months that a horizon touches, in order."""
-    return tuple(dict.fromkeys(f"{start + timedelta(days=i):%Y-%m}" for i in range(days)))
+    """Calendar months that a horizon touches, in order; of a short horizon its weeks or days."""
+    named = "%Y-%m" if period_of(days) == "month" else "%Y-%m-%d"
+    return tuple(f"{start + timedelta(days=first):{named}}" for first, _ in periods(start, days))
 
 
 def monthly(values: FloatArray, months: Sequence[str], confidence: float) -> Monthly:

@@ -1,11 +1,11 @@
-"""One world looked at closely: each day of it, and one lot's way from the shop to its buyers.
+"""One world looked at closely: each day of it, and one lot's way from the shop to its buyers and the yard.
 
 In: a run, the weather it met, its first day. Out: ``Picture``, plain rows. Must not know: other runs, how it is shown.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from math import floor
@@ -14,7 +14,7 @@ from typing import Any, Final, Literal, NamedTuple
 import numpy as np
 
 from planner.study.intervals import FloatArray
-from planner.workshop.result import OPENING, LotRow, MeltRow, Run, SaleRow
+from planner.workshop.result import OPENING, LotRow, MeltRow, Run, SaleRow, YardRow
 from planner.world.parts import Weather
 
 DayState = Literal["melted", "broken off", "weather", "dark", "held back", "busy", "not free"]
@@ -54,7 +54,7 @@ class DayRow(NamedTuple):
 class Stage(NamedTuple):
     """One row a stage of a lot's way. Times as ``2026-03-14T17:30``."""
 
-    what: Literal["fetched", "waits", "melted", "in stock", "sold", "left over"]
+    what: Literal["fetched", "waits", "melted", "in stock", "sold", "to the yard", "left over"]
     start: str
     end: str
     hours_h: float
@@ -65,6 +65,7 @@ class Stage(NamedTuple):
     who: str = ""
     """The shop it came from, or the class of buyers."""
     alloy: str = ""
+    """Of ingots; weights that were not melted have none."""
     charged_kg: float = 0.0
     """Melted: weights of this lot in the pot."""
     price_per_kg: float = 0.0
@@ -189,25 +190,59 @@ def _way(run: Run, lot: LotRow, start: date) -> Iterable[Stage]:
 
     end_h = run.days * 24.0
     melts = [(melt, share) for melt in run.melts if (share := _share_of(lot.lot, melt)) > 0.0]
-    stages = [stage("fetched", lot.t_h, lot.t_h, lot.mass_kg, -lot.cost, who=lot.source)]
-    if melts:
-        stages.append(stage("waits", lot.t_h, melts[0][0].t_h, lot.mass_kg))
+    untouched = [row for row in run.yard if row.lot == lot.lot]
+    left = _not_melted(run, lot)
+    gone = [*(melt.t_h for melt, _ in melts), *(row.t_h for row in untouched)]
+    stages = [
+        stage("fetched", lot.t_h, lot.t_h, lot.mass_kg, -lot.cost, who=lot.source),
+        stage("waits", lot.t_h, end_h if left > LEAST_KG else max(gone, default=end_h), lot.mass_kg),
+    ]
+    stages += [_to_the_yard(stage, row, row.mass_kg, "") for row in untouched]
+    if left > LEAST_KG:
+        stages.append(stage("left over", end_h, end_h, left))
     for melt, share in melts:
-        made, charged = melt.poured_kg * share, _charged(lot.lot, melt)
-        stages.append(stage("melted", melt.t_h, melt.end_h, made, alloy=melt.alloy, charged_kg=charged))
-        sold = [(sale, _of(melt, sale) * share) for sale in run.sales if _of(melt, sale) > 0.0]
-        left = made - sum(mass for _, mass in sold)
-        until = end_h if left > LEAST_KG else max((sale.t_h for sale, _ in sold), default=end_h)
+        made, charged, alloy = melt.poured_kg * share, _charged(lot.lot, melt), melt.alloy
+        stages.append(stage("melted", melt.t_h, melt.end_h, made, alloy=alloy, charged_kg=charged))
+        sold = [(sale, kg * share) for sale in run.sales if (kg := _of(melt, sale)) > 0.0]
+        yard = [(row, row.mass_kg * share) for row in run.yard if row.melt == melt.melt]
+        left = made - sum(kg for _, kg in sold) - sum(kg for _, kg in yard)
+        gone = [*(sale.t_h for sale, _ in sold), *(row.t_h for row, _ in yard)]
         if made > 0.0:
-            stages.append(stage("in stock", melt.end_h, until, made, alloy=melt.alloy))
-        for sale, mass in sold:
+            until = end_h if left > LEAST_KG else max(gone, default=end_h)
+            stages.append(stage("in stock", melt.end_h, until, made, alloy=alloy))
+        for sale, kg in sold:
             price = sale.price_per_kg
             stages.append(
-                stage("sold", sale.t_h, sale.t_h, mass, mass * price, who=sale.buyers, price_per_kg=price)
+                stage(
+                    "sold",
+                    sale.t_h,
+                    sale.t_h,
+                    kg,
+                    kg * price,
+                    who=sale.buyers,
+                    alloy=alloy,
+                    price_per_kg=price,
+                )
             )
+        stages += [_to_the_yard(stage, row, kg, alloy) for row, kg in yard]
         if left > LEAST_KG:
-            stages.append(stage("left over", end_h, end_h, left))
+            stages.append(stage("left over", end_h, end_h, left, alloy=alloy))
     return sorted(stages, key=lambda one: one.start)
+
+
+def _to_the_yard(stage: Callable[..., Stage], row: YardRow, mass_kg: float, alloy: str) -> Stage:
+    price = row.price_per_kg
+    return stage("to the yard", row.t_h, row.t_h, mass_kg, mass_kg * price, alloy=alloy, price_per_kg=price)
+
+
+def _not_melted(run: Run, lot: LotRow) -> float:
+    """Weights of a lot that are still there at the end [kg]."""
+    melted = sum(_charged(lot.lot, melt) for melt in run.melts)
+    sorted_out = sum(
+        row.zinc_out_kg + row.steel_out_kg + row.rubbish_out_kg for row in run.sorts if row.lot == lot.lot
+    )
+    untouched = sum(row.mass_kg for row in run.yard if row.lot == lot.lot)
+    return lot.mass_kg - melted - sorted_out - untouched
 
 
 def _charged(lot: int, melt: MeltRow) -> float:

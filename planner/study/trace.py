@@ -23,6 +23,7 @@ from planner.workshop.result import (
     SaleRow,
     SortRow,
     TripRow,
+    YardRow,
 )
 
 DECIMALS: Final = 6
@@ -42,7 +43,7 @@ COLUMNS: Final[dict[str, str]] = {
     "who": "shop, buyers or person it concerns; in the diary of a movement of money what it was for",
     "cause": "why, or how it came about; in lost.csv price, stock, time or no-show",
     "lot": "number of the lot (bucket); 0 or empty: none",
-    "melt": "number of the melt; 0 or empty: none, in sale_melts.csv 0 is the opening stock",
+    "melt": "number of the melt; 0 or empty: none, of ingots sold or gone to the yard the opening stock",
     "sale": "number of the sale, in the order of time",
     "kind": "kind of the movement of money, or of the trip",
     "amount": "money in (above zero) or out (below zero) [currency]",
@@ -81,8 +82,9 @@ COLUMNS: Final[dict[str, str]] = {
     "wind_m_s": "wind at 10 m when it began [m/s]",
     "buyers": "class of buyers",
     "person": "number of the person within the class, from 0",
+    "good": "weights (as they came), lead (ingots), clips, zinc, steel or dross",
     "channel": "private, bulk or post",
-    "price_per_kg": "price asked and paid [currency/kg]",
+    "price_per_kg": "price asked, or the yard's, and paid [currency/kg]",
     "money": "paid for the lead [currency]",
     "tin_kg": "tin sold beside it [kg]",
     "tin_money": "paid for the tin [currency]",
@@ -169,6 +171,11 @@ def trace(run: Run, start: date, currency: str) -> Trace:
         Named("loads", "a load of one lot into the pot", _loads(run)),
         Named("sales", "a sale of ingots", _sales(run, clock)),
         Named("sale_melts", "the ingots of one melt in one sale", _sale_melts(run)),
+        Named(
+            "yard",
+            "a good that went to the yard, by the lot or melt that it was drawn from",
+            _plain(clock, YardRow, run.yard),
+        ),
         Named("trips", "a trip", _plain(clock, TripRow, run.trips)),
         Named("lost", "an enquiry, or a part of one, that came to nothing", _plain(clock, LostRow, run.lost)),
         Named("hours", "a stretch of somebody's time", _plain(clock, HoursRow, run.hours)),

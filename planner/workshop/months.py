@@ -1,18 +1,45 @@
 """A run month by month: what was there at each month's end, and where the owner's free hours went.
 
 In: a finished ``Run``. Out: an array of figures by month. Must not know: other runs, how it is shown.
+
+Months of a short horizon would be a dot or two: there, what is called a month here is a week or a day.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import Final, NamedTuple
+from calendar import monthrange
+from collections.abc import Iterable, Iterator
+from datetime import date, timedelta
+from typing import Final, Literal, NamedTuple
 
 import numpy as np
 
 from planner.workshop.measures import HOURS, LIMITS, MEASURES, limit_measure
 from planner.workshop.result import Run
 from planner.world.parts import FloatArray
+
+Period = Literal["day", "week", "month"]
+
+MOST_BY_DAY: Final = 31
+"""So many days and fewer are told day by day."""
+MOST_BY_WEEK: Final = 182
+"""So many days and fewer are told week by week, from the first day on."""
+
+
+def period_of(days: int) -> Period:
+    """What a horizon is told by."""
+    return "day" if days <= MOST_BY_DAY else "week" if days <= MOST_BY_WEEK else "month"
+
+
+def periods(start: date, days: int) -> Iterator[tuple[int, int]]:
+    """First day of each day, week or calendar month of a horizon, and the day after its last, counted from 0."""
+    period, begun = period_of(days), 0
+    while begun < days:
+        first = start + timedelta(days=begun)
+        left = {"day": 1, "week": 7, "month": monthrange(first.year, first.month)[1] - first.day + 1}[period]
+        ends = min(begun + left, days)
+        yield begun, ends
+        begun = ends
 
 
 class MonthFigure(NamedTuple):
@@ -24,9 +51,9 @@ class MonthFigure(NamedTuple):
 
 
 MONTH_FIGURES: Final[tuple[MonthFigure, ...]] = (
-    MonthFigure("cash", "Cash at the month's end", "currency"),
-    MonthFigure("ingots_stock_kg", "Ingots in stock at the month's end", "kg"),
-    MonthFigure("weights_stock_kg", "Weights not melted at the month's end", "kg"),
+    MonthFigure("cash", "Cash at its end", "currency"),
+    MonthFigure("ingots_stock_kg", "Ingots in stock at its end", "kg"),
+    MonthFigure("weights_stock_kg", "Weights not melted at its end", "kg"),
     MonthFigure("cast_kg", "Ingots cast", "kg"),
     MonthFigure("sold_kg", "Ingots sold", "kg"),
     *(MonthFigure(one.name, one.label, "h") for one in MEASURES if one.name in HOURS),

@@ -18,6 +18,7 @@ from planner.workshop import fetch
 from planner.workshop.enquiries import Enquiries
 from planner.workshop.floor import Batch, Floor, nobody
 from planner.workshop.measures import measures_of
+from planner.workshop.months import periods
 from planner.workshop.owner import Owner
 from planner.workshop.premises import Premises, StartUp, Tables, premises
 from planner.workshop.result import OPENING, Balance, MonthRow, Run
@@ -78,6 +79,7 @@ def play(
     enquiries.start()
     _spawn(env, owner.process())
     _spawn(env, _dates(env, floor))
+    _spawn(env, _counts(env, floor))
     env.run(until=floor.horizon_h + AFTER_H)
     floor.book(floor.horizon_h, "resale of gear", floor.start_up.resale, "option")
     run = floor.run
@@ -135,7 +137,7 @@ def _open(f: Floor) -> None:
 def _dates(env: simpy.Environment, f: Floor) -> Generator[simpy.Event, Any, None]:
     """What comes on a date: each month's costs, by the share of it that is played, and being stopped."""
     dates: list[tuple[float, Callable[[], None]]] = [
-        (t_h, partial(_month_ends, f, t_h, share)) for t_h, share in f.months
+        (t_h, partial(f.costs, t_h, "month", share)) for t_h, share in f.months
     ]
     if f.stopped_h < f.horizon_h:
         dates.append((f.stopped_h, partial(_stopped, f)))
@@ -144,9 +146,11 @@ def _dates(env: simpy.Environment, f: Floor) -> Generator[simpy.Event, Any, None
         happens()
 
 
-def _month_ends(f: Floor, t_h: float, share: float) -> None:
-    f.costs(t_h, "month", share)
-    f.run.months.append(MonthRow(t_h, f.cash, f.ingot_total_kg(), f.weights_kg()))
+def _counts(env: simpy.Environment, f: Floor) -> Generator[simpy.Event, Any, None]:
+    """What is there at the end of each month (of a short horizon week or day), once its costs are paid."""
+    for _, ends in periods(f.world.horizon.start, f.world.horizon.days):
+        yield env.timeout(24.0 * ends - env.now)
+        f.run.months.append(MonthRow(24.0 * ends, f.cash, f.ingot_total_kg(), f.weights_kg()))
 
 
 def _stopped(f: Floor) -> None:

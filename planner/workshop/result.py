@@ -109,6 +109,18 @@ class SaleRow(NamedTuple):
     waited_h: float
 
 
+class YardRow(NamedTuple):
+    """One row a good that went to the yard, of ingots and weights one a melt or lot that they were drawn from."""
+
+    t_h: float
+    good: str
+    """weights (as they came), lead (ingots), clips, zinc, steel or dross."""
+    mass_kg: float
+    price_per_kg: float
+    lot: int
+    melt: int
+
+
 class TripRow(NamedTuple):
     """One row a trip."""
 
@@ -153,7 +165,7 @@ class LimitRow(NamedTuple):
 
 
 class MonthRow(NamedTuple):
-    """One row a month's end (or the end of the horizon): what is there then."""
+    """One row a month's end, or a week's or a day's of a short horizon: what is there then."""
 
     t_h: float
     cash: float
@@ -221,6 +233,7 @@ class Run:
     sorts: list[SortRow] = field(default_factory=list)
     melts: list[MeltRow] = field(default_factory=list)
     sales: list[SaleRow] = field(default_factory=list)
+    yard: list[YardRow] = field(default_factory=list)
     trips: list[TripRow] = field(default_factory=list)
     lost: list[LostRow] = field(default_factory=list)
     hours: list[HoursRow] = field(default_factory=list)

@@ -11,7 +11,7 @@ from math import fsum
 
 from planner.trade.payload import may_still_load_kg
 from planner.workshop.floor import Floor, Held, Step
-from planner.workshop.result import TripRow
+from planner.workshop.result import TripRow, YardRow
 from planner.world.parts import Alloy, Good
 
 LEAD_ORDER: tuple[Alloy, ...] = ("zinced", "mixed", "soft", "hard")
@@ -129,16 +129,17 @@ def _sold(f: Floor, load: Load, start_h: float, t_h: float, end_h: float, lifts:
     downgraded = f.world.marks.downgraded[day] < y.downgraded_share
     for good, kg in load.goods.items():
         f.goods[good] -= kg
-        f.book(t_h, f"yard: {good}", kg * f.yard_price(t_h, good), f"{kg:.1f} kg")
+        _sell(f, YardRow(t_h, good, kg, f.yard_price(t_h, good), 0, 0), f"{kg:.1f} kg")
     for lot, kg in _take_weights(f, load.weights_kg).items():
         f.run.untouched_kg += kg
-        f.book(t_h, "yard: weights", kg * f.yard_price(t_h, "weights"), f"{kg:.1f} kg as they came", lot=lot)
+        row = YardRow(t_h, "weights", kg, f.yard_price(t_h, "weights"), lot, 0)
+        _sell(f, row, f"{kg:.1f} kg as they came")
     for alloy, wanted in load.lead.items():
         price: Good = "weights" if downgraded or alloy == "zinced" else "lead"
         for batch, kg in f.take(alloy, wanted):
             f.run.yard_lead_kg += kg
-            note = f"{kg:.1f} kg {alloy} at the price of {price}"
-            f.book(t_h, "yard: lead", kg * f.yard_price(t_h, price), note, melt=batch.melt)
+            row = YardRow(t_h, "lead", kg, f.yard_price(t_h, price), 0, batch.melt)
+            _sell(f, row, f"{kg:.1f} kg {alloy} at the price of {price}")
     mass = load.mass_kg
     f.yard_kg += mass
     f.book(end_h, "driving", -2.0 * y.distance_km * v.cost_per_km, "yard")
@@ -149,6 +150,11 @@ def _sold(f: Floor, load: Load, start_h: float, t_h: float, end_h: float, lifts:
     index = crew.lifting_index(mass / (lifts / 2)) if lifts else 0.0
     f.run.trips.append(TripRow(start_h, end_h, "yard", km, "yard", mass, lifts, index, crew.method, over))
     f.note(t_h, "yard", "", f"{mass:.0f} kg{', ingots downgraded' if downgraded and load.lead else ''}")
+
+
+def _sell(f: Floor, row: YardRow, note: str) -> None:
+    f.run.yard.append(row)
+    f.book(row.t_h, f"yard: {row.good}", row.mass_kg * row.price_per_kg, note, row.lot, row.melt)
 
 
 def _take_weights(f: Floor, mass_kg: float) -> dict[int, float]:

@@ -17,6 +17,8 @@ CHROMIUM = next(
     None,
 )
 PHONE, DESK = (360, 740), (1280, 900)
+A4 = (718, 1047)
+"""A sheet within margins of 1 cm, at 96 dots an inch."""
 
 
 @contextmanager

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -11,8 +13,9 @@ from playwright.sync_api import Browser
 
 from planner.report.page.build import page
 from planner.study import Study
-from tests.report.browser import DESK, PHONE, chromium, opened
-from tests.report.made import LIFTING, study, three
+from tests.report.browser import A4, DESK, PHONE, chromium, opened
+from tests.report.made import LIFTING, study, swings, three
+from tests.report.pictures import days as calendar_of
 
 OVERFLOWING = """
 () => [...document.querySelectorAll("body *")]
@@ -90,6 +93,71 @@ def test_the_answer_and_its_three_figures_are_on_the_first_screen_of_a_phone(
         assert box["y"] + box["height"] <= PHONE[1]
 
 
+@pytest.mark.parametrize(("size", "lines"), [(PHONE, 6), (DESK, 3)], ids=["phone", "desk"])
+def test_the_answer_is_a_few_lines(
+    browser: Browser, size: tuple[int, int], lines: int, tmp_path: Path
+) -> None:
+    place = tmp_path / "index.html"
+    place.write_bytes(page(study(three())))
+    tab, _, _ = opened(browser, place, size)
+    height, line = tab.evaluate(
+        "(h => [h.clientHeight, parseFloat(getComputedStyle(h).lineHeight)])(document.querySelector('h1'))"
+    )
+    assert round(height / line) <= lines
+    assert tab.locator(".second").inner_text().startswith("Beside going on as today")
+
+
+def test_the_table_of_options_fits_a_desk_and_the_rest_of_it_is_one_click_away(
+    browser: Browser, tmp_path: Path
+) -> None:
+    values = {name: 9.0 * row for name, row in three().items()} | {
+        "a cart with two wheels": -9e3 + swings(60)
+    }
+    place = tmp_path / "index.html"
+    made = study(values, refused={"bigger pot": (LIFTING,)})
+    made.values[:, :, made.column("lost_buyers_h")] = 0.0
+    made.values[:, :, made.column("lost_propane_h")] = 500.0  # the longest words for what holds back
+    place.write_bytes(page(made))
+    tab, _, _ = opened(browser, place, DESK)
+    for table in tab.locator(".scroll:has(> table.options)").all():
+        wide, there = table.evaluate("(one) => [one.scrollWidth, one.clientWidth]")
+        assert wide <= there
+    further = tab.locator("details.further").first
+    assert not further.locator("td").first.is_visible()
+    further.locator("summary").click()
+    assert further.locator("td").first.is_visible()
+    assert "lowest cash" in further.inner_text()
+
+
+def test_on_paper_no_range_is_broken_over_two_lines(browser: Browser, tmp_path: Path) -> None:
+    values = {name: 9.0 * row for name, row in three().items()}
+    values["bigger pot"] = -9e3 + swings(60, 5e3)
+    place = tmp_path / "index.html"
+    place.write_bytes(page(study(values)))
+    tab, _, _ = opened(browser, place, A4)
+    tab.emulate_media(media="print")
+    lines = """() => [...document.querySelectorAll("table.options td:nth-child(3)")].map((cell) => {
+      const range = document.createRange();
+      range.selectNodeContents(cell);
+      return [cell.textContent, new Set([...range.getClientRects()].map((box) => box.top)).size];
+    })"""
+    told = {text: found for text, found in tab.evaluate(lines) if "…" in text}
+    assert len(told) == 2
+    assert set(told.values()) == {1}
+    tables = tab.locator("table.options").all()
+    assert all(table.evaluate("(one) => one.getBoundingClientRect().right") <= A4[0] for table in tables)
+
+
+def test_a_phone_has_room_for_a_few_numbers_along_an_axis(browser: Browser, garden_page: Path) -> None:
+    counts = {}
+    for size in (PHONE, DESK):
+        tab, _, _ = opened(browser, garden_page, size)
+        texts = tab.locator("#gains svg .role-axis-label text").all_text_contents()
+        counts[size] = len([text for text in texts if text.lstrip("−").replace(",", "").isdigit()])
+    assert 2 <= counts[PHONE] <= 6
+    assert counts[PHONE] < counts[DESK]
+
+
 def test_every_figure_of_an_option_is_one_click_away(browser: Browser, garden_page: Path) -> None:
     tab, _, _ = opened(browser, garden_page, DESK)
     details = tab.locator("details.every").first
@@ -98,6 +166,23 @@ def test_every_figure_of_an_option_is_one_click_away(browser: Browser, garden_pa
     details.locator("tr").first.wait_for()
     assert "Money before your hours" in details.inner_text()
     assert details.locator("tr").count() > 20
+
+
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+def test_a_calendar_of_three_years_shows_each_year_and_each_january(
+    browser: Browser, size: tuple[int, int], tmp_path: Path
+) -> None:
+    made = replace(study(three(), days=1095), pictures=(calendar_of(date(2026, 1, 1), 1095),))
+    place = tmp_path / "index.html"
+    place.write_bytes(page(made))
+    tab, _, said = opened(browser, place, size)
+    assert said == []
+    (chart,) = tab.locator("figure[id^=calendar] svg").all()
+    texts = [text for text in chart.locator("text").all_text_contents() if text]
+    assert [text for text in texts if text.isdigit()] == ["2026", "2027", "2028"]
+    assert texts.count("Jan" if size == DESK else "J") == (3 if size == DESK else 9)
+    assert tab.locator("figure[id^=calendar] .key").count() == 1
+    assert tab.evaluate(CUT_OFF) == []
 
 
 def test_a_hostile_name_is_shown_as_it_is_and_does_nothing(browser: Browser, tmp_path: Path) -> None:

@@ -83,13 +83,19 @@ def test_a_refused_option_is_last_and_marked() -> None:
 
 def test_each_option_tells_its_worlds_its_loss_and_its_payback() -> None:
     made = study(three(), start_up_cost=90.0)
-    heads, row = tables.option_columns(made), tables.option_rows(made)[0]
-    cells = dict(zip(heads, row.cells, strict=True))
+    row = tables.option_rows(made)[0]
+    cells = dict(zip(tables.option_columns(made), row.cells, strict=True))
+    further = dict(zip(tables.further_columns(made), row.further, strict=True))
     assert row.name == "bigger burner"
     assert cells["worlds worse than today"] == "0 of 60"
-    assert cells["paid back in money after"] == "about 3 months"
+    assert further["paid back in money after"] == "about 3 months"
     losing = tables.option_rows(study({"as today": 100.0 + swings(60), "b": -900.0 + swings(60)}))[1]
-    assert dict(zip(heads, losing.cells, strict=True))["worlds with a loss, hours priced"] == "60 of 60"
+    assert (
+        dict(zip(tables.further_columns(made), losing.further, strict=True))[
+            "worlds with a loss, hours priced"
+        ]
+        == "60 of 60"
+    )
 
 
 def test_every_figure_leaves_out_only_what_is_zero_throughout(garden_outlooks: Study) -> None:
@@ -145,6 +151,7 @@ def test_what_is_refused_has_no_figures_in_the_table() -> None:
     row = tables.option_rows(study(three(), refused={"bigger burner": (LIFTING,)}))[-1]
     assert row.cells[:2] == ("refused", "lifting")
     assert set(row.cells[2:]) == {""}
+    assert row.further == ()
 
 
 def test_worlds_are_counted_among_those_that_have_a_result() -> None:

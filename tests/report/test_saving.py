@@ -98,7 +98,7 @@ def test_a_trace_is_a_folder_of_tables_with_a_page_that_explains_them(tmp_path: 
     names = {path.name for path in files}
     assert {
         "diary.csv", "ledger.csv", "lots.csv", "sorts.csv", "melts.csv", "loads.csv", "sales.csv", "sale_melts.csv",
-        "trips.csv", "hours.csv", "limits.csv", "lost.csv", "README.txt",
+        "yard.csv", "trips.csv", "hours.csv", "limits.csv", "lost.csv", "README.txt",
     } <= names  # fmt: skip
     page = (tmp_path / "trace" / "README.txt").read_text(encoding="utf-8")
     for path in files:

@@ -1,14 +1,18 @@
 from __future__ import annotations
 
 import io
+import re
+from html import unescape
 from pathlib import Path
 
 import pytest
 from rich.console import Console
 
 from planner.plugin.registry import Row
+from planner.report.page.build import page
 from planner.report.terminal import comparison, models_table, safety
 from planner.report.terminal_option import checked, one_option
+from planner.report.words import answer
 from planner.scenario import Scenario
 from planner.study import Played, Study, check, load, run
 from tests.report.made import LIFTING, study, swings, three
@@ -172,3 +176,10 @@ def test_packages_that_cannot_be_used_are_told() -> None:
     text = shown(models_table(rows))
     assert "asks [more]" in text
     assert "cannot be used: q 2: it is broken" in text
+
+
+def test_the_terminal_says_the_sentence_that_heads_the_page() -> None:
+    made = study(three())
+    heading = re.findall(r"<h1>(.*?)</h1>", page(made).decode("utf-8"), re.S)
+    assert [unescape(words) for words in heading] == [answer(made)[0]]
+    assert answer(made)[0] in " ".join(shown(comparison(made, ())).split())

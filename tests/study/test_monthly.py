@@ -23,9 +23,29 @@ def played(garden: Scenario) -> Run:
 
 
 def test_months_of_a_horizon_are_those_it_touches() -> None:
-    assert month_names(date(2026, 3, 2), 60) == ("2026-03", "2026-04")
-    assert month_names(date(2026, 12, 31), 2) == ("2026-12", "2027-01")
+    assert month_names(date(2026, 12, 31), 183)[:2] == ("2026-12", "2027-01")
+    assert len(month_names(date(2026, 12, 31), 183)) == 8
     assert len(month_names(date(2026, 1, 1), 3 * 365)) == 36
+
+
+def test_half_a_year_and_less_is_told_by_weeks_and_a_month_and_less_by_days() -> None:
+    assert month_names(date(2026, 3, 2), 60)[:2] == ("2026-03-02", "2026-03-09")
+    assert month_names(date(2026, 3, 2), 60)[-1] == "2026-04-27"  # four days of a week
+    assert len(month_names(date(2026, 1, 1), 182)) == 26
+    assert month_names(date(2026, 12, 31), 2) == ("2026-12-31", "2027-01-01")
+    assert [played_by(days) for days in (1, 2, 31, 32, 182, 183)] == [
+        "day",
+        "day",
+        "day",
+        "week",
+        "week",
+        "month",
+    ]
+
+
+def played_by(days: int) -> str:
+    names = month_names(date(2026, 1, 1), days)
+    return monthly(np.zeros((1, len(names), len(MONTH_FIGURES), 2)), names, 0.95).period
 
 
 def test_hours_of_the_months_add_up_to_those_of_the_year(played: Run) -> None:
@@ -66,8 +86,9 @@ def test_spread_and_mean_of_a_month_are_those_of_its_worlds() -> None:
 
 def test_a_study_has_the_months_of_its_first_outlook(study: Study) -> None:
     assert study.months is not None
-    assert study.months.months == ("2026-03", "2026-04")
+    weeks = month_names(date(2026, 3, 2), 60)
+    assert study.months.months == weeks
     spent = sum(study.months.mean[:, :, study.months.column(name)].sum(axis=1) for name in SPENT)
     means = [study.level(name, "hours_h").mean for name in study.names]
     assert np.asarray(spent).tolist() == pytest.approx(means)
-    assert len(tables.months(study).rows) == len(study.names) * 2 * len(MONTH_FIGURES)
+    assert len(tables.months(study).rows) == len(study.names) * len(weeks) * len(MONTH_FIGURES)

@@ -1,11 +1,14 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from planner.engine.player import Player, Setting
 from planner.study import Played, Trace
+from planner.study import load as read
 from planner.study.trace import COLUMNS, trace
 from planner.workshop.result import Entry, Note, Run
 
@@ -100,6 +103,21 @@ def test_no_ingot_is_sold_twice(told: Trace) -> None:
     for row in rows(told, "sale_melts"):
         by_sale[row["sale"]] = by_sale.get(row["sale"], 0.0) + row["mass_kg"]
     assert by_sale == pytest.approx({row["sale"]: row["mass_kg"] for row in rows(told, "sales")}, abs=1e-3)
+
+
+def test_what_went_to_the_yard_is_told_by_lot_and_melt_to_the_last_gram(root: Path) -> None:
+    scenario = read(root / "scenarios" / "example.yaml")
+    _, run = Player(Setting(scenario, seed=7)).see("burner and pot", "expected", 0)
+    found = trace(run, date(2026, 1, 1), "EUR")
+    yard, lots = rows(found, "yard"), {row["lot"]: row["mass_kg"] for row in rows(found, "lots")}
+    (balance,) = rows(found, "balance")
+    assert sum(row["mass_kg"] for row in yard) == pytest.approx(balance["yard_kg"], abs=1e-3)
+    untouched = [row for row in yard if row["good"] == "weights"]
+    assert untouched
+    assert all(0.0 < row["mass_kg"] <= lots[row["lot"]] + 1e-6 for row in untouched)
+    paid = sum(row["mass_kg"] * row["price_per_kg"] for row in yard)
+    booked = sum(row["amount"] for row in rows(found, "ledger") if row["kind"].startswith("yard: "))
+    assert paid == pytest.approx(booked, abs=1e-2)
 
 
 def test_the_example_follows_a_lot_step_by_step(told: Trace) -> None:

@@ -10,7 +10,7 @@ from typing import Any, Final, NamedTuple
 
 import altair as alt
 
-from planner.report.charts.figure import BLACK, ROW_PX, Mark, colours, data, finished, option_axis
+from planner.report.charts.figure import BLACK, ROW_PX, Mark, amounts, colours, data, finished, option_axis
 from planner.study import Interval
 
 SHAPES: Final = {"●": "circle", "■": "square", "▶": "triangle-right", "◀": "triangle-left"}
@@ -23,10 +23,11 @@ class Dot(NamedTuple):
     option: str
     told: str
     found: Interval
+    """Without its ends where they are not to be told."""
 
     @property
     def ends(self) -> tuple[float, float]:
-        """Low and high; the mean itself where one world has no interval."""
+        """Where its line begins and ends; the mean itself where there is no interval."""
         low, mean, high = self.found.low, self.found.mean, self.found.high
         return (low, high) if low == low else (mean, mean)
 
@@ -56,7 +57,7 @@ def dots_chart(dots: Sequence[Dot], marks: Sequence[Mark], axis: str) -> Any:
         ],
     )
     shapes = alt.Scale(domain=[mark.label for mark in marks], range=[SHAPES[mark.sign] for mark in marks])
-    spans = base.mark_rule(strokeWidth=2.2).encode(x=alt.X("low:Q", title=axis), x2="high:Q")
+    spans = base.mark_rule(strokeWidth=2.2).encode(x=alt.X("low:Q", axis=amounts(axis)), x2="high:Q")
     points = base.mark_point(filled=True, size=70, opacity=1.0).encode(
         x="mean:Q", shape=alt.Shape("told:N", scale=shapes, legend=None)
     )
@@ -66,4 +67,7 @@ def dots_chart(dots: Sequence[Dot], marks: Sequence[Mark], axis: str) -> Any:
 
 def dots_rows(dots: Sequence[Dot], told: Callable[[float], str]) -> list[tuple[str, ...]]:
     """The same as texts: option, what, mean, from, to."""
-    return [(dot.option, dot.told, *(told(value) for value in (dot.found.mean, *dot.ends))) for dot in dots]
+    return [
+        (dot.option, dot.told, *(told(value) for value in (dot.found.mean, dot.found.low, dot.found.high)))
+        for dot in dots
+    ]

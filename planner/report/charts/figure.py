@@ -24,9 +24,16 @@ TODAY, AHEAD = BLACK, BLUE
 ROOM: Final = {"left": 5, "top": 5, "right": 28, "bottom": 5}
 """Around a chart whose last name reaches beyond its last column [px]."""
 
+AGAIN: Final = "Read it like the one above."
+"""How to read the second of two that are alike: what was told once is not told again."""
+
 SMALL: Final = 12
 ROW_PX: Final = 22
 """Height of one row of a chart that has a row for each option [px]."""
+
+
+TICK_PX: Final = 80
+"""From one number of an axis to the next, about [px]."""
 
 
 class Mark(NamedTuple):
@@ -57,6 +64,8 @@ class Figure:
         What colours and shapes stand for; empty where the chart says so itself.
     least_px : int
         Narrower than this it is scrolled sideways.
+    most_px : int
+        Wider than this it is not drawn; 0: as wide as its place.
     """
 
     key: str
@@ -67,6 +76,7 @@ class Figure:
     rows: Sequence[Sequence[str]]
     marks: Sequence[Mark] = ()
     least_px: int = 0
+    most_px: int = 0
 
 
 def data(rows: Sequence[dict[str, Any]]) -> alt.Data:
@@ -97,6 +107,11 @@ def finished(chart: Any, height_px: int) -> Any:
 def option_axis(names: Sequence[str]) -> alt.Y:
     """A row for each option, in this order."""
     return alt.Y("option:N", sort=list(names), title=None, axis=alt.Axis(ticks=False, domain=False))
+
+
+def amounts(title: str) -> alt.Axis:
+    """An axis of amounts, a number every so many pixels: few on a phone."""
+    return alt.Axis(title=title, tickCount=alt.expr(f"ceil(width / {TICK_PX})"))
 
 
 def colours(field: str, marks: Sequence[Mark]) -> alt.Color:

@@ -9,6 +9,7 @@ from typing import Final
 
 from planner.report.charts.dots import Dot, dots_chart, dots_rows
 from planner.report.charts.figure import BLUE, GREY, RED, Figure, Mark
+from planner.report.phrases import told, too_few
 from planner.report.units import signed
 from planner.study import Interval, Study
 
@@ -24,18 +25,24 @@ def draw(study: Study) -> Figure | None:
     """Paired difference of every option with its interval; None where there is nothing to compare with."""
     base = study.subject.base
     found = [
-        (name, study.difference(name, study.findings.measure)) for name in study.allowed() if name != base
+        (name, told(study.difference(name, study.findings.measure)))
+        for name in study.allowed()
+        if name != base
     ]
     dots = [Dot(name, _told(gain), gain) for name, gain in found if gain.mean == gain.mean]
     if not dots:
         return None
     axis = f"{study.subject.currency} {study.subject.period} more than {base}"
+    line = (
+        ""
+        if too_few(study.subject.replicates)
+        else f"Line: where it lies; all lines together hold {100 * study.subject.confidence:g} times in 100. "
+    )
     return Figure(
         "gains",
         f"What each option brings, beside going on {base}",
         f"Mark: the mean over {study.subject.replicates} worlds, each played both ways, after your hours are priced. "
-        f"Line: where it lies; all lines together hold {100 * study.subject.confidence:g} times in 100. Right of the "
-        "dark line it pays.",
+        f"{line}Right of the dark line it pays.",
         dots_chart(dots, _MARKS, axis),
         ("Option", "In words", axis, "from", "to"),
         dots_rows(dots, signed),

@@ -8,6 +8,7 @@ from __future__ import annotations
 import altair as alt
 
 from planner.report.charts.figure import BLACK, ROOM, ROW_PX, Figure, data, finished, option_axis
+from planner.report.phrases import told
 from planner.report.units import number
 from planner.study import Study
 
@@ -23,7 +24,7 @@ def draw(study: Study) -> Figure | None:
         for w, outlook in enumerate(study.outlooks):
             value, regret = float(found.value[o, w]), float(found.regret[o, w])
             refused = bool(study.refusals[name, outlook])
-            level = study.level(name, study.findings.measure, outlook)
+            level = told(study.level(name, study.findings.measure, outlook))
             known = not refused and level.low == level.low
             span = f" ({number(level.low)} to {number(level.high)})" if known else ""
             shown = "refused" if refused else f"{number(value)}{span}"

@@ -24,12 +24,13 @@ from planner.report.charts.figure import (
     YELLOW,
     Figure,
     Mark,
+    amounts,
     colours,
     data,
     finished,
     option_axis,
 )
-from planner.report.phrases import reader_of
+from planner.report.phrases import reader_of, told, too_few
 from planner.report.units import number
 from planner.study import Interval, Study
 
@@ -71,8 +72,12 @@ def draw_hours(study: Study) -> Figure | None:
         lambda value: value / weeks,
         "hours",
         ("Your hours of each option", "hours a week"),
-        "One bar an option: hours of yours in an average week, by what they were spent on; the mean over all worlds. "
-        "The dark line at its end: the interval of that mean.",
+        "One bar an option: hours of yours in an average week, by what they were spent on; the mean over all worlds."
+        + (
+            ""
+            if too_few(study.subject.replicates)
+            else " The dark line at its end: the interval of that mean."
+        ),
         total="hours_h",
     )
 
@@ -103,7 +108,7 @@ def _stacked(
     """``total`` is the measure that a whole bar shows; its interval is drawn at the bar's end."""
     title, axis = titles
     names = [name for name in study.allowed() if study.level(name, parts[0].measure).n]
-    found = {(name, part.label): study.level(name, part.measure) for name in names for part in parts}
+    found = {(name, part.label): told(study.level(name, part.measure)) for name in names for part in parts}
     there = [part for part in parts if any(abs(found[name, part.label].mean) > 1e-9 for name in names)]
     if not there:
         return None
@@ -120,7 +125,7 @@ def _stacked(
         .mark_bar(height={"band": 0.72}, stroke="white", strokeWidth=0.6)
         .encode(
             y=option_axis(names),
-            x=alt.X("value:Q", title=axis, stack="zero", axis=alt.Axis(tickCount=7)),
+            x=alt.X("value:Q", stack="zero", axis=amounts(axis)),
             color=colours("part", marks),
             order=alt.Order("order:Q"),
             tooltip=[
@@ -132,14 +137,14 @@ def _stacked(
             ],
         )
     )
-    if total is not None:
-        ends = [_shown(study.level(name, total), shown) for name in names]
+    if total is not None and not too_few(study.subject.replicates):
+        ends = [_shown(told(study.level(name, total)), shown) for name in names]
         spans = [
             {"option": name, "low": low, "high": high}
             for name, (low, _, high) in zip(names, ends, strict=True)
         ]
         whole = alt.Chart(data(spans)).mark_rule(color=BLACK, strokeWidth=2)
-        chart = chart + whole.encode(y=option_axis(names), x=alt.X("low:Q", title=axis), x2="high:Q")
+        chart = chart + whole.encode(y=option_axis(names), x=alt.X("low:Q", axis=amounts(axis)), x2="high:Q")
     return Figure(
         key,
         title,
@@ -152,11 +157,11 @@ def _stacked(
 
 
 def _shown(found: Interval, shown: Callable[[float], float]) -> tuple[float, float, float]:
-    """Low, mean and high as they are shown; the mean itself where one world has no interval."""
+    """Low, mean and high as they are shown; the mean itself where there is no interval."""
     low, high = (found.low, found.high) if found.low == found.low else (found.mean, found.mean)
     return shown(low), shown(found.mean), shown(high)
 
 
 def _told(found: Interval, shown: Callable[[float], float]) -> str:
     low, mean, high = (number(value, 1) for value in _shown(found, shown))
-    return mean if found.mean == 0.0 else f"{mean} ({low} to {high})"
+    return mean if found.mean == 0.0 or found.low != found.low else f"{mean} ({low} to {high})"

@@ -1,10 +1,11 @@
-"""One lot's way from the shop to its buyers.
+"""One lot's way from the shop to its buyers and the yard.
 
 In: a ``Picture``. Out: a ``Figure``. Must not know: pages; it computes nothing.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 import altair as alt
@@ -14,9 +15,11 @@ from planner.report.charts.figure import (
     BLUE,
     GREEN,
     ORANGE,
+    PINK,
     RED,
     ROOM,
     SKY,
+    TICK_PX,
     Figure,
     Mark,
     colours,
@@ -30,9 +33,10 @@ HOURS_A_DAY: Final = 24.0
 _ROWS: Final = {
     "fetched": "fetched",
     "waits": "waits at home",
-    "melted": "melted",
+    "melted": "melted, cast",
     "in stock": "ingots in stock",
     "sold": "sold",
+    "to the yard": "to the yard",
     "left over": "not sold",
 }
 _COLOURS: Final = {
@@ -41,6 +45,7 @@ _COLOURS: Final = {
     "melted": RED,
     "in stock": SKY,
     "sold": BLUE,
+    "to the yard": PINK,
     "left over": GREEN,
 }
 
@@ -49,9 +54,14 @@ def draw(picture: Picture, reader: Reader) -> Figure | None:
     """Stages in time; None where no lot's metal reached a buyer."""
     if not picture.way:
         return None
+    there = {
+        what: _row(what, [one for one in picture.way if one.what == what], reader)
+        for what in _ROWS
+        if any(one.what == what for one in picture.way)
+    }
     rows = [
         {
-            "stage": _ROWS[one.what],
+            "stage": there[one.what],
             "start": one.start,
             "end": one.end,
             "mass": one.mass_kg,
@@ -60,10 +70,9 @@ def draw(picture: Picture, reader: Reader) -> Figure | None:
         }
         for one in picture.way
     ]
-    there = [name for what, name in _ROWS.items() if any(one.what == what for one in picture.way)]
     base = alt.Chart(data(rows)).encode(
-        y=alt.Y("stage:N", sort=there, title=None, axis=alt.Axis(ticks=False, domain=False)),
-        color=colours("stage", [Mark(_ROWS[what], colour) for what, colour in _COLOURS.items()]),
+        y=alt.Y("stage:N", sort=list(there.values()), title=None, axis=alt.Axis(ticks=False, domain=False)),
+        color=colours("stage", [Mark(name, _COLOURS[what]) for what, name in there.items()]),
         tooltip=[
             alt.Tooltip("stage:N", title="Stage"),
             alt.Tooltip("words:N", title="What"),
@@ -72,7 +81,12 @@ def draw(picture: Picture, reader: Reader) -> Figure | None:
         ],
     )
     axis = alt.Axis(
-        format="%d %b", tickCount=6, labelOverlap="greedy", labelFlush=True, labelBound=True, grid=True
+        format="%d %b",
+        tickCount=alt.expr(f"ceil(width / {TICK_PX})"),
+        labelOverlap="greedy",
+        labelFlush=True,
+        labelBound=True,
+        grid=True,
     )
     spells = (
         base.transform_filter("datum.long")
@@ -86,8 +100,8 @@ def draw(picture: Picture, reader: Reader) -> Figure | None:
         "way",
         f"One bucket's way from the shop to its buyers: {picture.option}",
         f"Bucket number {picture.lot} of one typical world, {picture.way[0].start[:4]}: fetched, melted, and sold "
-        "piece by piece. A dot is a moment, a bar lasts. Ingots of a melt count for its buckets by the mass that each "
-        "had in it.",
+        "piece by piece. A dot is a moment, a bar lasts. Beside a name: how much of it in all. Ingots of a melt count "
+        "for its buckets by the mass that each had in it.",
         finished(spells + points, 34 * len(there)).properties(padding=ROOM),
         ("When", "What", "In words", f"{reader.mass_unit} of it", reader.currency),
         [
@@ -103,6 +117,13 @@ def draw(picture: Picture, reader: Reader) -> Figure | None:
     )
 
 
+def _row(what: str, those: Sequence[Stage], reader: Reader) -> str:
+    """A row's name, with how much of the bucket there is in it where that is not the same all the time."""
+    if what in ("waits", "in stock"):
+        return _ROWS[what]
+    return f"{_ROWS[what]} {reader.mass(sum(one.mass_kg for one in those), 0)} {reader.mass_unit}"
+
+
 def _words(one: Stage, reader: Reader) -> str:
     """A stage in the reader's units."""
     unit, mass = reader.mass_unit, f"{reader.mass(one.mass_kg)} {reader.mass_unit}"
@@ -115,6 +136,7 @@ def _words(one: Stage, reader: Reader) -> str:
         return f"{charged} in a melt of {number(one.hours_h, 1)} h: {mass} of {one.alloy} ingots"
     if one.what == "sold":
         return f"{mass} to {one.who} at {reader.per_mass(one.price_per_kg)} a {unit}"
-    if one.what == "left over":
-        return f"{mass} in stock at the end, or gone to the yard"
-    return f"{mass} of {one.alloy} ingots"
+    metal = f"{mass} of {one.alloy} ingots" if one.alloy else f"{mass} of weights as they came"
+    if one.what == "to the yard":
+        return f"{metal} to the yard at {reader.per_mass(one.price_per_kg)} a {unit}"
+    return f"{metal}, still there at the end" if one.what == "left over" else metal

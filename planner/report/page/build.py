@@ -19,7 +19,7 @@ from planner.report.charts import calendar, courses, gains, limits, money, outlo
 from planner.report.charts.figure import Figure
 from planner.report.page import first_screen, tables
 from planner.report.page.safe import embedded, policy
-from planner.report.phrases import listed, reader_of
+from planner.report.phrases import counted, listed, reader_of, too_few
 from planner.report.words import answer, asides, outlook_words
 from planner.study import Study
 from planner.trade.safety import DEFERENCE
@@ -51,6 +51,7 @@ def page(study: Study, *, beside_it: bool = True) -> bytes:
         study=study,
         subject=study.subject,
         said=answer(study),
+        few=too_few(study.subject.replicates),
         asides=asides(study),
         outlook_said=tuple(outlook_words(study)),
         shown=first_screen.told(study),
@@ -62,9 +63,11 @@ def page(study: Study, *, beside_it: bool = True) -> bytes:
         refused=_refused(study),
         beside_it=beside_it,
         columns=tables.option_columns(study),
+        further=tables.further_columns(study),
         rows=tables.option_rows(study),
         every_figure=tables.every_figure(study),
         charts=figures(study),
+        left_out={"courses": "", "calendar": ""} | left_out(study),
         deference=DEFERENCE,
     )
     return text.encode("utf-8", "backslashreplace")
@@ -88,17 +91,34 @@ def figures(study: Study) -> dict[str, tuple[Figure, ...]]:
         "limits": limits.draw(study, shown),
         "courses": [
             courses.draw_cash(study, shown),
-            *(courses.draw_stock(study, name, key) for name, key in zip(shown, keys, strict=False)),
+            *(
+                courses.draw_stock(study, name, key, key != keys[0])
+                for name, key in zip(shown, keys, strict=False)
+            ),
         ],
         "calendar": [
-            figure
+            calendar.draw(one, reader, key, key != keys[0])
             for one, key in zip(study.pictures, keys, strict=False)
-            for figure in calendar.draw(one, reader, key)
         ],
         "kilograms": [stacks.draw_kilograms(study)],
         "way": [way.draw(one, reader) for one in study.pictures[-1:]],
     }
     return {section: tuple(one for one in those if one is not None) for section, those in found.items()}
+
+
+def left_out(study: Study) -> dict[str, str]:
+    """Why charts are not there that could tell nothing, by the section of the page that they would stand in."""
+    found: dict[str, str] = {}
+    played = counted(study.subject.days, "day")
+    if study.months is not None and len(study.months.months) < courses.LEAST:
+        found["courses"] = (
+            f"Not drawn: {played} has no course. What is there at its end stands among the figures of each option."
+        )
+    if study.pictures and len(study.pictures[0].days) < calendar.LEAST:
+        found["calendar"] = (
+            f"Not drawn: a calendar of melts and weather needs a week, and {played} was played."
+        )
+    return found
 
 
 def _refused(study: Study) -> list[tuple[str, str, str]]:

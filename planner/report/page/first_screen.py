@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from planner.report.charts.limit_colours import colour_of
 from planner.report.charts.stacks import KILOGRAMS
 from planner.report.phrases import reader_of
 from planner.report.units import Reader, number
@@ -28,9 +29,10 @@ class Beside:
 
 @dataclass(frozen=True, slots=True)
 class Hold:
-    """What holds back: one word, one number; and what buyers asked for in vain."""
+    """What holds back: one word with its colour, one number; and what buyers asked for in vain."""
 
     word: str
+    colour: str
     number: str
     lost: tuple[str, ...]
 
@@ -104,7 +106,8 @@ def holds(study: Study) -> tuple[Hold, ...]:
         held = held_back(study, name)
         if held is not None and held.words not in {one.word for one in found}:
             hours = f"{number(held.hours)} free hours {period} unused for it {name}"
-            found.append(Hold(held.words, hours, tuple(lost_words(study, name)) if not found else ()))
+            lost = tuple(lost_words(study, name)) if not found else ()
+            found.append(Hold(held.words, colour_of(held.words), hours, lost))
     return tuple(found)
 
 

@@ -26,7 +26,10 @@ const near = new IntersectionObserver(
   { rootMargin: "600px" },
 );
 document.querySelectorAll(".chart").forEach((place) => near.observe(place));
-window.addEventListener("beforeprint", drawAll);
+window.addEventListener("beforeprint", () => {
+  document.querySelectorAll("details.further").forEach((one) => (one.open = true));
+  drawAll();
+});
 window.drawAll = drawAll;
 
 // Every figure of an option: made when it is first unfolded, since together they would be most of the page.

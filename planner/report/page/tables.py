@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from planner.report.phrases import ends, months, reader_of
+from planner.report.phrases import ends, months, reader_of, told
 from planner.report.units import number, signed
 from planner.study import Study
 from planner.study.holding import held_back
@@ -24,28 +24,38 @@ class OptionRow:
     kind: str
     """``best``, ``refused`` or nothing."""
     cells: tuple[str, ...]
+    further: tuple[str, ...]
+    """What is one click away; none of a refused option."""
 
 
 def option_columns(study: Study) -> tuple[str, ...]:
-    """Heads of the columns after the name."""
+    """Heads of the columns after the name: as many as a desk has room for."""
     currency, period = study.subject.currency, study.subject.period
     return (
-        f"{currency} {period} more than {study.subject.base}",
+        f"{currency} {period} more",
         "from … to",
         "worlds worse than today",
-        f"{currency} {period} after your hours are priced",
+        f"{currency} {period} after your hours",
         f"{currency} {period} before",
         f"{currency} an hour",
         "hours a week",
         "lead hours",
         "lift index",
-        f"lowest cash, {currency}",
-        "stock at the end, at the yard’s price",
-        "stock at the end, if sold",
+        f"to start, {currency}",
+        "held back by",
+    )
+
+
+def further_columns(study: Study) -> tuple[str, ...]:
+    """Heads of the columns that are one click away: what start and stock do to money."""
+    currency = study.subject.currency
+    return (
         f"to start, {currency}",
         "paid back in money after",
+        f"lowest cash, {currency}",
         "worlds with a loss, hours priced",
-        "held back by",
+        f"stock at the end, at the yard’s price, {currency}",
+        f"stock at the end, if sold, {currency}",
     )
 
 
@@ -64,14 +74,10 @@ def _row(study: Study, name: str) -> OptionRow:
     broken = study.refusals[name, study.outlooks[0]]
     if broken:  # what it would bring is no figure of it: what is refused is not done
         limits = ", ".join(dict.fromkeys(one.limit for one in broken))
-        return OptionRow(
-            name, option.summary, "refused", ("refused", limits, *[""] * (len(option_columns(study)) - 2))
-        )
-    charge, held = start_up_charge(study, name), held_back(study, name)
-    paid = ""
-    if charge is not None:
-        after = charge.payback_money_months
-        paid = "never" if after is None else months(after)
+        blank = [""] * (len(option_columns(study)) - 2)
+        return OptionRow(name, option.summary, "refused", ("refused", limits, *blank), ())
+    held = held_back(study, name)
+    to_start = number(option.start_up_cost) if option.start_up_cost else ""
     cells = (
         "" if name == base else signed(gain.mean),
         "" if name == base else ends(gain),
@@ -82,15 +88,26 @@ def _row(study: Study, name: str) -> OptionRow:
         number(study.level(name, "hours_h").mean / study.subject.weeks, 1),
         level("exposure_h"),
         level("highest_lifting_index", 1) if study.level(name, "highest_lifting_index").mean else "",
-        level("lowest_cash"),
-        level("stock_end_yard"),
-        level("stock_end_sale"),
-        number(option.start_up_cost) if option.start_up_cost else "",
-        "" if name == base else paid,
-        _worlds(study, name, float(study.loss_share[o, 0])),
+        to_start,
         held.words if held else "",
     )
-    return OptionRow(name, option.summary, "best" if name == study.findings.best else "", cells)
+    further = (
+        to_start,
+        "" if name == base else _paid_back(study, name),
+        level("lowest_cash"),
+        _worlds(study, name, float(study.loss_share[o, 0])),
+        level("stock_end_yard"),
+        level("stock_end_sale"),
+    )
+    return OptionRow(name, option.summary, "best" if name == study.findings.best else "", cells, further)
+
+
+def _paid_back(study: Study, name: str) -> str:
+    charge = start_up_charge(study, name)
+    if charge is None:
+        return ""
+    after = charge.payback_money_months
+    return "never" if after is None else months(after)
 
 
 def _worlds(study: Study, name: str, share: float) -> str:
@@ -115,7 +132,7 @@ def every_figure(study: Study) -> dict[str, Any]:
     for name in study.names:
         options[name] = rows = []
         for m, one in enumerate(study.measures):
-            level, gain = study.level(name, one.name), study.difference(name, one.name)
+            level, gain = told(study.level(name, one.name)), told(study.difference(name, one.name))
             if level.mean == 0.0 == gain.mean:
                 continue
             values = (level.mean, level.low, level.high, gain.mean, gain.low, gain.high)
