@@ -9,10 +9,10 @@ Pot and contents share one temperature. Below the melting point they hold `capac
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Final
 
 
-class Charge(NamedTuple):
+class Charge:
     """Pot and contents, or a load on its way into the pot.
 
     Parameters
@@ -25,13 +25,18 @@ class Charge(NamedTuple):
         Melting point of what melts [degC].
     """
 
-    capacity_solid_j_per_k: float
-    capacity_liquid_j_per_k: float
-    latent_j: float
-    melting_c: float
+    __slots__ = ("capacity_liquid_j_per_k", "capacity_solid_j_per_k", "latent_j", "melting_c")
+
+    def __init__(
+        self, capacity_solid_j_per_k: float, capacity_liquid_j_per_k: float, latent_j: float, melting_c: float
+    ) -> None:
+        self.capacity_solid_j_per_k: Final = capacity_solid_j_per_k
+        self.capacity_liquid_j_per_k: Final = capacity_liquid_j_per_k
+        self.latent_j: Final = latent_j
+        self.melting_c: Final = melting_c
 
 
-class Heat(NamedTuple):
+class Heat:
     """How warm a charge is.
 
     Parameters
@@ -44,19 +49,25 @@ class Heat(NamedTuple):
         Whether the contents touch the pot well: a pool has formed, or a heel, molten or frozen, fits its bottom.
     """
 
-    temperature_c: float
-    latent_in_j: float
-    pool: bool
+    __slots__ = ("latent_in_j", "pool", "temperature_c")
+
+    def __init__(self, temperature_c: float, latent_in_j: float, pool: bool) -> None:
+        self.temperature_c: Final = temperature_c
+        self.latent_in_j: Final = latent_in_j
+        self.pool: Final = pool
 
 
 def joined(a: Charge, b: Charge) -> Charge:
     """Two charges as one; where melting points differ, their mean weighted with latent heat [degC]."""
-    solid_a, liquid_a, latent_a, melting_c = a
-    solid_b, liquid_b, latent_b, other_c = b
-    latent_j = latent_a + latent_b
-    if melting_c != other_c and latent_j != 0.0:
-        melting_c = (latent_a * melting_c + latent_b * other_c) / latent_j
-    return Charge(solid_a + solid_b, liquid_a + liquid_b, latent_j, melting_c)
+    melting_c, latent_j = a.melting_c, a.latent_j + b.latent_j
+    if melting_c != b.melting_c and latent_j != 0.0:
+        melting_c = (a.latent_j * melting_c + b.latent_j * b.melting_c) / latent_j
+    return Charge(
+        a.capacity_solid_j_per_k + b.capacity_solid_j_per_k,
+        a.capacity_liquid_j_per_k + b.capacity_liquid_j_per_k,
+        latent_j,
+        melting_c,
+    )
 
 
 def enthalpy_j(charge: Charge, heat: Heat, reference_c: float = 0.0) -> float:
@@ -76,21 +87,21 @@ def enthalpy_j(charge: Charge, heat: Heat, reference_c: float = 0.0) -> float:
     float
         Heat [J].
     """
-    solid, liquid, _, melting_c = charge
-    temperature_c, latent_in_j, _ = heat
+    temperature_c, melting_c = heat.temperature_c, charge.melting_c
     solid_c = temperature_c if temperature_c < melting_c else melting_c
-    return solid * (solid_c - reference_c) + latent_in_j + liquid * (temperature_c - solid_c)
+    solid_j = charge.capacity_solid_j_per_k * (solid_c - reference_c)
+    return solid_j + heat.latent_in_j + charge.capacity_liquid_j_per_k * (temperature_c - solid_c)
 
 
 def heat_at(charge: Charge, enthalpy: float, pool: bool, reference_c: float = 0.0) -> Heat:
     """How warm a charge is that holds some heat [J] above a reference; the inverse of `enthalpy_j`."""
-    solid, liquid, latent_j, melting_c = charge
+    solid, latent_j, melting_c = charge.capacity_solid_j_per_k, charge.latent_j, charge.melting_c
     beyond_j = enthalpy - solid * (melting_c - reference_c)
     if beyond_j < 0.0:
         return Heat(reference_c + enthalpy / solid, 0.0, pool)
     if beyond_j <= latent_j:
         return Heat(melting_c, beyond_j, pool)
-    return Heat(melting_c + (beyond_j - latent_j) / liquid, latent_j, pool)
+    return Heat(melting_c + (beyond_j - latent_j) / charge.capacity_liquid_j_per_k, latent_j, pool)
 
 
 def mixed(hot: Charge, heat: Heat, cold: Charge, cold_c: float) -> tuple[Charge, Heat]:
@@ -112,15 +123,15 @@ def mixed(hot: Charge, heat: Heat, cold: Charge, cold_c: float) -> tuple[Charge,
     Charge, Heat
         Both together. The load may freeze a molten pool; the contact with the pot stays as good as it was.
     """
-    solid, _, _, melting_c = hot
-    cold_solid, _, _, cold_melting_c = cold
-    temperature_c, _, pool = heat
-    if cold_c > cold_melting_c:
-        raise ValueError(f"a load at {cold_c} degC is above its melting point of {cold_melting_c} degC")
+    if cold_c > cold.melting_c:
+        raise ValueError(f"a load at {cold_c} degC is above its melting point of {cold.melting_c} degC")
+    solid, cold_solid = hot.capacity_solid_j_per_k, cold.capacity_solid_j_per_k
     both, cold_j = joined(hot, cold), cold_solid * cold_c
-    if temperature_c < melting_c and melting_c == cold_melting_c:  # both stay solid: a plain mean
-        return both, Heat((solid * temperature_c + cold_j) / (solid + cold_solid), 0.0, pool)
-    return both, heat_at(both, enthalpy_j(hot, heat) + cold_j, pool)
+    if (
+        heat.temperature_c < hot.melting_c and hot.melting_c == cold.melting_c
+    ):  # both stay solid: a plain mean
+        return both, Heat((solid * heat.temperature_c + cold_j) / (solid + cold_solid), 0.0, heat.pool)
+    return both, heat_at(both, enthalpy_j(hot, heat) + cold_j, heat.pool)
 
 
 def without(charge: Charge, heat: Heat, taken: Charge) -> tuple[Charge, Heat]:

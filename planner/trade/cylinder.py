@@ -15,20 +15,20 @@ from dataclasses import dataclass
 from math import inf, pi
 from typing import Final, NamedTuple
 
-NET_HEATING_J_PER_KG = 46.338e6
+NET_HEATING_J_PER_KG: Final = 46.338e6
 """Net heating value of propane gas [J/kg], from Hf(g) = -104,390 J/mol at 298.15 K (`chemicals` library)."""
 
-GROSS_HEATING_J_PER_KG = 50.33e6
+GROSS_HEATING_J_PER_KG: Final = 50.33e6
 """Gross heating value of propane gas [J/kg], same source; never mixed with the net one."""
 
-HEAT_OF_VAPORISATION_J_PER_KG = 425591.6
+HEAT_OF_VAPORISATION_J_PER_KG: Final = 425591.6
 """Heat of vaporisation of propane at its normal boiling point [J/kg], equation of state of Lemmon, McLinden and
 Wagner (2009). At the temperatures in a cylinder it is up to a tenth less, so draws are slightly too low."""
 
-LIQUID_DENSITY_KG_M3 = 507.503
+LIQUID_DENSITY_KG_M3: Final = 507.503
 """Saturated liquid propane at 15 degC [kg/m3], same equation of state."""
 
-LIQUID_HEAT_CAPACITY_J_PER_KG_K = 2500.0
+LIQUID_HEAT_CAPACITY_J_PER_KG_K: Final = 2500.0
 """Liquid propane between -30 and 15 degC [J/kg/K], from memory; 2,721 at 25 degC in Poling, Prausnitz and
 O'Connell, 5th ed. 2001."""
 

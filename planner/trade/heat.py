@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from math import inf, isfinite
-from typing import Literal
+from typing import Final, Literal
 
 from planner.trade.charge import Charge, Heat, enthalpy_j, heat_at, joined, mixed, without
 from planner.trade.heat_table import LAST, NODES_C, Curve, HeatTable, HourRow
@@ -84,7 +84,7 @@ def advance(
     if not (isfinite(t_h) and isfinite(until_h)):
         raise ValueError(f"a melt needs a finite begin and latest end, not {t_h!r} to {until_h!r}")
     burning = mode == "burning"
-    reached = _done(charge, heat, target_c, burning)
+    reached = _done(charge, heat.temperature_c, heat.latent_in_j, target_c, burning)
     while not reached and t_h < until_h:
         hour = int(t_h // 1.0)
         end_h = min(hour + 1.0, until_h)
@@ -96,7 +96,7 @@ def spell(
     row: HourRow, charge: Charge, heat: Heat, t_h: float, end_h: float, target_c: float, burning: bool = True
 ) -> tuple[float, Heat, bool]:
     """The same as `advance` in one weather, until ``end_h`` [h] at the latest."""
-    if _done(charge, heat, target_c, burning):
+    if _done(charge, heat.temperature_c, heat.latent_in_j, target_c, burning):
         return t_h, heat, True
     if end_h <= t_h:
         return t_h, heat, False
@@ -106,8 +106,8 @@ def spell(
         there = Heat(target_c, charge.latent_j if liquid else heat.latent_in_j, liquid or heat.pool)
         there_h = t_h + need_s / 3600.0
         return there_h if there_h < end_h else end_h, there, True
-    spent_s, state, reached = _within(row, charge, heat, left_s, target_c, burning)
-    return min(t_h + spent_s / 3600.0, end_h) if reached else end_h, Heat(*state), reached
+    spent_s, there, reached = _within(row, charge, heat, left_s, target_c, burning)
+    return min(t_h + spent_s / 3600.0, end_h) if reached else end_h, there, reached
 
 
 def heating_h(row: HourRow, charge: Charge, heat: Heat, target_c: float) -> float:
@@ -115,7 +115,9 @@ def heating_h(row: HourRow, charge: Charge, heat: Heat, target_c: float) -> floa
 
     What `advance` comes to in such weather.
     """
-    return 0.0 if _done(charge, heat, target_c, True) else _heating_s(row, charge, heat, target_c) / 3600.0
+    if _done(charge, heat.temperature_c, heat.latent_in_j, target_c, True):
+        return 0.0
+    return _heating_s(row, charge, heat, target_c) / 3600.0
 
 
 def stalls_at_c(row: HourRow, pool: bool = False) -> float:
@@ -132,27 +134,23 @@ def never_melts(row: HourRow, melting_c: float, pool: bool = False) -> bool:
     return stalls_at_c(row, pool) <= melting_c
 
 
-State = tuple[float, float, bool]
-"""Temperature [degC], latent heat absorbed [J], whether contact is good: a `Heat` in the making."""
-
-MAX_STEPS = 8
+MAX_STEPS: Final = 8
 """Steps within an hour: loose and solid, melting loose, melting in a pool, molten; the rest is reserve."""
 
 
-def _done(charge: Charge, state: State, target_c: float, burning: bool) -> bool:
-    temperature_c, latent_in_j, _ = state
+def _done(charge: Charge, temperature_c: float, latent_in_j: float, target_c: float, burning: bool) -> bool:
     if burning:
         return temperature_c >= target_c and (target_c < charge.melting_c or latent_in_j >= charge.latent_j)
     return temperature_c <= target_c and (target_c > charge.melting_c or latent_in_j <= 0.0)
 
 
-def _heating_s(row: HourRow, charge: Charge, state: State, target_c: float) -> float:
+def _heating_s(row: HourRow, charge: Charge, heat: Heat, target_c: float) -> float:
     """Seconds of burning in one weather until a target not reached yet [degC]; infinite if never.
 
     One formula a stage: solid, melting under loose weights, melting in a pool, liquid.
     """
-    temperature_c, latent_in_j, pool = state
-    solid, liquid, latent_j, melting_c = charge
+    temperature_c, latent_in_j, pool = heat.temperature_c, heat.latent_in_j, heat.pool
+    solid, latent_j, melting_c = charge.capacity_solid_j_per_k, charge.latent_j, charge.melting_c
     if target_c < melting_c:
         curve = row.pooled if pool else row.loose
         there = curve.spent(target_c, True)
@@ -173,18 +171,18 @@ def _heating_s(row: HourRow, charge: Charge, state: State, target_c: float) -> f
             latent_in_j = pool_j
         spent_s += (latent_j - latent_in_j) / way.pooled_w
         begun_k_per_w = way.pooled_k_per_w
-    spent_s += (way.target_k_per_w - begun_k_per_w) * liquid
+    spent_s += (way.target_k_per_w - begun_k_per_w) * charge.capacity_liquid_j_per_k
     return spent_s
 
 
 def _within(
-    row: HourRow, charge: Charge, state: State, seconds_s: float, target_c: float, burning: bool
-) -> tuple[float, State, bool]:
-    """Spend up to some seconds in one weather; returns seconds spent, the state then, and whether it is done."""
+    row: HourRow, charge: Charge, heat: Heat, seconds_s: float, target_c: float, burning: bool
+) -> tuple[float, Heat, bool]:
+    """Spend up to some seconds in one weather; returns seconds spent, how warm it is then, and whether it is done."""
     spent_s, left_s = 0.0, seconds_s
+    temperature_c, latent_in_j, pool = heat.temperature_c, heat.latent_in_j, heat.pool
     melting_c, latent_j = charge.melting_c, charge.latent_j
     for _ in range(MAX_STEPS):
-        temperature_c, latent_in_j, pool = state
         if burning and not pool and temperature_c >= melting_c:
             pool = latent_in_j >= row.pool_share * latent_j
         curve = row.off if not burning else row.pooled if pool else row.loose
@@ -195,21 +193,21 @@ def _within(
         if temperature_c == melting_c and (latent_in_j < latent_j if warming else latent_in_j > 0.0):
             goal_j = 0.0 if not warming else latent_j if pool or not burning else row.pool_share * latent_j
             step_s = (goal_j - latent_in_j) / power_w
-            state = (melting_c, goal_j if step_s <= left_s else latent_in_j + power_w * left_s, pool)
+            latent_in_j = goal_j if step_s <= left_s else latent_in_j + power_w * left_s
         else:
             solid = temperature_c < melting_c if warming else temperature_c <= melting_c
             capacity = charge.capacity_solid_j_per_k if solid else charge.capacity_liquid_j_per_k
             stop_c = _stop_c(temperature_c, melting_c, target_c, warming, burning)
             spent, temperature_c = curve.along(temperature_c, stop_c, left_s / capacity, warming)
             step_s = spent * capacity
-            state = (temperature_c, latent_in_j, pool)
+        done = _done(charge, temperature_c, latent_in_j, target_c, burning)
         if step_s >= left_s:
-            return seconds_s, state, _done(charge, state, target_c, burning)
+            return seconds_s, Heat(temperature_c, latent_in_j, pool), done
         spent_s += step_s
         left_s = seconds_s - spent_s
-        if _done(charge, state, target_c, burning):
-            return spent_s, state, True
-    return seconds_s, state, False
+        if done:
+            return spent_s, Heat(temperature_c, latent_in_j, pool), True
+    return seconds_s, Heat(temperature_c, latent_in_j, pool), False
 
 
 def _stop_c(temperature_c: float, melting_c: float, target_c: float, warming: bool, burning: bool) -> float:

@@ -9,24 +9,23 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from math import expm1, inf, log1p
-from typing import NamedTuple
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from planner.trade.stove import Stove, fire_w, net_powers_w, useful_power_w
 
-GRID_LOW_C = -60.0
-GRID_STEP_K = 20.0
-GRID_C = GRID_LOW_C + GRID_STEP_K * np.arange(32)
+GRID_LOW_C: Final = -60.0
+GRID_STEP_K: Final = 20.0
+LAST: Final = 31
+GRID_C: Final = GRID_LOW_C + GRID_STEP_K * np.arange(LAST + 1)
 """Nodes of every row [degC]: -60 to 560. Straight lines between them miss net power by less than 1 W or .2 %, whichever
 is more; beyond them the first and the last line go on."""
+NODES_C: Final[tuple[float, ...]] = tuple(GRID_C.tolist())
 
-LAST = len(GRID_C) - 1
-NODES_C: tuple[float, ...] = tuple(GRID_C.tolist())
-
-LEAST_W = 1e-6
-LEAST_W_PER_K = 1e-9
+LEAST_W: Final = 1e-6
+LEAST_W_PER_K: Final = 1e-9
 """Net power and slope closer to zero than this [W, W/K] are set to it, below zero, so that nothing divides by
 zero; no melt lasts long enough to notice."""
 
@@ -126,22 +125,36 @@ class Curve:
         return budget_k_per_w, max(self.reached(begun - budget_k_per_w, False), stop_c)
 
 
-class Way(NamedTuple):
+class Way:
     """The fixed points of one weather on the way from cold to a target above the melting point [degC].
 
     Net powers at the melting point [W], and integrals of dT/|net power| up to it and to the target [K/W] as
     :meth:`Curve.spent` gives them; ``loose`` under loose weights, ``pooled`` once a pool has formed.
     """
 
-    melting_c: float
-    target_c: float
-    loose_w: float
-    loose_k_per_w: float
-    pooled_w: float
-    pooled_k_per_w: float
-    target_k_per_w: float
-    held_share: float
-    """Part of the fire that keeps a pot at the target."""
+    __slots__ = (
+        "held_share",
+        "loose_k_per_w",
+        "loose_w",
+        "melting_c",
+        "pooled_k_per_w",
+        "pooled_w",
+        "target_c",
+        "target_k_per_w",
+    )
+
+    def __init__(
+        self, loose: Curve, pooled: Curve, melting_c: float, target_c: float, held_share: float
+    ) -> None:
+        self.melting_c: Final = melting_c
+        self.target_c: Final = target_c
+        self.loose_w: Final = loose.at(melting_c)
+        self.loose_k_per_w: Final = loose.spent(melting_c, True)
+        self.pooled_w: Final = pooled.at(melting_c)
+        self.pooled_k_per_w: Final = pooled.spent(melting_c, True)
+        self.target_k_per_w: Final = pooled.spent(target_c, True)
+        self.held_share: Final = held_share
+        """Part of the fire that keeps a pot at the target."""
 
 
 class HourRow:
@@ -182,17 +195,7 @@ class HourRow:
         """The fixed points on the way to a target at or above the melting point [degC]; the last one is kept."""
         way = self._way
         if way is None or way.melting_c != melting_c or way.target_c != target_c:
-            loose, pooled = self.loose, self.pooled
-            way = self._way = Way(
-                melting_c,
-                target_c,
-                loose.at(melting_c),
-                loose.spent(melting_c, True),
-                pooled.at(melting_c),
-                pooled.spent(melting_c, True),
-                pooled.spent(target_c, True),
-                self.hold_share(target_c),
-            )
+            way = self._way = Way(self.loose, self.pooled, melting_c, target_c, self.hold_share(target_c))
         return way
 
     def hold_share(self, temperature_c: float) -> float:

@@ -25,21 +25,40 @@ Parts = tuple[float, float, float, float, float]
 """Lead, clips, zinc, steel, rubbish [kg]."""
 
 
-class Portion(NamedTuple):
+class Portion:
     """Weights of one lot that lie ready: mass [kg] and shares; ``key`` says whose they are."""
 
-    key: int
-    mass_kg: float
-    lead_share: float
-    clip_share: float
-    zinc_share: float
-    steel_share: float
-    rubbish_share: float
+    __slots__ = ("clip_share", "key", "lead_share", "mass_kg", "rubbish_share", "steel_share", "zinc_share")
+
+    def __init__(
+        self,
+        key: int,
+        mass_kg: float,
+        lead_share: float,
+        clip_share: float,
+        zinc_share: float,
+        steel_share: float,
+        rubbish_share: float,
+    ) -> None:
+        self.key: Final = key
+        self.mass_kg: Final = mass_kg
+        self.lead_share: Final = lead_share
+        self.clip_share: Final = clip_share
+        self.zinc_share: Final = zinc_share
+        self.steel_share: Final = steel_share
+        self.rubbish_share: Final = rubbish_share
 
     def less(self, kg: float) -> Portion:
         """What is left of it when so much was taken [kg]."""
-        key, mass_kg, *shares = self
-        return Portion(key, mass_kg - kg, *shares)
+        return Portion(
+            self.key,
+            self.mass_kg - kg,
+            self.lead_share,
+            self.clip_share,
+            self.zinc_share,
+            self.steel_share,
+            self.rubbish_share,
+        )
 
 
 class Pile:
@@ -52,9 +71,9 @@ class Pile:
 
     def _weigh(self) -> None:
         mass = lead = 0.0
-        for _, mass_kg, lead_share, *_ in self._portions:
-            mass += mass_kg
-            lead += mass_kg * lead_share
+        for p in self._portions:
+            mass += p.mass_kg
+            lead += p.mass_kg * p.lead_share
         self.ready_kg = mass / self._pots
         """All that lies ready [kg a pot]."""
         self.lead_share = lead / mass if mass > 0 else 0.0
@@ -76,13 +95,13 @@ class Pile:
         n = self._pots
         left = load_kg * n
         lead = clip = zinc = steel = rubbish = 0.0
-        for _, mass_kg, lead_share, clip_share, zinc_share, steel_share, rubbish_share in self._portions:
-            kg = left if left < mass_kg else mass_kg
-            lead += kg * lead_share
-            clip += kg * clip_share
-            zinc += kg * zinc_share
-            steel += kg * steel_share
-            rubbish += kg * rubbish_share
+        for p in self._portions:
+            kg = left if left < p.mass_kg else p.mass_kg
+            lead += kg * p.lead_share
+            clip += kg * p.clip_share
+            zinc += kg * p.zinc_share
+            steel += kg * p.steel_share
+            rubbish += kg * p.rubbish_share
             left -= kg
             if left <= 0:
                 break

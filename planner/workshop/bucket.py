@@ -141,7 +141,7 @@ def one_bucket(
         useful += got.useful_j
         contents = got.contents
         used = sum(kg for _, kg in got.used)
-        pile = [p._replace(mass_kg=p.mass_kg - used) for p in pile if p.mass_kg - used > 1e-6]
+        pile = [p.less(used) for p in pile if p.mass_kg - used > 1e-6]
     melts = ingots > 0
     share = useful / (fuel * NET_HEATING_J_PER_KG) if fuel > 0 else nan
     return BucketHours(

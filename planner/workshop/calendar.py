@@ -11,6 +11,7 @@ from bisect import bisect_right
 from collections.abc import Iterator
 from datetime import date
 from math import floor, inf
+from typing import Final
 
 import numpy as np
 
@@ -19,7 +20,7 @@ from planner.world.parts import BoolArray, Horizon
 Window = tuple[float, float]
 Week = tuple[tuple[Window, ...], ...]
 
-EPS_H = 1e-9
+EPS_H: Final = 1e-9
 
 
 def windows(horizon: Horizon, week: Week, off: frozenset[date] = frozenset()) -> list[Window]:

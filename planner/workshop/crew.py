@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from math import ceil, inf
+from typing import Final
 
 from planner.scenario.business import Business
 from planner.scenario.hauling import Lifting
@@ -14,7 +15,7 @@ from planner.trade.lifting import Hands, Lift, lifting_index, recommended_weight
 from planner.trade.payload import OCCUPANT_KG, Vehicle, rated_cargo_kg
 from planner.trade.ways import WAYS, Method
 
-TWO: Method = "two people"
+TWO: Final[Method] = "two people"
 
 
 @dataclass(frozen=True, slots=True)

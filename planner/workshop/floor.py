@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from math import floor as whole
 from math import fsum, inf
-from typing import Final, NamedTuple
+from typing import Final
 
 import numpy as np
 
@@ -29,19 +29,25 @@ WAGE_H: Final = 8.0
 """Wages for so long are kept back before a helper is counted on and from what a trip may spend (assumed)."""
 
 
-class Step(NamedTuple):
+class Step:
     """Something the owner starts now: it ends at ``end_h``, and then ``done`` takes effect."""
 
-    end_h: float
-    what: str
-    done: Callable[[], None]
+    __slots__ = ("done", "end_h", "what")
+
+    def __init__(self, end_h: float, what: str, done: Callable[[], None]) -> None:
+        self.end_h: Final = end_h
+        self.what: Final = what
+        self.done: Final = done
 
 
-class Held(NamedTuple):
+class Held:
     """Why something cannot be done now, and when that may have changed."""
 
-    limit: str
-    retry_h: float = inf
+    __slots__ = ("limit", "retry_h")
+
+    def __init__(self, limit: str, retry_h: float = inf) -> None:
+        self.limit: Final = limit
+        self.retry_h: Final = retry_h
 
 
 @dataclass(slots=True)

@@ -28,7 +28,7 @@ FOREIGN_SHARE: Final = 0.15
 CHANGED_BELOW_SHARE: Final = 0.75
 """A cylinder less full than this is changed for a full one where it alone keeps a melt from being lit (assumed)."""
 BUYERS, SUPPLY, HOURS = Held("buyers"), Held("supply"), Held("hours")
-PILES: tuple[Alloy, ...] = ("hard", "soft", "mixed")
+PILES: Final[tuple[Alloy, ...]] = ("hard", "soft", "mixed")
 
 
 Piles = dict[Alloy, list[tuple[Portion, float]]]

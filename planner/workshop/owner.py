@@ -27,7 +27,7 @@ PATIENCE_H: Final = 1e-6
 NEVER: Final[Window] = (inf, inf)
 """What comes after the last window."""
 
-GROWTH: tuple[Task, ...] = ("melt", "sort", "fetch")
+GROWTH: Final[tuple[Task, ...]] = ("melt", "sort", "fetch")
 """The chain from metal at hand back to its source: the first that is held tells what holds the business back."""
 
 

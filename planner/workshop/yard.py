@@ -8,13 +8,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from math import floor as whole
 from math import fsum
+from typing import Final
 
 from planner.trade.payload import may_still_load_kg
 from planner.workshop.floor import Floor, Held, Step
 from planner.workshop.result import TripRow, YardRow
 from planner.world.parts import Alloy, Good
 
-LEAD_ORDER: tuple[Alloy, ...] = ("zinced", "mixed", "soft", "hard")
+LEAD_ORDER: Final[tuple[Alloy, ...]] = ("zinced", "mixed", "soft", "hard")
 
 
 @dataclass(slots=True)
