@@ -90,24 +90,26 @@ class Player:
         for outlook, option in product(outlooks, options):
             self._ready(option, outlook)
 
-    def run(self, option: str, outlook: str, replicate: int, cache: Cache | None = None) -> Run:
+    def run(self, option: str, outlook: str, replicate: int) -> Run:
         """Play one option in one world; raises whatever goes wrong."""
-        return self.see(option, outlook, replicate, cache)[1]
+        return self.see(option, outlook, replicate)[1]
 
-    def see(self, option: str, outlook: str, replicate: int, cache: Cache | None = None) -> tuple[World, Run]:
-        """Play one option in one world, and show the world too."""
+    def see(
+        self, option: str, outlook: str, replicate: int, cache: Cache | None = None, diary: bool = True
+    ) -> tuple[World, Run]:
+        """Play one option in one world, and show the world too; without a diary where nobody will read it."""
         ready = self._ready(option, outlook)
         draw = Draw(self._setting.seed, replicate)
         world = build(draw, ready.business, ready.models, cache)
         run = self._setting.workshop(
-            ready.business, world, ready.models.pricing, ready.start_up, self._tables, ready.known
+            ready.business, world, ready.models.pricing, ready.start_up, self._tables, ready.known, diary
         )
         return world, run
 
     def _outcome(self, option: str, batch: Batch, replicate: int, cache: Cache) -> Outcome:
         outlook = batch.outlook
         try:
-            run = self.run(option, outlook, replicate, cache)
+            run = self.see(option, outlook, replicate, cache, diary=False)[1]
             measures = run.measures
             months = tuple(months_of(run).ravel().tolist()) if batch.by_month else ()
         except Exception as error:

@@ -103,8 +103,11 @@ class Floor:
         start_up: StartUp,
         known: Premises,
         tables: Tables,
+        diary: bool = True,
     ) -> None:
         self.business, self.world, self.pricing = business, world, pricing
+        self.diary = diary
+        """Are notes kept? They tell what happened and why, and change nothing."""
         self.start_up, self.known, self.tables = start_up, known, tables
         self.horizon_h = float(world.horizon.hours)
         self.run = Run(business.cash.opening, world.horizon.days)
@@ -199,8 +202,9 @@ class Floor:
     def note(
         self, t_h: float, what: str, who: str = "", cause: str = "", lot: int = 0, melt: int = 0
     ) -> None:
-        """One line of the diary."""
-        self.run.notes.append(Note(t_h, what, who, cause, lot, melt))
+        """One line of the diary, if one is kept."""
+        if self.diary:
+            self.run.notes.append(Note(t_h, what, who, cause, lot, melt))
 
     def limit(self, t_h: float, hours: float, limit: str) -> None:
         """Free time that could not be used, and what held it back."""

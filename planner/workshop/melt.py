@@ -350,9 +350,10 @@ def _cast(f: Floor, alloy: Alloy, got: Melt, helped: bool) -> None:
             poured_cost, air[at], wind[at], got.cause,
         )
     )  # fmt: skip
-    weather = f"air {air[at]:.0f} degC, wind {wind[at]:.1f} m/s"
-    for t_h, what in got.steps:
-        f.note(t_h, what, "", weather, melt=number)
+    if f.diary:
+        weather = f"air {air[at]:.0f} degC, wind {wind[at]:.1f} m/s"
+        for t_h, what in got.steps:
+            f.note(t_h, what, "", weather, melt=number)
     if zinced:
         seen = "noticed, sold as such" if sold_as == "zinced" else "not noticed"
         f.note(got.end_h, "zinced", "", f"zinc {100 * got.zinc_share:.2f} %: {seen}", melt=number)

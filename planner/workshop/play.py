@@ -42,6 +42,7 @@ def play(
     start_up: StartUp | None = None,
     tables: Tables | None = None,
     known: Premises | None = None,
+    diary: bool = True,
 ) -> Run:
     """Play one business through one world.
 
@@ -59,6 +60,8 @@ def play(
         Heat tables to share between runs.
     known : Premises, optional
         What follows from the settings; worked out if not given.
+    diary : bool
+        Keep notes of what happened and why; nothing else depends on it.
 
     Returns
     -------
@@ -72,7 +75,7 @@ def play(
     """
     known = known or premises(business)
     env = simpy.Environment()
-    floor = Floor(business, world, pricing, start_up or StartUp(), known, tables or Tables())
+    floor = Floor(business, world, pricing, start_up or StartUp(), known, tables or Tables(), diary)
     _open(floor)
     enquiries = Enquiries(env, floor)
     owner = Owner(env, floor, enquiries)

@@ -12,7 +12,7 @@ from planner.workshop.play import RunError, play
 from planner.workshop.premises import StartUp
 from planner.workshop.result import Run
 from planner.world.parts import Rates
-from tests.small import YARD, Asking, business, crowd, world
+from tests.small import YARD, Asking, business, crowd, tables, world
 from tests.workshop.books import entries, played
 
 IDLE = {"fetching": {"on": False}, "melting": {"on": False}, "yard": {"least": "99999 kg"}}
@@ -228,3 +228,14 @@ def test_a_failure_inside_a_run_keeps_its_words(monkeypatch: pytest.MonkeyPatch)
     of = business()
     with pytest.raises(RunError, match="PickyError: the owner fell ill"):
         play(of, world(of), Asking())
+
+
+# -- the diary ---------------------------------------------------------------------------------------------------------
+
+
+def test_whether_a_diary_is_kept_changes_nothing_else() -> None:
+    of = business()
+    told, silent = (play(of, world(of), Asking(), tables=tables(), diary=diary) for diary in (True, False))
+    assert told.notes
+    assert silent.notes == []
+    assert (silent.measures, silent.ledger, silent.melts) == (told.measures, told.ledger, told.melts)
