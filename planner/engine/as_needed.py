@@ -37,6 +37,8 @@ class AsNeeded:
         Work left above which processes are started [s].
     play : Play, optional
         The player of this process, if there is one already.
+    at_least_s : float
+        How much work there surely is [s]; where that is worth starting processes for, they start at once.
     """
 
     def __init__(
@@ -45,10 +47,12 @@ class AsNeeded:
         workers: int,
         worth_starting_s: float = WORTH_STARTING_S,
         play: Play | None = None,
+        at_least_s: float = 0.0,
     ) -> None:
         self._make = make
         self._workers = workers
         self._worth_starting_s = worth_starting_s
+        self._at_least_s = at_least_s
         self._here = Here(make, play)
         self._beside: Processes | None = None
 
@@ -58,7 +62,7 @@ class AsNeeded:
         each_s = 0.0
         started = perf_counter()
         for played in range(len(batches)):
-            if self._beside is not None and self._beside.ready():
+            if played > 1 and self._beside is not None and self._beside.ready():
                 left.reverse()
                 yield from self._beside.run(left, self._size(each_s, len(left)))
                 return
@@ -67,9 +71,13 @@ class AsNeeded:
                 started = perf_counter()  # the first fills tables that the others find
                 continue
             each_s = (perf_counter() - started) / played
-            if self._beside is None and self._workers > 1 and each_s * len(left) > self._worth_starting_s:
-                self._beside = Processes(self._make, self._workers)
-                self._beside.start()
+            self._start_for(each_s * len(left))
+
+    def _start_for(self, work_s: float) -> None:
+        """Start processes, unless they run already or so much work [s] is not worth it."""
+        if self._beside is None and self._workers > 1 and work_s > self._worth_starting_s:
+            self._beside = Processes(self._make, self._workers)
+            self._beside.start()
 
     def _size(self, each_s: float, left: int) -> int:
         """Worlds a batch."""
@@ -77,6 +85,7 @@ class AsNeeded:
         return max(1, min(share, round(BATCH_S / each_s) if each_s > 0 else share))
 
     def __enter__(self) -> Self:
+        self._start_for(self._at_least_s)
         return self
 
     def __exit__(

@@ -11,6 +11,7 @@ import os
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from math import nan
+from typing import Final
 
 import numpy as np
 
@@ -28,6 +29,9 @@ from planner.study.sources import cautions, subject, warnings_of
 from planner.study.study import DECIDING, Candidate, Study
 from planner.workshop.measures import MEASURES
 from planner.workshop.months import MONTH_FIGURES
+
+LEAST_RUN_S: Final = 0.0005
+"""No run takes less [s]."""
 
 Progress = Callable[[int, int], None]
 """Told after each batch how many runs are done, of how many."""
@@ -81,12 +85,12 @@ def compare(
         raise ValueError(f"a comparison needs at least one world, not {number}")
     setting = Setting(scenario, root)
     player = Player(setting)
-    player.prepare(names, under)
     work = worlds(under, range(number), names, by_month=under[0])
     total, outcomes = len(work) * len(names), list[Outcome]()
-    if progress is not None:
-        progress(0, total)
-    with engine or AsNeeded(setting, workers, play=player) as running:
+    with engine or AsNeeded(setting, workers, play=player, at_least_s=LEAST_RUN_S * total) as running:
+        player.prepare(names, under)
+        if progress is not None:
+            progress(0, total)
         for found in running.run(work):
             outcomes += found
             if progress is not None:

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import multiprocessing
 import os
 import signal
 import subprocess
@@ -89,6 +90,13 @@ def test_long_work_moves_to_processes_and_loses_nothing() -> None:
         found = in_order(engine.run(work))
     assert [one.replicate for one in found] == list(range(200))
     assert len({one.measures[1] for one in found}) == 3
+
+
+def test_work_that_is_surely_long_starts_processes_at_once() -> None:
+    with AsNeeded(Signed(), 2, at_least_s=3.0) as engine:
+        assert len(multiprocessing.active_children()) == 2
+        assert [one.replicate for one in in_order(engine.run(WORK))] == sorted([*range(6)] * 3) * 2
+    assert multiprocessing.active_children() == []
 
 
 def test_no_work_is_no_trouble() -> None:
