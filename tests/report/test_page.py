@@ -8,8 +8,9 @@ import re
 import numpy as np
 
 from planner.report.page import first_screen, tables
-from planner.report.page.build import bundle, figures, page
+from planner.report.page.build import figures, page
 from planner.report.page.safe import digest, embedded, policy
+from planner.report.page.script import script
 from planner.study import Study
 from tests.report.made import LIFTING, study, swings, three
 
@@ -32,7 +33,7 @@ def test_the_page_is_one_file_that_asks_for_nothing(garden_outlooks: Study) -> N
 def test_the_policy_allows_the_page_s_own_script_and_no_other() -> None:
     text = text_of(study(three()))
     scripts = re.findall(r"<script>(.*?)</script>", text, re.S)
-    assert scripts == [bundle()]
+    assert scripts == [script()]
     known = base64.b64encode(hashlib.sha256(scripts[0].encode()).digest()).decode()
     assert f"sha256-{known}" in text
     # worked example of W3C Content Security Policy Level 3, section 8.2 ("alert('Hello, world.');")

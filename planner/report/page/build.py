@@ -5,20 +5,18 @@ In: a ``Study``. Out: the page as bytes. Must not know: where it is put; how the
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
-from functools import cache
 from importlib.resources import files
 from typing import Any, Final
 
 import jinja2
-import vl_convert
 from markupsafe import Markup
 
 from planner.report.charts import calendar, courses, gains, limits, money, outlooks, stacks, way
 from planner.report.charts.figure import Figure
 from planner.report.page import first_screen, tables
 from planner.report.page.safe import embedded, policy
+from planner.report.page.script import script
 from planner.report.phrases import counted, listed, reader_of, too_few
 from planner.report.words import answer, asides, outlook_words
 from planner.study import Study
@@ -42,10 +40,10 @@ def page(study: Study, *, beside_it: bool = True) -> bytes:
     bytes
         UTF-8, the same for the same study and versions.
     """
-    script = bundle()
+    code = script()
     text: str = _template().render(
-        policy=policy([script]),
-        script=Markup(script),
+        policy=policy([code]),
+        script=Markup(code),
         style=Markup(_read("page.css")),
         embedded=embedded,
         study=study,
@@ -71,13 +69,6 @@ def page(study: Study, *, beside_it: bool = True) -> bytes:
         deference=DEFERENCE,
     )
     return text.encode("utf-8", "backslashreplace")
-
-
-@cache
-def bundle() -> str:
-    """The one script of every page: the libraries that draw charts, and what calls them."""
-    made: str = vl_convert.javascript_bundle(_read("page.js"))
-    return re.sub("</(script)", r"<\\/\1", made, flags=re.IGNORECASE).replace("<!--", "<\\!--")
 
 
 def figures(study: Study) -> dict[str, tuple[Figure, ...]]:
