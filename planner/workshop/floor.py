@@ -157,6 +157,7 @@ class Floor:
         self.lighting, self.lasting = self._spells()
         self._last_day = world.horizon.days - 1
         self._yard_per_kg = self._prices()
+        self._weather, self._sun = self._hours(), self._days()
         self.months: list[tuple[float, float]] = self._months()
         """Where each month ends [h], and the share of it that was played."""
 
@@ -246,22 +247,11 @@ class Floor:
 
     def weather(self) -> tuple[list[float], list[float]]:
         """Temperature [degC] and wind [m/s] hour by hour, as plain lists."""
-        scratch = self.world.scratch
-        if "air" not in scratch:
-            w = self.world.weather
-            scratch["air"] = (w.temperature_c.tolist(), w.wind_m_s.tolist())
-        found: tuple[list[float], list[float]] = scratch["air"]
-        return found
+        return self._weather
 
     def sun(self, day: int) -> tuple[float, float]:
         """When the sun rises and sets on a day of the run [h]."""
-        scratch, world = self.world.scratch, self.world
-        if "sun" not in scratch:
-            midnight_h = 24.0 * np.arange(len(world.sunrise_h))
-            rises, sets = (midnight_h + world.sunrise_h).tolist(), (midnight_h + world.sunset_h).tolist()
-            scratch["sun"] = list(zip(rises, sets, strict=True))
-        found: list[tuple[float, float]] = scratch["sun"]
-        return found[day]
+        return self._sun[day]
 
     def promised_kg(self) -> float:
         """What buyers wait for."""
@@ -361,6 +351,24 @@ class Floor:
         if "rates" not in scratch:
             scratch["rates"] = {good: prices.tolist() for good, prices in self.world.rates.per_kg.items()}
         found: dict[Good, list[float]] = scratch["rates"]
+        return found
+
+    def _hours(self) -> tuple[list[float], list[float]]:
+        """Temperature [degC] and wind [m/s] hour by hour."""
+        scratch, weather = self.world.scratch, self.world.weather
+        if "air" not in scratch:
+            scratch["air"] = (weather.temperature_c.tolist(), weather.wind_m_s.tolist())
+        found: tuple[list[float], list[float]] = scratch["air"]
+        return found
+
+    def _days(self) -> list[tuple[float, float]]:
+        """Sunrise and sunset day by day [h]."""
+        scratch, world = self.world.scratch, self.world
+        if "sun" not in scratch:
+            midnight_h = 24.0 * np.arange(len(world.sunrise_h))
+            rises, sets = (midnight_h + world.sunrise_h).tolist(), (midnight_h + world.sunset_h).tolist()
+            scratch["sun"] = list(zip(rises, sets, strict=True))
+        found: list[tuple[float, float]] = scratch["sun"]
         return found
 
     def _spells(self) -> tuple[Spells, Spells]:
