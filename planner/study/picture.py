@@ -128,7 +128,7 @@ def _days(run: Run, weather: Weather, start: date) -> Iterator[DayRow]:
             pot[at] += row.end_h - row.t_h if row.what in AT_THE_POT else 0.0
     for melt in run.melts:
         poured[_day(melt.t_h, days)] += melt.poured_kg
-        if melt.cause:
+        if melt.lit and melt.cause:
             broken.add(_day(melt.t_h, days))
     for one in run.limits:
         here = lost[_day(one.t_h, days)]

@@ -89,6 +89,11 @@ class MeltRow(NamedTuple):
     cause: str
     """Empty if it was poured; otherwise what broke it off."""
 
+    @property
+    def lit(self) -> bool:
+        """Did it burn? A pot that the weather overtakes while it is being filled stays cold."""
+        return self.fuel_kg > 0.0
+
 
 class SaleRow(NamedTuple):
     """One row a sale of ingots. Money is what came in, postage apart."""

@@ -116,6 +116,22 @@ def test_rain_that_comes_while_setting_up_costs_the_setting_up_and_no_fuel() -> 
     assert all(melt.t_h > 6 * 24 for melt in run.melts)
 
 
+def test_a_pot_that_rain_overtakes_while_it_is_filled_stays_cold_and_is_no_melt() -> None:
+    rain = where([*range(5 * 24, 5 * 24 + 11), *range(5 * 24 + 13, 6 * 24)], 1.0, 0.0)
+    run = melted(
+        in_world={"weather": hourly(rain_mm=rain)},
+        owner={"hours": {"sat": "11:45-20:00"}},
+        melting={"place": "open air", "set_up": "30 min", "load": "50 min"},
+    )
+    cold = first(run)
+    assert (cold.cause, cold.lit, cold.fuel_kg) == ("weather", False, 0.0)
+    assert cold.in_pot_kg > 0.0
+    of_it = sum(melt.lit for melt in run.melts)
+    assert of_it == len(run.melts) - 1
+    assert run.measures["melts"] == pytest.approx(of_it)
+    assert run.measures["frozen_melts"] == 0.0
+
+
 def test_wind_that_rises_later_can_leave_too_little_time() -> None:
     wind = where(range(5 * 24 + 11, 6 * 24), 9.0, 1.0)
     run = melted(
