@@ -10,6 +10,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator
 from datetime import date
+from functools import lru_cache
 from math import floor, inf
 from typing import Final
 
@@ -21,6 +22,9 @@ Window = tuple[float, float]
 Week = tuple[tuple[Window, ...], ...]
 
 EPS_H: Final = 1e-9
+
+KEPT: Final = 256
+"""Calendars that are kept: they depend on no world, so that a study works each out once."""
 
 
 def windows(horizon: Horizon, week: Week, off: frozenset[date] = frozenset()) -> list[Window]:
@@ -94,6 +98,18 @@ class Openings:
             return t_h
         i = bisect_right(self.starts, t_h + EPS_H)
         return self.starts[i] if i < len(self.starts) else inf
+
+
+@lru_cache(maxsize=KEPT)
+def openings(horizon: Horizon, week: Week, off: frozenset[date] = frozenset()) -> Openings:
+    """When a weekly table is open; the arguments are those of `windows`."""
+    return Openings(windows(horizon, week, off))
+
+
+@lru_cache(maxsize=KEPT)
+def working_days(horizon: Horizon, week: Week, off: frozenset[date] = frozenset()) -> WorkingDays:
+    """The days that times of work belong to; the arguments are those of `windows`."""
+    return WorkingDays(horizon, week, off)
 
 
 class Spells:

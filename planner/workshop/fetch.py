@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from planner.trade.payload import may_still_load_kg, rated_cargo_kg, wear_cost
 from planner.workshop import drying, sort
-from planner.workshop.calendar import Openings, windows
+from planner.workshop.calendar import Openings, openings
 from planner.workshop.crew import Crew
 from planner.workshop.floor import WAGE_H, Floor, Held, Lot, Step
 from planner.workshop.result import LotRow, TripRow
@@ -225,12 +225,7 @@ def _length(route: list[ShopState]) -> float:
 
 
 def _open(f: Floor, state: ShopState) -> Openings:
-    scratch = f.world.scratch
-    key = ("open", state.shop.open_hours)
-    if key not in scratch:
-        scratch[key] = Openings(windows(f.world.horizon, state.shop.open_hours))
-    found: Openings = scratch[key]
-    return found
+    return openings(f.world.horizon, state.shop.open_hours)
 
 
 def _home(f: Floor, trip: Trip, start_h: float) -> None:

@@ -19,7 +19,7 @@ from planner.scenario.business import Business, Cost
 from planner.scenario.clock import DAYS, days_of
 from planner.trade.payload import overload_kg, wear_cost
 from planner.trade.pot import Contents, Kit, Portion
-from planner.workshop.calendar import Openings, Spells, WorkingDays, windows
+from planner.workshop.calendar import Spells, openings, working_days
 from planner.workshop.premises import Premises, StartUp, Tables, kit_of
 from planner.workshop.result import Entry, HoursRow, LimitRow, Note, Run
 from planner.workshop.shops import ShopState
@@ -150,10 +150,15 @@ class Floor:
         self.sold_recent: deque[tuple[float, float]] = deque()
         self.next_lot = self.next_melt = 1
         self.stopped_h = self._stopped_h()
-        self.working_days = self._working_days()
+        owner, horizon = business.owner, world.horizon
+        off = days_of(owner.holidays)
+        self.working_days = working_days(horizon, owner.hours, off)
         self.first_weekday = world.horizon.start.weekday()
         self.wake: Callable[[], None] = nobody
-        self.open = self._openings()
+        self.open = {
+            "owner": openings(horizon, owner.hours, off),
+            "yard": openings(horizon, business.yard.open),
+        }
         self.lighting, self.lasting = self._spells()
         self._last_day = world.horizon.days - 1
         self._yard_per_kg = self._prices()
@@ -329,21 +334,6 @@ class Floor:
         if stopped is None:
             return inf
         return max(0.0, (stopped - self.world.horizon.start).days * 24.0)
-
-    def _working_days(self) -> WorkingDays:
-        owner, scratch = self.business.owner, self.world.scratch
-        key = ("working days", owner.hours, owner.holidays)
-        if key not in scratch:
-            scratch[key] = WorkingDays(self.world.horizon, owner.hours, days_of(owner.holidays))
-        found: WorkingDays = scratch[key]
-        return found
-
-    def _openings(self) -> dict[str, Openings]:
-        scratch, horizon = self.world.scratch, self.world.horizon
-        key = ("yard", self.business.yard.open)
-        if key not in scratch:
-            scratch[key] = Openings(windows(horizon, self.business.yard.open))
-        return {"yard": scratch[key]}
 
     def _prices(self) -> dict[Good, list[float]]:
         """What the yard pays, day by day [currency/kg]."""

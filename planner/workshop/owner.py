@@ -15,17 +15,13 @@ from typing import Any, Final
 import simpy
 
 from planner.scenario.business import Task
-from planner.scenario.clock import days_of
 from planner.workshop import ask, fetch, melt, serve, sort, yard
-from planner.workshop.calendar import Openings, Window, windows
 from planner.workshop.enquiries import Enquiries
 from planner.workshop.floor import Floor, Held, Step
 
 LEAST_H: Final = 1.0 / 60.0
 """A minute left is no time."""
 PATIENCE_H: Final = 1e-6
-NEVER: Final[Window] = (inf, inf)
-"""What comes after the last window."""
 
 GROWTH: Final[tuple[Task, ...]] = ("melt", "sort", "fetch")
 """The chain from metal at hand back to its source: the first that is held tells what holds the business back."""
@@ -42,7 +38,6 @@ class Owner:
         self.idle_until_h = 0.0
         """When the wait ends, or the window in which it began [h]: who asks later wakes nobody."""
         floor.wake = self._woken
-        floor.open["owner"] = Openings(self.free_hours())
         self.tasks: list[tuple[Task, Callable[[float, float], Step | Held | None]]] = [
             (task, self._task(task)) for task in floor.business.owner.priority
         ]
@@ -55,19 +50,10 @@ class Owner:
             return partial(ask.next_step, f, self.finds)
         return partial({"fetch": fetch, "melt": melt, "sort": sort, "yard": yard}[task].next_step, f)
 
-    def free_hours(self) -> list[Window]:
-        """The owner's windows over the horizon."""
-        owner, scratch = self.floor.business.owner, self.floor.world.scratch
-        key = ("owner", owner.hours, owner.holidays)
-        if key not in scratch:
-            scratch[key] = windows(self.floor.world.horizon, owner.hours, days_of(owner.holidays))
-        found: list[Window] = scratch[key]
-        return found
-
     def process(self) -> Generator[simpy.Event, Any, None]:
         """Go through the free hours, one after another."""
-        free = self.free_hours()
-        for (start, end), (next_start, _) in zip(free, [*free[1:], NEVER], strict=False):
+        free = self.floor.open["owner"]
+        for start, end, next_start in zip(free.starts, free.ends, [*free.starts[1:], inf], strict=False):
             if start > self.env.now:
                 yield self.env.timeout(start - self.env.now)
             t = start
