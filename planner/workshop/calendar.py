@@ -116,27 +116,33 @@ class Spells:
     """Hours that are good or bad for work, looked up by clock hour."""
 
     def __init__(self, good: BoolArray) -> None:
-        n = good.size
-        hours = np.arange(n)
-        big = np.iinfo(np.int64).max
-        next_good = np.minimum.accumulate(np.where(good, hours, big)[::-1])[::-1]
-        next_bad = np.minimum.accumulate(np.where(good, big, hours)[::-1])[::-1]
-        self._good: list[bool] = good.tolist()
-        self._next_good: list[int] = next_good.tolist()
-        self._next_bad: list[int] = next_bad.tolist()
-        self._n = n
+        self._n = good.size
+        self._good_first = bool(good[0])
+        self._turns: list[int] = (np.flatnonzero(good[1:] != good[:-1]) + 1).tolist()
+        """Hours with which good becomes bad or bad good."""
 
     def good_at(self, t_h: float) -> bool:
         """Is the hour of ``t_h`` good?"""
         i = floor(t_h + EPS_H)
-        return 0 <= i < self._n and self._good[i]
+        return 0 <= i < self._n and self._good(bisect_right(self._turns, i))
 
     def next_good_h(self, t_h: float) -> float:
         """Start of the next good hour after ``t_h``; inf if none."""
-        i = floor(t_h + EPS_H) + 1
-        return float(self._next_good[i]) if i < self._n and self._next_good[i] < self._n else inf
+        return self._next(t_h, True)
 
     def next_bad_h(self, t_h: float) -> float:
         """Start of the next bad hour after ``t_h``; inf if none."""
+        return self._next(t_h, False)
+
+    def _good(self, turned: int) -> bool:
+        """Is it good after so many turns?"""
+        return self._good_first is (turned % 2 == 0)
+
+    def _next(self, t_h: float, good: bool) -> float:
         i = floor(t_h + EPS_H) + 1
-        return float(self._next_bad[i]) if i < self._n and self._next_bad[i] < self._n else inf
+        if i >= self._n:
+            return inf
+        turned = bisect_right(self._turns, i)
+        if self._good(turned) is good:
+            return float(i)
+        return float(self._turns[turned]) if turned < len(self._turns) else inf

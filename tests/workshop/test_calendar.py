@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from datetime import date
-from math import inf
+from math import floor, inf
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from planner.workshop.calendar import Openings, Spells, Week, WorkingDays, windows
 from planner.world.parts import Horizon
@@ -78,3 +80,12 @@ def test_spells_say_when_the_weather_turns() -> None:
     assert spells.next_bad_h(4.0) == inf
     assert spells.next_good_h(4.5) == inf
     assert not spells.good_at(5.0)
+
+
+@given(st.lists(st.booleans(), min_size=1, max_size=60), st.floats(0.0, 65.0))
+def test_spells_are_found_as_by_looking_hour_by_hour(good: list[bool], t_h: float) -> None:
+    spells, hour = Spells(np.array(good)), floor(t_h + 1e-9)
+    later = range(hour + 1, len(good))
+    assert spells.good_at(t_h) == (hour < len(good) and good[hour])
+    assert spells.next_good_h(t_h) == next((i for i in later if good[i]), inf)
+    assert spells.next_bad_h(t_h) == next((i for i in later if not good[i]), inf)
