@@ -90,9 +90,9 @@ class Player:
         for outlook, option in product(outlooks, options):
             self._ready(option, outlook)
 
-    def run(self, option: str, outlook: str, replicate: int) -> Run:
+    def run(self, option: str, outlook: str, replicate: int, cache: Cache | None = None) -> Run:
         """Play one option in one world; raises whatever goes wrong."""
-        return self.see(option, outlook, replicate)[1]
+        return self.see(option, outlook, replicate, cache)[1]
 
     def see(
         self, option: str, outlook: str, replicate: int, cache: Cache | None = None, diary: bool = True

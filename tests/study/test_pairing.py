@@ -28,7 +28,7 @@ def results() -> dict[tuple[str, str], np.ndarray]:
     for replicate in range(WORLDS):
         cache_of_world: Cache = {}
         for option in OPTIONS:
-            found = player.see(option, "expected", replicate, cache_of_world)[1].measures
+            found = player.run(option, "expected", replicate, cache_of_world).measures
             for measure in ("profit", "profit_after_hours"):
                 rows.setdefault((option, measure), []).append(found[measure])
     return {key: np.array(values) for key, values in rows.items()}
