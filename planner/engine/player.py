@@ -21,7 +21,7 @@ from typing import Any, Final
 from planner.engine.batch import Batch, Failure, Outcome
 from planner.plugin.models import models_for
 from planner.plugin.registry import Registry
-from planner.scenario import Scenario
+from planner.scenario import InputError, Problem, Scenario
 from planner.workshop.measures import MEASURES
 from planner.workshop.months import months_of
 from planner.workshop.play import play
@@ -86,9 +86,19 @@ class Player:
         return tuple(outcomes)
 
     def prepare(self, options: Iterable[str], outlooks: Iterable[str]) -> None:
-        """Make every business and its models now, so that what is wrong with one is told before anything runs."""
+        """Make every business and its models now, so that what is wrong is told before anything runs, all at once.
+
+        What an outlook makes impossible under several options is told of the first.
+        """
+        told: dict[tuple[str, int, int, str], Problem] = {}
         for outlook, option in product(outlooks, options):
-            self._ready(option, outlook)
+            try:
+                self._ready(option, outlook)
+            except InputError as error:
+                for one in error.problems:
+                    told.setdefault((one.file, one.line, one.column, one.message), one)
+        if told:
+            raise InputError.of(told.values())
 
     def run(self, option: str, outlook: str, replicate: int, cache: Cache | None = None) -> Run:
         """Play one option in one world; raises whatever goes wrong."""

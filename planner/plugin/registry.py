@@ -20,7 +20,7 @@ from planner.plugin.packages import BUILT_IN, LoadError, Package, find_packages,
 from planner.plugin.protocol import KINDS, Kind, ModelHooks, Provider
 from planner.scenario.registry import UnknownModel
 from planner.scenario.section import Choice, Section
-from planner.scenario.wording import listed, nearest, shown
+from planner.scenario.wording import close, listed, nearest, shown
 from planner.world.build import ModelError, told
 
 _MODEL: Final = re.compile(r"([a-z][a-z0-9_]*)\.([a-z][a-z0-9_]*)")
@@ -68,12 +68,12 @@ class Registry:
         """What a package offers under this name; see `settings_class`."""
         found = _MODEL.fullmatch(model)
         if not found:
-            raise UnknownModel(self._malformed(kind, model))
+            raise self._malformed(kind, model)
         namespace, name = found.groups()
         offered = self._providers(namespace)
         if (kind, name) in offered:
             return offered[kind, name]
-        raise UnknownModel(_not_offered(kind, namespace, name, offered))
+        raise _not_offered(kind, namespace, name, offered)
 
     def package(self, model: str) -> Package:
         """The package that a known model comes from."""
@@ -162,11 +162,12 @@ class Registry:
             problem = f"the name {namespace} belongs to the planner itself; its models cannot be reached"
             yield Row("", f"{namespace}.*", other.name, other.version, "", problem)
 
-    def _malformed(self, kind: str, model: str) -> str:
+    def _malformed(self, kind: str, model: str) -> UnknownModel:
         known = [f"{BUILT_IN}.{name}" for of, name in self._providers(BUILT_IN) if of == kind]
         near = nearest(f"{BUILT_IN}.{model}", known)
         guess = f"; did you mean {near}?" if near else f", such as {known[0]}" if known else ""
-        return f"'{shown(model)}' is not the name of a model; write package and model with a dot between them{guess}"
+        words = f"'{shown(model)}' is not the name of a model; write package and model with a dot between them{guess}"
+        return UnknownModel(words, close(f"{BUILT_IN}.{model}", known))
 
     def _not_installed(self, namespace: str) -> str:
         names = sorted(self._found())
@@ -190,16 +191,19 @@ def _plain(value: Any) -> Any:
     return value
 
 
-def _not_offered(kind: str, namespace: str, name: str, offered: dict[tuple[str, str], Provider]) -> str:
+def _not_offered(
+    kind: str, namespace: str, name: str, offered: dict[tuple[str, str], Provider]
+) -> UnknownModel:
     same_kind = sorted(f"{namespace}.{other}" for of, other in offered if of == kind)
     other_kinds = [of for of, other in offered if other == name]
     model = f"{namespace}.{name}"
     choice = f"{kind} models are {listed(same_kind)}" if same_kind else f"{namespace} offers no {kind} model"
     if other_kinds:
-        return f"{model} is a {' or '.join(other_kinds)} model, but a {kind} model is needed here; {choice}"
+        words = f"{model} is a {' or '.join(other_kinds)} model, but a {kind} model is needed here; {choice}"
+        return UnknownModel(words)
     near = nearest(model, same_kind)
     guess = f"did you mean {near}? " if near else ""
-    return f"there is no {kind} model {model}; {guess}{choice}"
+    return UnknownModel(f"there is no {kind} model {model}; {guess}{choice}", close(model, same_kind))
 
 
 __all__ = ["Kind", "Registry", "Row", "UnknownModel", "key_of"]

@@ -16,7 +16,21 @@ from planner.scenario.wording import explain_number, quoted
 _NOT_MOVED = {"sd", "weights"}
 
 
-def times(value: Any, factor: Any, currency: str) -> Any:
+def factor_of(factor: Any) -> float:
+    """The number to multiply by.
+
+    Raises
+    ------
+    ValueError
+        Where it is none.
+    """
+    if isinstance(factor, bool) or not isinstance(factor, (int, float)) or not math.isfinite(factor):
+        reason = explain_number(factor) if isinstance(factor, str) else None
+        raise ValueError(f"{reason or quoted(factor)}; times needs a number, such as {{times: 0.7}}")
+    return factor
+
+
+def times(value: Any, factor: Any, currency: str | None) -> Any:
     """Multiply a written value.
 
     Every number in a spread is multiplied (mean and sd alike), weights are not; whole numbers stay whole,
@@ -27,19 +41,17 @@ def times(value: Any, factor: Any, currency: str) -> Any:
     ValueError
         Where there is no number to multiply.
     """
-    if isinstance(factor, bool) or not isinstance(factor, (int, float)) or not math.isfinite(factor):
-        reason = explain_number(factor) if isinstance(factor, str) else None
-        raise ValueError(f"{reason or quoted(factor)}; times needs a number, such as {{times: 0.7}}")
+    by = factor_of(factor)
 
     def one(number: float, symbol: str) -> float:
         if symbol == "degC":
             raise ValueError("a temperature cannot be multiplied; use plus, such as {plus: 5 degC}")
-        return number * factor
+        return number * by
 
     return _each(value, one, currency, {"weights"}, "multiplied")
 
 
-def plus(value: Any, amount: Any, currency: str) -> Any:
+def plus(value: Any, amount: Any, currency: str | None) -> Any:
     """Add to a written value. In a spread the place moves and the width stays: sd and weights are kept.
 
     Raises
@@ -54,7 +66,7 @@ def plus(value: Any, amount: Any, currency: str) -> Any:
     return _each(value, one, currency, _NOT_MOVED, "added to")
 
 
-def _each(value: Any, one: Any, currency: str, kept: set[str], verb: str) -> Any:
+def _each(value: Any, one: Any, currency: str | None, kept: set[str], verb: str) -> Any:
     if isinstance(value, dict) and value:
         kept = kept if is_spread(value) else set()
         return {
@@ -69,14 +81,14 @@ def _each(value: Any, one: Any, currency: str, kept: set[str], verb: str) -> Any
         return round(one(value, "count"))
     if isinstance(value, float):
         return one(value, "number")
-    if isinstance(value, str) and (found := split_written(value, currency)):
+    if isinstance(value, str) and (found := split_written(value, currency or "EUR")):
         number, symbol = found
-        return written(one(number, symbol), symbol, currency)
+        return written(one(number, symbol), symbol, currency or "EUR")
     what = "is not set" if value is None else f"is {quoted(value)}, which is not a number"
     raise ValueError(f"the value {what}, so it cannot be {verb}; write the new value itself")
 
 
-def _each_part(parts: Any, one: Any, currency: str, kept: set[str], verb: str) -> Any:
+def _each_part(parts: Any, one: Any, currency: str | None, kept: set[str], verb: str) -> Any:
     return {
         name: part if name in kept else _each(part, one, currency, set(), verb)
         for name, part in parts.items()

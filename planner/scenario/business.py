@@ -7,15 +7,15 @@ Must not know: how anything is drawn or played.
 from __future__ import annotations
 
 from datetime import date
-from typing import Final, Literal, Self
+from typing import Final, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from planner.scenario.clock import Day, DayRanges, WeekdayWindows
 from planner.scenario.gear import Melting, Sorting
 from planner.scenario.hauling import Fetching, Lifting, Vehicle, Yard
 from planner.scenario.part import PartError
-from planner.scenario.section import Choice, Section
+from planner.scenario.section import Choice, Section, across
 from planner.scenario.spread import Spread, SpreadMassKg, SpreadMoneyPerKg, SpreadShare
 from planner.scenario.units import (
     AngleDeg,
@@ -72,8 +72,8 @@ class Calendar(Section):
             return self.longitude_deg
         return 15.0 * standard_h(self.time_zone, [self.start.year])[self.start.year]
 
-    @model_validator(mode="after")
-    def _noon_is_about_noon(self) -> Self:
+    @across("start", "longitude", "time_zone")
+    def _noon_is_about_noon(self) -> None:
         noon_h = 12.0 + standard_h(self.time_zone, [self.start.year])[self.start.year]
         noon_h -= self.zone_longitude_deg / 15.0
         if abs(noon_h - 12.0) > FARTHEST_NOON_H:
@@ -82,7 +82,6 @@ class Calendar(Section):
                 f"{self.time_zone} time; east is positive, west negative",
                 ["longitude"],
             )
-        return self
 
 
 class Owner(Section):
@@ -199,12 +198,11 @@ class OpeningLot(Section):
             self.rubbish_share,
         )
 
-    @model_validator(mode="after")
-    def _sums_to_one(self) -> Self:
+    @across("clip_on_share", "stick_on_share", "zinc_share", "steel_share", "rubbish_share")
+    def _sums_to_one(self) -> None:
         total = sum(self.shares)
         if abs(total - 1.0) > SUM_TOLERANCE:
             raise ValueError(f"the five shares of a lot sum to {total:.6g}; they must sum to 1")
-        return self
 
 
 class Stock(Section):

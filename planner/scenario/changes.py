@@ -11,13 +11,30 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
-from planner.scenario.amounts import plus, times
-from planner.scenario.extends import replace_places
-from planner.scenario.tree import Steps, Tree, at, dotted
+from planner.scenario.amounts import factor_of, plus, times
+from planner.scenario.doubt import CERTAIN, Doubt
+from planner.scenario.part import PartError, PartsError
+from planner.scenario.tree import Place, Steps, Tree, at, dotted
 from planner.scenario.wording import listed, nearest, quoted, shown
 
 OPERATIONS = ("times", "plus", "append", "remove")
 _MISSING = object()
+
+
+class Lost(ValueError):  # noqa: N818  (it says what it is)
+    """There is nothing where a change has to work.
+
+    Parameters
+    ----------
+    message : str
+        What is missing.
+    steps : Steps
+        Path as far as it leads to something, or to the list in which no entry has the name.
+    """
+
+    def __init__(self, message: str, steps: Steps) -> None:
+        super().__init__(message)
+        self.steps = steps
 
 
 @dataclass(slots=True)
@@ -32,22 +49,27 @@ class Changed:
         Changes that cannot be made: path of the change in its file's tree, and words.
     skipped : list of str
         Paths that are gone here, though they exist in the scenario as written.
+    anew : list of Steps
+        Paths at which everything is new.
+    moved : set of Place
+        Where changes stand that multiply or add: whatever they make impossible is one mistake.
     """
 
     tree: Tree
     wrong: list[tuple[Steps, str]] = field(default_factory=list)
     skipped: list[str] = field(default_factory=list)
+    anew: list[Steps] = field(default_factory=list)
+    moved: set[Place] = field(default_factory=set)
 
 
 def apply(
     base: Tree,
     source: Tree,
     where: Steps,
-    currency: str,
+    currency: str | None,
     as_written: Any = None,
     closed: Collection[str] = (),
-    *,
-    complete: bool = True,
+    doubt: Doubt = CERTAIN,
 ) -> Changed:
     """Make the changes that stand at `where` in `source`.
 
@@ -59,17 +81,16 @@ def apply(
         The scenario's file.
     where : Steps
         Path of the mapping of changes in it.
-    currency : str
-        The scenario's currency.
+    currency : str or None
+        The scenario's currency; None where it is not known, and any will do.
     as_written : Any, optional
         The scenario before other changes; a path that exists only there is skipped.
     closed : collection of str
         Keys at the top of a file that no change may touch.
-    complete : bool
-        False where defaults are not written out, since the business as written has problems of its own:
-        changes that work on a value are then left out where there is none.
+    doubt : Doubt, optional
+        What of the base cannot be judged: a change that finds nothing there is left out.
     """
-    result = Changed(Tree(copy.deepcopy(base.value), dict(base.keys), dict(base.values)))
+    result = Changed(base.copy())
     try:
         changes = at(source.value, where)
     except KeyError:
@@ -77,30 +98,36 @@ def apply(
     done: list[str] = []
     for path in sorted(changes or {}, key=lambda path: _order(path, changes[path])):
         value, written_at = changes[path], (*where, path)
+        if any(steps[: len(written_at)] == written_at for steps in source.unread):
+            continue
+        if (first := path.partition(".")[0].strip()) in closed:
+            words = f"'{first}' is not part of the business; no option or outlook can change it"
+            result.wrong.append((written_at, words))
+            continue
+        whole = next((other for other in done if path.startswith(f"{other}.")), None)
+        if whole:
+            words = f"{quoted(whole)} is set as a whole as well; write both as one change"
+            result.wrong.append((written_at, words))
+        if _operation(value) is None and not path.endswith(".model"):
+            done.append(path)
         try:
-            if whole := next((other for other in done if path.startswith(f"{other}.")), None):
-                raise ValueError(f"{quoted(whole)} is set as a whole as well; write both as one change")
-            if _operation(value) is None and not path.endswith(".model"):
-                done.append(path)
-            if (first := path.partition(".")[0].strip()) in closed:
-                raise ValueError(f"'{first}' is not part of the business; no option or outlook can change it")
-            if not complete and _operation(value) and not _exists(base.value, path):
-                continue
-            _change(result.tree, path, value, source, written_at, currency)
+            _change(result, path, value, source, written_at, currency, doubt)
         except ValueError as error:
             if as_written is not None and _exists(as_written, path):
                 result.skipped.append(path)
-            else:
+            elif isinstance(error, PartsError):
+                result.wrong += [((*written_at, *part.at), str(part)) for part in error.found]
+            elif not whole and not (isinstance(error, Lost) and doubt.names_in(error.steps)):
                 result.wrong.append((written_at, str(error)))
     return result
 
 
-def _order(path: str, value: Any) -> int:
-    """Models first, since they bring their own settings; then values; entries go last."""
+def _order(path: str, value: Any) -> tuple[int, int]:
+    """Models first, since they bring their own settings; then values, whole blocks before keys; entries go last."""
     operation = _operation(value)
     if path.endswith(".model") and operation is None:
-        return 0
-    return {"append": 2, "remove": 3}.get(operation or "", 1)
+        return 0, 0
+    return {"append": 2, "remove": 3}.get(operation or "", 1), path.count(".")
 
 
 def _operation(value: Any) -> str | None:
@@ -128,7 +155,7 @@ def find(tree: Any, path: str) -> tuple[Steps, Any]:
 
     Raises
     ------
-    ValueError
+    Lost
         Where the path goes through a value or names an entry that a list does not have.
     """
     words = [word.strip() for word in path.split(".")]
@@ -141,20 +168,22 @@ def find(tree: Any, path: str) -> tuple[Steps, Any]:
             steps.append(word)
             here = here.get(word, _MISSING)
         elif isinstance(here, list):
-            steps.append(position_of(here, word, dotted(tuple(steps), tree)))
+            steps.append(position_of(here, word, tuple(steps), tree))
             here = here[int(steps[-1])]
         elif here is None or here is _MISSING:
             steps.append(word)
             here = _MISSING
         else:
-            raise ValueError(
-                f"{dotted(tuple(steps), tree)} is the single value {quoted(here)}; it has no '{word}' in it"
+            raise Lost(
+                f"{dotted(tuple(steps), tree)} is the single value {quoted(here)}; it has no '{word}' in it",
+                tuple(steps),
             )
     return tuple(steps), here
 
 
-def position_of(entries: list[Any], word: str, called: str) -> int:
-    """Position in a list of the entry with this name, or with this number from 1."""
+def position_of(entries: list[Any], word: str, steps: Steps, tree: Any) -> int:
+    """Position in the list at a path of the entry with this name, or with this number from 1."""
+    called = dotted(steps, tree)
     names = [entry.get("name") for entry in entries if isinstance(entry, dict)]
     if word in names:
         return [isinstance(entry, dict) and entry.get("name") == word for entry in entries].index(True)
@@ -162,40 +191,61 @@ def position_of(entries: list[Any], word: str, called: str) -> int:
         return int(word) - 1
     known = [name for name in names if name]
     if not known:
-        raise ValueError(
-            f"the entries of {called} have no names, so '{shown(word)}' is not found; give them a name"
-        )
+        words = f"the entries of {called} have no names, so '{shown(word)}' is not found; give them a name"
+        raise Lost(words, steps)
     near = nearest(word, known)
     guess = f"did you mean {near}? " if near else ""
-    raise ValueError(f"{called} has no entry '{shown(word)}'; {guess}its entries are {listed(known)}")
+    raise Lost(f"{called} has no entry '{shown(word)}'; {guess}its entries are {listed(known)}", steps)
 
 
-def _change(tree: Tree, path: str, value: Any, source: Tree, written_at: Steps, currency: str) -> None:
+def _change(
+    result: Changed,
+    path: str,
+    value: Any,
+    source: Tree,
+    written_at: Steps,
+    currency: str | None,
+    doubt: Doubt,
+) -> None:
+    tree, operation = result.tree, _operation(value)
+    if operation is not None and len(value) > 1:
+        raise ValueError(f"{listed(value)} are written together; write one of them")
+    if operation == "times":
+        try:
+            factor_of(value[operation])
+        except ValueError as error:
+            result.wrong.append((written_at, str(error)))
+            value = {operation: 1}
     steps, old = find(tree.value, path)
     _stand_at(tree, steps, source, written_at)
-    operation = _operation(value)
     if operation is None:
+        model_before = old if steps[-1] == "model" else value
         _set(tree, steps, copy.deepcopy(value), source, written_at)
+        result.anew += [steps] if model_before == value else [steps, (*steps[:-1], "settings")]
         return
-    if len(value) > 1:
-        raise ValueError(f"{listed(value)} are written together; write one of them")
     if old is _MISSING:
         near = nearest(path, (other for other in paths_of(tree.value) if not path.startswith(f"{other}.")))
         guess = f"; did you mean {near}?" if near else f", so there is nothing for {operation} to work on"
-        raise ValueError(f"there is no {quoted(path)}{guess}")
+        raise Lost(f"there is no {quoted(path)}{guess}", steps)
     operand, inner = value[operation], (*written_at, operation)
-    if operation == "append":
-        _append(tree, steps, old, operand, source, inner)
-    elif operation == "remove":
-        _remove(tree, steps, old, operand)
-    else:
-        make = times if operation == "times" else plus
-        _set(tree, steps, make(old, operand, currency), source, written_at)
+    try:
+        if operation == "append":
+            _append(result, steps, old, operand, source, inner)
+        elif operation == "remove":
+            _remove(tree, steps, old, operand)
+        else:
+            make = times if operation == "times" else plus
+            result.moved |= {source.place(written_at), source.place(written_at, key=True)}
+            _set(tree, steps, make(old, operand, currency), source, written_at)
+    except ValueError as error:
+        if isinstance(error, PartsError) or not (doubt.everything or doubt.over(steps)):
+            raise
+        raise Lost(str(error), steps) from None
 
 
 def _stand_at(tree: Tree, steps: Steps, source: Tree, written_at: Steps) -> None:
     """Let all that a path leads through stand where the change is written: what is wrong there, it caused."""
-    place = source.keys[written_at]
+    place = source.place(written_at, key=True)
     for end in range(len(steps) + 1):
         tree.keys[steps[:end]] = tree.values[steps[:end]] = place
 
@@ -209,40 +259,58 @@ def _set(tree: Tree, steps: Steps, value: Any, source: Tree, written_at: Steps) 
     if steps[-1] == "model" and "settings" in here and here.get("model") != value:
         here["settings"] = {}
     here[steps[-1]] = value
-    replace_places(tree, steps, source, written_at)
+    tree.replace_places(steps, source, written_at)
 
 
-def _append(tree: Tree, steps: Steps, old: Any, operand: Any, source: Tree, written_at: Steps) -> None:
+def _append(result: Changed, steps: Steps, old: Any, operand: Any, source: Tree, written_at: Steps) -> None:
     if not isinstance(old, list):
         raise ValueError("append adds to a list, but this is none; set the value itself")
+    doubled = []
     for position, entry in enumerate(operand if isinstance(operand, list) else [operand]):
+        at_entry = (position,) if isinstance(operand, list) else ()
         name = entry.get("name") if isinstance(entry, dict) else None
         if name and any(isinstance(other, dict) and other.get("name") == name for other in old):
-            raise ValueError(f"there is already an entry '{shown(name)}'; give the new one another name")
+            words = f"there is already an entry '{shown(name)}'; give the new one another name"
+            doubled.append(PartError(words, ["append", *at_entry] if at_entry else ()))
+        if doubled:
+            continue
         old.append(copy.deepcopy(entry))
-        at_entry = (*written_at, position) if isinstance(operand, list) else written_at
-        replace_places(tree, (*steps, len(old) - 1), source, at_entry)
+        result.tree.replace_places((*steps, len(old) - 1), source, (*written_at, *at_entry))
+        result.anew.append((*steps, len(old) - 1))
+    if doubled:
+        raise PartsError(doubled)
 
 
 def _remove(tree: Tree, steps: Steps, old: Any, operand: Any) -> None:
+    lost: list[ValueError] = []
     for word in operand if isinstance(operand, list) else [operand]:
-        if not isinstance(word, (str, int, float)):
-            raise ValueError(
-                f"{quoted(word)} is not a name; write which entry to remove, such as {{remove: a name}}"
-            )
-        if isinstance(old, dict) and word in old:
-            del old[word]
-        elif isinstance(old, list):
-            called = dotted(steps, tree.value)
-            position = old.index(word) if word in old else position_of(old, str(word), called)
-            del old[position]
-            _close_gap(tree, steps, position)
-        else:
-            known = list(old) if isinstance(old, dict) else []
-            near = nearest(str(word), known)
-            raise ValueError(
-                f"there is no {quoted(word)} to remove{f'; did you mean {near}?' if near else ''}"
-            )
+        try:
+            place = _place_in(old, word, steps, tree)
+        except ValueError as error:
+            lost.append(error)
+        if lost:
+            continue
+        del old[place]
+        if isinstance(old, list):
+            _close_gap(tree, steps, int(place))
+    if len(lost) > 1:
+        raise Lost("; ".join(map(str, lost)), steps)
+    if lost:
+        raise lost[0]
+
+
+def _place_in(old: Any, word: Any, steps: Steps, tree: Tree) -> Any:
+    """Key or position of what is to be removed."""
+    if not isinstance(word, (str, int, float)):
+        raise ValueError(
+            f"{quoted(word)} is not a name; write which entry to remove, such as {{remove: a name}}"
+        )
+    if isinstance(old, dict) and word in old:
+        return word
+    if isinstance(old, list):
+        return old.index(word) if word in old else position_of(old, str(word), steps, tree.value)
+    near = nearest(str(word), old if isinstance(old, dict) else [])
+    raise ValueError(f"there is no {quoted(word)} to remove{f'; did you mean {near}?' if near else ''}")
 
 
 def _close_gap(tree: Tree, steps: Steps, position: int) -> None:

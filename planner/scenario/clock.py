@@ -15,7 +15,7 @@ from typing import Annotated, Any
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import core_schema
 
-from planner.scenario.part import PartError, PartsError
+from planner.scenario.part import PartError, parts_of, raise_all
 from planner.scenario.units import (
     Unit,
     bounds_in_words,
@@ -61,19 +61,19 @@ def read_windows(value: Any) -> tuple[Window, ...]:
         return (read_window(value),)
     if not value:
         raise ValueError("the list is empty; write none where there is no time, or times like 18:00-21:00")
-    windows, wrong = [], []
+    windows, wrong = [], list[PartError]()
     for position, part in enumerate(value):
         try:
             windows.append(read_window(part))
         except ValueError as error:
-            wrong.append(PartError(str(error), [position]))
-    if wrong:
-        raise PartsError(wrong)
+            wrong += parts_of(error, position)
     windows.sort()
-    following = [*windows[1:], (windows[0][0] + DAY_H, 0.0)]
+    following = [*windows[1:], *((start + DAY_H, 0.0) for start, _ in windows[:1])]
     for one, then in zip(windows, following, strict=True):
         if one[1] > then[0]:
-            raise ValueError(f"two times overlap at {_clock(then[0] % DAY_H)}; join them or set them apart")
+            words = f"two times overlap at {_clock(then[0] % DAY_H)}; join them or set them apart"
+            wrong.append(PartError(words))
+    raise_all(wrong)
     return tuple(windows)
 
 
@@ -101,8 +101,14 @@ def read_day(value: Any) -> date:
 def read_days(value: Any) -> tuple[date, date]:
     """Read `2026-07-01 to 2026-07-14`, or one date, as first and last day."""
     first, _, last = value.partition(" to ") if isinstance(value, str) else (value, "", "")
-    begin = read_day(first)
-    end = read_day(last) if last else begin
+    wrong, days = list[PartError](), list[date]()
+    for text in (first, last) if last else (first,):
+        try:
+            days.append(read_day(text))
+        except ValueError as error:
+            wrong += parts_of(error)
+    raise_all(wrong)
+    begin, end = days[0], days[-1]
     if end < begin:
         raise ValueError(f"{quoted(value)} ends before it begins; write the earlier date first")
     return begin, end
@@ -119,14 +125,13 @@ def read_day_ranges(value: Any) -> tuple[tuple[date, date], ...]:
         return ()
     if not isinstance(value, list):
         return (read_days(value),)
-    ranges, wrong = [], []
+    ranges, wrong = [], list[PartError]()
     for position, part in enumerate(value):
         try:
             ranges.append(read_days(part))
         except ValueError as error:
-            wrong.append(PartError(str(error), [position]))
-    if wrong:
-        raise PartsError(wrong)
+            wrong += parts_of(error, position)
+    raise_all(wrong)
     return tuple(sorted(ranges))
 
 
@@ -179,6 +184,12 @@ def covered(key: str, keys: tuple[str, ...]) -> tuple[str, ...]:
     )
 
 
+def _meant(key: str, keys: tuple[str, ...]) -> tuple[str, ...]:
+    """The weekdays or months that a misspelt key most likely stands for; none where nothing is like it."""
+    near = [nearest(part.strip(), keys) for part in key.split("-")]
+    return covered("-".join(map(str, near)), keys) if all(near) and len(near) <= 2 else ()
+
+
 @dataclass(frozen=True, slots=True)
 class Table:
     """Marks a field as a tuple with one value for each weekday or month, in this unit.
@@ -212,26 +223,29 @@ class Table:
             return (self._one(value, currency),) * len(self.keys)
         found: dict[str, Any] = {}
         wrong: list[PartError] = []
+        all_known = True
         for key, part in value.items():
+            names: tuple[str, ...] = ()
             try:
                 names = covered(str(key), self.keys)
                 if doubled := [name for name in names if name in found]:
-                    raise ValueError(f"{doubled[0]} is given twice")
-                found.update(dict.fromkeys(names, self._one(part, currency)))
-            except PartsError as error:
-                wrong += [PartError(str(one), [key, *one.at]) for one in error.found]
+                    wrong.append(PartError(f"{doubled[0]} is given twice", [key]))
             except ValueError as error:
-                wrong.append(PartError(str(error), [key]))
+                wrong += parts_of(error, key)
+                names = _meant(str(key), self.keys)
+                all_known = all_known and bool(names)
+            one = None
+            try:
+                one = self._one(part, currency)
+            except ValueError as error:
+                wrong += parts_of(error, key)
+            found.update(dict.fromkeys(names, one))
         missing = [key for key in self.keys if key not in found]
-        if missing and self.symbol is not None and not wrong:
+        if missing and self.symbol is not None and all_known:
             example = example_of(self.symbol, currency)
-            wrong.append(
-                PartError(
-                    f"{listed(missing)} missing; write one line for each, such as {missing[0]}: {example}"
-                )
-            )
-        if wrong:
-            raise PartsError(wrong)
+            words = f"{listed(missing)} missing; write one line for each, such as {missing[0]}: {example}"
+            wrong.append(PartError(words))
+        raise_all(wrong)
         return tuple(found.get(key, ()) for key in self.keys)
 
     def write(self, values: tuple[Any, ...], currency: str) -> Any:

@@ -7,9 +7,9 @@ deepest key that is really in the file. Knows how models are built, not what the
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final, Literal
 
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
@@ -20,16 +20,17 @@ from planner.scenario.outline import (
     example_block,
     example_value,
     fields_of,
-    homes_of,
+    homes_in,
     kind_in_words,
     walk,
 )
 from planner.scenario.part import PartError, PartsError
 from planner.scenario.section import Section
 from planner.scenario.tree import Steps, Tree, at, dotted
-from planner.scenario.wording import blank_missing, explain_number, listed, nearest, quoted, shown
+from planner.scenario.wording import blank_missing, explain_number, listed, nearest, quoted, shown, unknown
 
-Homes = Callable[[str], list[str]]
+_DECIMALS: Final = re.compile(r"\d+( \S+)?")
+"""A key that is what stands behind a decimal comma."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,14 +65,31 @@ class Subject:
 class Complaint:
     """One error: the path in the file as far as it exists, and words.
 
-    `at_key` points at the key itself; `meant` and `lacks` are the keys that a misspelt or a missing one stands for.
+    Attributes
+    ----------
+    steps : Steps
+        Path in the file.
+    message : str
+        What is wrong, what is allowed, what to do.
+    at_key : bool
+        Point at the key itself.
+    about : Steps
+        Path of what is wrong in the model, which the file need not have.
+    fault : str
+        What kind of error it is.
+    meant : Steps or None
+        Path of the key that a misspelt one stands for.
+    spoils : Steps or None
+        Path of a value that is read wrongly for the same reason.
     """
 
     steps: Steps
     message: str
     at_key: bool = False
+    about: Steps = ()
+    fault: Literal["value", "unknown", "missing", "name"] = "value"
     meant: Steps | None = None
-    lacks: Steps | None = None
+    spoils: Steps | None = None
 
 
 def complaints(error: ValidationError, subject: Subject) -> Iterator[Complaint]:
@@ -79,7 +97,9 @@ def complaints(error: ValidationError, subject: Subject) -> Iterator[Complaint]:
     details = error.errors(include_url=False)
     found = [complaint for detail in details for complaint in _complaints_of(detail, subject)]
     meant = {complaint.meant for complaint in found if complaint.meant}
-    yield from (complaint for complaint in found if complaint.lacks not in meant)
+    yield from (
+        complaint for complaint in found if not (complaint.fault == "missing" and complaint.about in meant)
+    )
 
 
 def problem(complaint: Complaint, tree: Tree) -> Problem:
@@ -90,40 +110,41 @@ def problem(complaint: Complaint, tree: Tree) -> Problem:
     )
 
 
-def problems(error: ValidationError, subject: Subject) -> list[Problem]:
-    """Every error of one validation, at its place."""
-    return [problem(complaint, subject.tree) for complaint in complaints(error, subject)]
-
-
 def _complaints_of(detail: ErrorDetails, subject: Subject) -> Iterator[Complaint]:
     location = tuple(step for step in detail["loc"] if step != "[key]")
     kind, inner = detail["type"], detail.get("ctx", {}).get("error")
-    steps = real_steps(subject.tree.value, (*subject.above, *location))
+    about = (*subject.above, *location)
+    steps = real_steps(subject.tree.value, about)
     if isinstance(inner, ValidationError):
         yield from complaints(inner, Subject(subject.tree, steps, subject.model, subject.currency))
     elif isinstance(inner, (PartError, PartsError)):
         for part in inner.found if isinstance(inner, PartsError) else (inner,):
-            yield _of_part(part, steps, subject.tree)
+            yield of_part(part, about, subject.tree)
     elif kind in {"value_error", "assertion_error"}:
-        at_key = "[key]" in detail["loc"]
-        yield Complaint(steps, str(inner) or "this value is not possible", at_key)
+        words = str(inner) or "this value is not possible"
+        if "[key]" in detail["loc"]:
+            yield Complaint(steps, words, True, about, "name")
+        else:
+            yield Complaint(steps, words, about=about)
     elif kind == "missing":
-        yield Complaint(steps, _missing(location, subject), at_key=True, lacks=location)
+        yield Complaint(steps, _missing(location, subject), True, about, "missing")
     elif kind == "extra_forbidden":
         words, near = unknown_key(location, subject)
-        yield Complaint(steps, words, at_key=True, meant=(*location[:-1], near) if near else None)
+        meant = (*about[:-1], near) if near else None
+        yield Complaint(steps, words, True, about, "unknown", meant, _cut_by_comma(about, subject.tree))
     else:
-        yield Complaint(steps, _in_words(detail, location, subject))
+        yield Complaint(steps, _in_words(detail, location, subject), about=about)
 
 
-def _of_part(part: PartError, steps: Steps, tree: Tree) -> Complaint:
+def of_part(part: PartError, above: Steps, tree: Tree) -> Complaint:
     """A complaint inside a value; where another key is at odds with it, that key's line as well."""
-    here = real_steps(tree.value, (*steps, *part.at))
-    other = real_steps(tree.value, (*steps, *part.against))
+    about = (*above, *part.at)
+    here = real_steps(tree.value, about)
+    other = real_steps(tree.value, (*above, *part.against))
     message = str(part)
     if part.against and tree.place(other).line != tree.place(here).line:
         message += f" (see line {tree.place(other).line})"
-    return Complaint(here, message)
+    return Complaint(here, message, about=about)
 
 
 def real_steps(tree: Any, steps: Steps) -> Steps:
@@ -162,17 +183,26 @@ def unknown_key(location: Steps, subject: Subject) -> tuple[str, str | None]:
     key = str(location[-1])
     section = _section_above(location, subject.model)
     own = [*fields_of(section), *(subject.also_known if len(location) == 1 else ())]
-    start = f"the key '{shown(key)}' is not known here"
-    if re.fullmatch(r"\d+( \S+)?", key):
+    start = unknown(key)
+    if _DECIMALS.fullmatch(key):
         return f"{start}; if a decimal comma stands before it, write a decimal point", None
     near = nearest(key, own)
     attribute = next((alias for alias, name in _attributes(section) if name == key), None)
     if near or attribute:
-        return f"{start}; did you mean {attribute or near}?", attribute or near
-    homes = [home for model in subject.whole or (subject.model,) for home in homes_of(key, model)]
+        return unknown(key, attribute or near), attribute or near
+    homes = [home for model in subject.whole or (subject.model,) for home in homes_in(model).get(key, ())]
     if homes:
         return f"{start}; it belongs to {' or '.join(homes[:3])}", None
     return f"{start}; the keys here are {listed(own)}" if own else f"{start}; nothing can be set here", None
+
+
+def _cut_by_comma(steps: Steps, tree: Tree) -> Steps | None:
+    """The value of which a decimal comma made this key; None for any other key."""
+    if not _DECIMALS.fullmatch(str(steps[-1])):
+        return None
+    keys = list(at(tree.value, steps[:-1]))
+    before = keys.index(steps[-1]) - 1
+    return (*steps[:-1], keys[before]) if before >= 0 else None
 
 
 def _attributes(section: type[Section]) -> Iterator[tuple[str, str]]:

@@ -1,11 +1,13 @@
 """YAML text made into a `Tree`, from the stream of events, before anything is built.
 
 In: text. Out: plain values with their places. Anchors, aliases, tags, merge keys, double keys, a second
-document and deep nesting are refused here, each with line and column.
+document and deep nesting are refused here, each with line and column. Where it is plain what is meant all the same,
+the tree is built, so that what is wrong with its values can be told as well.
 """
 
 from __future__ import annotations
 
+import copy
 import re
 from typing import Any
 
@@ -21,6 +23,7 @@ MOST_DEPTH = 20
 _WHOLE = re.compile(r"-?(?:0|[1-9]\d{0,17})")
 _DECIMAL = re.compile(r"-?(?:0|[1-9]\d{0,17})?\.\d{1,17}")
 _WORDS = {"true": True, "True": True, "TRUE": True, "false": False, "False": False, "FALSE": False}
+_MERGE = "<<"
 _NOTHING = {"", "null", "Null", "NULL", "~"}
 
 
@@ -43,10 +46,12 @@ def scalar(text: str) -> Any:
 class _Level:
     """One mapping or list that is not yet closed."""
 
-    def __init__(self, steps: Steps, into: dict[str, Any] | list[Any]) -> None:
+    def __init__(self, steps: Steps, into: dict[str, Any] | list[Any], anchor: str | None) -> None:
         self.steps = steps
         self.into = into
+        self.anchor = anchor
         self.key: str | None = None
+        self.seen: set[str] = set()
 
 
 class _Stop(Exception):  # noqa: N818  (not an error: the rest of the file would only repeat it)
@@ -58,6 +63,8 @@ class _Composer:
         self.file = file
         self.tree = Tree({})
         self.levels: list[_Level] = []
+        self.anchored: dict[str, Any] = {}
+        self.whole = True
         self.problems: list[Problem] = []
         self.count = 0
         self.documents = 0
@@ -74,15 +81,11 @@ class _Composer:
             case "SequenceStartEvent":
                 self._open(event, [])
             case "MappingEndEvent" | "SequenceEndEvent":
-                self.levels.pop()
+                self._close()
             case "ScalarEvent":
                 self._scalar(event)
             case "AliasEvent":
-                self.wrong(
-                    event.start_mark,
-                    f"aliases (*{shown(event.anchor)}) are not supported; write the value out again",
-                )
-                self._place(event, None)
+                self._alias(event)
 
     def _document(self, event: Any) -> None:
         self.documents += 1
@@ -92,14 +95,17 @@ class _Composer:
         if event.version or event.tags:
             self.wrong(event.start_mark, "directives (%) are not supported; delete the lines above ---")
 
-    def _common(self, event: Any) -> None:
-        self.count += 1
+    def _count(self, event: Any, more: int) -> None:
+        self.count += more
         if self.count > MOST_VALUES:
             self.wrong(
                 event.start_mark,
                 f"there are more than {MOST_VALUES} keys and values; make the scenario shorter",
             )
             raise _Stop
+
+    def _common(self, event: Any) -> None:
+        self._count(event, 1)
         if event.anchor:
             self.wrong(
                 event.start_mark,
@@ -126,7 +132,31 @@ class _Composer:
                 event.start_mark, "the file begins with a list; begin with a key such as `title: My business`"
             )
             raise _Stop
-        self.levels.append(_Level(self._place(event, new), new))
+        level = self.levels[-1] if self.levels else None
+        old = level.into.get(level.key) if level and isinstance(level.into, dict) and level.key else None
+        if isinstance(old, dict) and isinstance(new, dict):
+            new = old  # a block that is written twice: all that stands in either
+        self.levels.append(_Level(self._place(event, new), new, event.anchor))
+
+    def _close(self) -> None:
+        level = self.levels.pop()
+        if level.anchor:
+            self.anchored[level.anchor] = level.into
+        if isinstance(level.into, dict):
+            level.into.pop("", None)
+            merged = level.into.pop(_MERGE, None)
+            for block in merged if isinstance(merged, list) else [merged]:
+                for key, value in block.items() if isinstance(block, dict) else ():
+                    level.into.setdefault(key, value)
+
+    def _alias(self, event: Any) -> None:
+        words = f"aliases (*{shown(event.anchor)}) are not supported; write the value out again"
+        self.wrong(event.start_mark, words)
+        value = self.anchored.get(event.anchor)
+        self._count(event, _size(value))
+        steps = self._place(event, copy.deepcopy(value))
+        if event.anchor not in self.anchored:
+            self.tree.unread.add(steps)
 
     def _place(self, event: Any, value: Any) -> Steps:
         """Put a value where it belongs; its path."""
@@ -163,44 +193,66 @@ class _Composer:
         if level and isinstance(level.into, dict) and level.key is None:
             self._key(level, event)
         else:
-            self._place(event, scalar(event.value) if event.style is None else event.value)
+            plain = event.style is None and not (event.tag or "").endswith("str")
+            value = scalar(event.value) if plain else event.value
+            if event.anchor:
+                self.anchored[event.anchor] = value
+            self._place(event, value)
 
     def _key(self, level: _Level, event: Any) -> None:
         key = event.value
         steps = (*level.steps, key)
-        if key == "<<" and event.style is None:
+        if key == _MERGE:
             self.wrong(
                 event.start_mark, "merge keys (<<) are not supported; write the keys out, or use `extends`"
             )
         elif not key.strip():
             self.wrong(event.start_mark, "an empty key stands here; write a key before the colon")
-        elif key in level.into:
+            key = ""
+        elif key in level.seen:
             first = self.tree.keys[steps].line
             self.wrong(
                 event.start_mark, f"'{shown(key)}' is written twice, first in line {first}; delete one"
             )
         else:
             self.tree.keys[steps] = Place(self.file, event.start_mark.line + 1, event.start_mark.column + 1)
+        level.seen.add(key)
         level.key = key
 
 
+def _size(value: Any) -> int:
+    """How many keys and values there are in a value."""
+    parts = [*value, *value.values()] if isinstance(value, dict) else value if isinstance(value, list) else ()
+    return 1 + sum(map(_size, parts))
+
+
 def compose(text: str, file: str) -> Tree:
-    """Build the tree of one document; raise InputError with all that is wrong in its writing."""
+    """Build the tree of one document, with what is wrong in its writing.
+
+    Raises
+    ------
+    InputError
+        With all that is wrong in its writing, where so much is wrong that the rest cannot be understood.
+    """
     composer = _Composer(file)
     try:
         for event in YAML(typ="safe", pure=True).parse(text):
             composer.take(event)
     except _Stop:
-        pass
+        composer.whole = False
     except MarkedYAMLError as error:
+        composer.whole = False
         composer.problems.append(_no_blank(error, text, file) or _broken(error, file))
     except (YAMLError, ValueError) as error:
+        composer.whole = False
         composer.problems.append(Problem(file, 0, 0, "", f"cannot be understood ({shown(error)})"))
-    if not composer.problems and not composer.documents:
+    if composer.whole and not composer.documents:
+        composer.whole = False
         message = "holds only comments; begin with a line such as `title: My business`"
         composer.problems.append(Problem(file, 0, 0, "", message))
-    if composer.problems:
+    if not composer.whole:
         raise InputError.of(composer.problems)
+    composer.tree.problems = composer.problems
     return composer.tree
 
 

@@ -8,8 +8,8 @@ spreads of another kind, settings of another model and single changes are replac
 from __future__ import annotations
 
 import copy
-from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Final
 
@@ -17,8 +17,8 @@ from planner.scenario.amounts import is_spread
 from planner.scenario.data import inside_of
 from planner.scenario.errors import InputError, Problem
 from planner.scenario.source import read
-from planner.scenario.tree import Steps, Tree
-from planner.scenario.wording import nearest, quoted
+from planner.scenario.tree import Steps, Tree, at
+from planner.scenario.wording import close, nearest, quoted, unknown
 
 LONGEST_CHAIN = 10
 MAY_BE_LEFT_OUT: Final = ("options", "outlooks")
@@ -26,52 +26,77 @@ LEFT_OUT: Final = "none"
 """Written instead of an option or outlook, or of all of them, that the file extended offers."""
 
 
-def read_whole(path: Path) -> tuple[Tree, tuple[Path, ...]]:
-    """Read a file with all of its bases.
+@dataclass(slots=True)
+class Whole:
+    """A file with all of its bases.
 
-    Returns
-    -------
+    Attributes
+    ----------
     tree : Tree
         The merged keys, each with its place in the file that says it.
     files : tuple of Path
         The file itself, then its bases, resolved.
+    trees : tuple of Tree
+        What each of them says by itself, in the same order.
+    problems : list of Problem
+        What is wrong with their writing, and with what they extend and leave out.
+    complete : bool
+        False where a base cannot be read: what is not here may stand there.
+    """
+
+    tree: Tree
+    files: tuple[Path, ...]
+    trees: tuple[Tree, ...]
+    problems: list[Problem] = field(default_factory=list)
+    complete: bool = True
+
+
+def read_whole(path: Path, known_keys: Collection[str] = ()) -> Whole:
+    """Read a file with all of its bases.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    known_keys : collection of str
+        The keys at the top of a file; one that is clearly a misspelt one of them is told and taken for it.
 
     Raises
     ------
     InputError
-        Where a file cannot be read, or `extends` runs in a circle or leaves the scenario's folder.
+        Where not even the file itself can be read.
     """
-    root = path.resolve().parent
-    trees, chain, names = [read(path)], [path.resolve()], [path]
+    chain, names, problems = [path.resolve()], [path], list[Problem]()
+    trees, complete = [_read(path, str(path), known_keys)], True
     while (value := trees[-1].value.get("extends")) is not None:
-        tree = trees[-1]
-        shown_chain = " -> ".join(file.name for file in chain)
         try:
-            base = _base(value, chain[-1].parent, root)
-            if base in chain:
-                raise ValueError(f"the files extend each other in a circle: {shown_chain} -> {base.name}")
-            if len(chain) >= LONGEST_CHAIN:
-                raise ValueError(f"more than {LONGEST_CHAIN} files extend one another: {shown_chain}")
+            base = _base(value, chain, path.resolve().parent)
         except ValueError as error:
-            place = tree.place(("extends",))
-            more = f" (read as {shown_chain})" if len(chain) > 1 and shown_chain not in str(error) else ""
-            raise InputError.of(
-                [Problem(place.file, place.line, place.column, "extends", f"{error}{more}")]
-            ) from None
+            place = trees[-1].place(("extends",))
+            problems.append(Problem(place.file, place.line, place.column, "extends", str(error)))
+            complete = False
+            break
         name = names[-1].parent / str(value)
         try:
-            trees.append(read(base, str(name)))
+            trees.append(_read(base, str(name), known_keys))
         except InputError as error:
-            raise InputError.of(taken_over(error.problems, str(path))) from None
+            problems += error.problems
+            complete = False
+            break
         chain.append(base)
         names.append(name)
-    whole, problems = trees[-1], list(_nothing_to_leave_out(trees[-1]))
+    whole, lost = trees[-1], list(_nothing_to_leave_out(trees[-1]))
     for tree in reversed(trees[:-1]):
-        problems += _nothing_to_leave_out(tree, whole)
+        lost += _nothing_to_leave_out(tree, whole)
         whole = merge(whole, tree)
-    if problems:
-        raise InputError.of(taken_over(problems, str(path)))
-    return whole, tuple(chain)
+    if lost:
+        whole = _without(whole, [steps for steps, _ in lost])
+    problems += [problem for tree in trees for problem in tree.problems]
+    if complete:
+        problems += [problem for _, problem in lost]
+    else:
+        whole.value.pop("extends", None)
+    return Whole(whole, tuple(chain), tuple(trees), problems, complete)
 
 
 def taken_over(problems: Iterable[Problem], file: str) -> list[Problem]:
@@ -84,7 +109,19 @@ def taken_over(problems: Iterable[Problem], file: str) -> list[Problem]:
     ]
 
 
-def _nothing_to_leave_out(tree: Tree, base: Tree | None = None) -> Iterator[Problem]:
+def _read(path: Path, name: str, known_keys: Collection[str]) -> Tree:
+    """Read one file; a misspelt key at its top is told, and taken for the key that is meant."""
+    tree = read(path, name)
+    for key in [key for key in tree.value if key not in known_keys]:
+        meant = close(key, [other for other in known_keys if other not in tree.value])
+        if meant:
+            place = tree.place((key,), key=True)
+            tree.problems.append(Problem(place.file, place.line, place.column, key, unknown(key, meant)))
+            tree.rename((key,), meant)
+    return tree
+
+
+def _nothing_to_leave_out(tree: Tree, base: Tree | None = None) -> Iterator[tuple[Steps, Problem]]:
     """Options and outlooks that are `none`, though no file extended offers them."""
     for kind in MAY_BE_LEFT_OUT:
         own, offered = tree.value.get(kind), base.value.get(kind) if base else None
@@ -97,49 +134,63 @@ def _nothing_to_leave_out(tree: Tree, base: Tree | None = None) -> Iterator[Prob
             near = nearest(name[0], known) if name else None
             words = f"{LEFT_OUT} leaves out what the file extended offers, but it offers no such thing"
             words += f"; did you mean {near}?" if near else "; delete the line"
-            yield Problem(place.file, place.line, place.column, ".".join((kind, *name)), words)
+            yield (
+                (kind, *name),
+                Problem(place.file, place.line, place.column, ".".join((kind, *name)), words),
+            )
 
 
-def _base(value: Any, folder: Path, root: Path) -> Path:
+def _without(tree: Tree, those: Iterable[Steps]) -> Tree:
+    """The same tree without what leaves out nothing, which would be taken for an option."""
+    left = tree.copy()
+    for *above, key in those:
+        block = at(left.value, tuple(above))
+        if block.get(key) == LEFT_OUT:
+            del block[key]
+    return left
+
+
+def _base(value: Any, chain: list[Path], root: Path) -> Path:
+    """The file that the last one of a chain extends."""
     if not isinstance(value, str) or not value.strip():
         raise ValueError(f"{quoted(value)} is not the name of a file; write one such as data/base.yaml")
     if "://" in value:
         raise ValueError(
             f"{quoted(value)} is an address; nothing is fetched from the net, name a file in the folder"
         )
-    base = inside_of(folder, value.strip(), "the scenario's folder")
+    base = inside_of(chain[-1].parent, value.strip(), "the scenario's folder")
     if not base.is_relative_to(root):
         raise ValueError(f"{quoted(value)} leads out of the scenario's folder")
+    shown_chain = " -> ".join(file.name for file in chain)
+    if base in chain:
+        raise ValueError(f"the files extend each other in a circle: {shown_chain} -> {base.name}")
+    if len(chain) >= LONGEST_CHAIN:
+        raise ValueError(f"more than {LONGEST_CHAIN} files extend one another: {shown_chain}")
     return base
 
 
 def merge(base: Tree, over: Tree) -> Tree:
     """Both trees in one; `over` wins."""
-    merged = Tree(copy.deepcopy(base.value), dict(base.keys), dict(base.values))
+    merged = base.copy()
     merged.values[()] = over.values[()]
+    merged.unread |= over.unread
     _merge(merged, over, ())
     return merged
 
 
 def _merge(into: Tree, over: Tree, steps: Steps) -> None:
-    old, new = _at(into.value, steps), _at(over.value, steps)
+    old, new = at(into.value, steps), at(over.value, steps)
     for key, value in new.items():
         here = (*steps, key)
         if value == LEFT_OUT and here[0] in MAY_BE_LEFT_OUT and len(here) <= 2:
             old.pop(key, None)
-            forget_places(into, here)
+            into.forget_places(here)
         elif key in old and _goes_deeper(old[key], value, here):
-            into.keys[here], into.values[here] = over.keys[here], over.values[here]
+            into.keys[here], into.values[here] = over.place(here, key=True), over.place(here)
             _merge(into, over, here)
         else:
             old[key] = copy.deepcopy(value)
-            replace_places(into, here, over, here)
-
-
-def _at(value: Any, steps: Steps) -> Any:
-    for step in steps:
-        value = value[step]
-    return value
+            into.replace_places(here, over, here)
 
 
 def _goes_deeper(old: Any, new: Any, steps: Steps) -> bool:
@@ -150,20 +201,3 @@ def _goes_deeper(old: Any, new: Any, steps: Steps) -> bool:
     if is_spread(old) and is_spread(new):
         return list(old) == list(new)
     return not ("model" in old and "model" in new and old["model"] != new["model"])
-
-
-def forget_places(tree: Tree, steps: Steps) -> None:
-    """Forget the places of everything at and below a path."""
-    for places in (tree.keys, tree.values):
-        for old in [path for path in places if path[: len(steps)] == steps]:
-            del places[old]
-
-
-def replace_places(into: Tree, steps: Steps, source: Tree, source_steps: Steps) -> None:
-    """Let everything at and below a path stand where the source's path stands."""
-    source_length = len(source_steps)
-    forget_places(into, steps)
-    for places, from_places in ((into.keys, source.keys), (into.values, source.values)):
-        for path, place in from_places.items():
-            if path[:source_length] == source_steps:
-                places[(*steps, *path[source_length:])] = place

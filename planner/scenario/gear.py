@@ -6,12 +6,12 @@ In: the user's YAML, already read. Out: frozen values. Must not know: the heat b
 from __future__ import annotations
 
 from math import pi
-from typing import Final, Literal, Self
+from typing import Final, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from planner.scenario.part import PartError
-from planner.scenario.section import Section
+from planner.scenario.section import Section, across
 from planner.scenario.spread import Spread, SpreadShare
 from planner.scenario.units import (
     Count,
@@ -325,11 +325,10 @@ class Melting(Section):
         litres = pi / 4 * (self.pot.diameter_cm / 10) ** 2 * (self.pot.height_cm / 10)
         return litres * LEAD_IN_POT_SHARE * LEAD.liquid_kg_per_m3 / 1000.0
 
-    @model_validator(mode="after")
-    def _heel_leaves_room(self) -> Self:
+    @across("heel", "pot.diameter", "pot.height", "pot.lead_at_most")
+    def _heel_leaves_room(self) -> None:
         if self.heel_kg >= self.lead_at_most_kg:
             raise PartError(
                 f"a heel of {self.heel_kg:g} kg leaves no room: the pot is poured at {self.lead_at_most_kg:.0f} kg",
                 ["heel"],
             )
-        return self

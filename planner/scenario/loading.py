@@ -13,10 +13,12 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
+from planner.scenario.doubt import Doubt
 from planner.scenario.errors import InputError, Problem
 from planner.scenario.extends import read_whole, taken_over
-from planner.scenario.header import AS_TODAY, EXPECTED, Option, Outlook, Study
-from planner.scenario.outline import business_model
+from planner.scenario.header import AS_TODAY, EXPECTED, HEADER_KEYS, Option, Outlook, Study
+from planner.scenario.one_currency import in_one_currency
+from planner.scenario.outline import business_model, fields_of
 from planner.scenario.registry import Asked, Registry, UnknownModel
 from planner.scenario.section import Section
 from planner.scenario.variants import Variants, read_header
@@ -128,18 +130,20 @@ def load(path: str | Path, registry: Registry, *, business_class: type[Section] 
     """
     business_class = business_model(business_class)
     file = Path(path)
-    tree, files = read_whole(file)
-    header, problems = read_header(tree, business_class)
+    whole = read_whole(file, (*HEADER_KEYS, *fields_of(business_class)))
+    doubt = Doubt(incomplete=not whole.complete)
+    tree, problems = in_one_currency(whole)
+    head = read_header(tree, business_class, doubt)
     variants = Variants(
-        tree=tree,
+        tree=head.tree,
         business_class=business_class,
         asked=Asked(registry),
-        currency=header.currency if header else None,
-        folder=files[0].parent,
+        currency=head.currency,
+        folder=whole.files[0].parent,
+        doubt=doubt,
     )
-    problems += variants.check_base()
-    if not any(one.path == "currency" for one in problems):
-        problems += variants.check_options()
+    problems += [*whole.problems, *head.problems, *variants.check_base(), *variants.check_options()]
+    header = head.header
     if problems or header is None:
         raise InputError.of(taken_over(problems, str(file)))
     return Scenario(
@@ -147,8 +151,8 @@ def load(path: str | Path, registry: Registry, *, business_class: type[Section] 
         summary=header.summary,
         currency=header.currency,
         units=header.units,
-        path=files[0],
-        files=files,
+        path=whole.files[0],
+        files=whole.files,
         study=header.study,
         options={AS_TODAY: Option.model_validate({}), **header.options},
         outlooks={EXPECTED: Outlook.model_validate({}), **header.outlooks},

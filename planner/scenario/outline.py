@@ -7,7 +7,8 @@ write a field. Used for messages, for the JSON Schema and for the table of field
 from __future__ import annotations
 
 import types
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
+from functools import cache
 from pathlib import Path
 from typing import Any, Literal, Union, get_args, get_origin
 
@@ -217,14 +218,18 @@ def example_block(section: type[Section], currency: str | None = None) -> str:
     return "{" + ", ".join(parts) + (", ..." if len(keys) > 3 else "") + "}"
 
 
-def homes_of(key: str, model: type[Section], above: Sequence[str] = ()) -> Iterator[str]:
-    """Every dotted path in a model whose last step is this key."""
+@cache
+def homes_in(model: type[Section]) -> Mapping[str, list[str]]:
+    """Every dotted path in a model, by its last step."""
+    found: dict[str, list[str]] = {}
     for name, field in fields_of(model).items():
-        if name == key:
-            yield ".".join([*above, name])
+        found.setdefault(name, []).append(name)
         shape, section = section_in(field.annotation)
         if section is not None and section is not model:
-            yield from homes_of(key, section, [*above, name, *([] if shape == "one" else ["<name>"])])
+            above = name if shape == "one" else f"{name}.<name>"
+            for key, paths in homes_in(section).items():
+                found.setdefault(key, []).extend(f"{above}.{path}" for path in paths)
+    return found
 
 
 def default_of(field: FieldInfo) -> Any:

@@ -1,4 +1,4 @@
-"""An error in part of one value: which keys inside it, and what is wrong there."""
+"""Errors in parts of one value: which keys inside it, and what is wrong there."""
 
 from __future__ import annotations
 
@@ -30,3 +30,27 @@ class PartsError(ValueError):
     def __init__(self, found: Sequence[PartError]) -> None:
         super().__init__("; ".join(str(one) for one in found))
         self.found = tuple(found)
+
+
+def parts_of(error: ValueError, *above: str | int) -> list[PartError]:
+    """What is wrong inside a value, as seen from further above: all that it found, under these keys."""
+    parts = error.found if isinstance(error, PartsError) else (error,)
+    return [
+        PartError(
+            str(part),
+            (*above, *part.at) if isinstance(part, PartError) else above,
+            (*above, *part.against) if isinstance(part, PartError) and part.against else (),
+        )
+        for part in parts
+    ]
+
+
+def together(found: Sequence[PartError]) -> PartError | PartsError:
+    """One error for all that was found wrong."""
+    return found[0] if len(found) == 1 else PartsError(found)
+
+
+def raise_all(found: Sequence[PartError]) -> None:
+    """Raise what was found wrong, if anything was."""
+    if found:
+        raise together(found)

@@ -15,7 +15,19 @@ MODEL_KINDS: Final = ("supply", "demand", "weather", "rates", "pricing")
 
 
 class UnknownModel(Exception):  # noqa: N818  (part of the contract with registries)
-    """There is no such model; the message says which there are."""
+    """There is no such model; the message says which there are.
+
+    Parameters
+    ----------
+    message : str
+        In plain words, with the nearest right name.
+    meant : str, optional
+        The model that is clearly meant: its settings can be checked all the same.
+    """
+
+    def __init__(self, message: str, meant: str | None = None) -> None:
+        super().__init__(message)
+        self.meant = meant
 
 
 class Registry(Protocol):

@@ -8,17 +8,59 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator
-from typing import Annotated, Any, TypeVar, get_args
+from collections.abc import Callable, Iterator, Mapping
+from inspect import isfunction
+from typing import Annotated, Any, ClassVar, Final, NamedTuple, Self, TypeVar, get_args
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, GetCoreSchemaHandler, SerializeAsAny
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    GetCoreSchemaHandler,
+    SerializeAsAny,
+    ValidationInfo,
+    model_validator,
+)
 from pydantic.fields import FieldInfo
 from pydantic_core import core_schema
 
 from planner.scenario.kinds import KINDS
+from planner.scenario.part import PartError, parts_of, raise_all
 from planner.scenario.spread import SpreadOf
 from planner.scenario.units import Unit
 from planner.scenario.wording import shown
+
+KEYS_ALONE: Final = "keys alone"
+"""In the context of a validation: read each key by itself; whether keys agree is asked afterwards."""
+_LOOKS_AT: Final = "looks_at"
+LooksAt = tuple[tuple[str, ...], ...]
+Check = TypeVar("Check", bound=Callable[[Any], None])
+
+
+def across(*keys: str) -> Callable[[Check], Check]:
+    """Mark a method of a section that raises where some of its keys do not agree.
+
+    Parameters
+    ----------
+    *keys : str
+        The keys that it looks at: the check waits until they can be read, and for no other. `pot.height` is a key of a
+        block below, `rows.*.date` one of each entry of a list.
+    """
+
+    def mark(check: Check) -> Check:
+        check.__dict__[_LOOKS_AT] = tuple(tuple(key.split(".")) for key in keys)
+        return check
+
+    return mark
+
+
+class Disagreement(NamedTuple):
+    """What a check across keys finds wrong: the name of its method, the keys that it looks at, and the error."""
+
+    check: str
+    looks_at: LooksAt
+    error: PartError
 
 
 def _never_guess(schema: Any) -> None:
@@ -81,6 +123,22 @@ class Section(BaseModel):
         protected_namespaces=(),
     )
 
+    _checks: ClassVar[dict[str, LooksAt]] = {}
+
+    def disagreements(self) -> Iterator[Disagreement]:
+        """What the checks across keys find wrong."""
+        for name, looks_at in self._checks.items():
+            try:
+                getattr(self, name)()
+            except ValueError as error:
+                yield from (Disagreement(name, looks_at, part) for part in parts_of(error))
+
+    @model_validator(mode="after")
+    def _keys_agree(self, info: ValidationInfo) -> Self:
+        alone = isinstance(info.context, Mapping) and info.context.get(KEYS_ALONE)
+        raise_all([] if alone else [one.error for one in self.disagreements()])
+        return self
+
     @classmethod
     def __get_pydantic_core_schema__(
         cls, source: Any, handler: GetCoreSchemaHandler
@@ -105,6 +163,15 @@ class Section(BaseModel):
             raise TypeError(
                 f"{cls.__name__}: two attributes are written as '{doubled[0]}'; give one an alias"
             )
+        cls._checks = {
+            name: check.__dict__[_LOOKS_AT]
+            for of in reversed(cls.__mro__)
+            for name, check in vars(of).items()
+            if isfunction(check) and _LOOKS_AT in check.__dict__
+        }
+        for name, looks_at in cls._checks.items():
+            if lost := [steps[0] for steps in looks_at if steps[0] not in keys]:
+                raise TypeError(f"{cls.__name__}.{name}: there is no key '{lost[0]}' for it to look at")
 
 
 _UNPRINTABLE = re.compile(r"[\x00-\x1f\x7f\u202a-\u202e\u2066-\u2069]")

@@ -1,7 +1,7 @@
 """A file read safely, whatever it turns out to be.
 
-In: the path of a YAML file. Out: its `Tree` of plain values and places, or an `InputError` with all
-that is wrong in its writing. Never reads without bound. Knows no fields and no units.
+In: the path of a YAML file. Out: its `Tree` of plain values and places, with what is wrong in its writing; an
+`InputError` where it cannot be understood. Never reads without bound. Knows no fields and no units.
 """
 
 from __future__ import annotations
@@ -9,14 +9,20 @@ from __future__ import annotations
 import os
 import re
 import stat
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from itertools import islice
 from pathlib import Path
+from typing import TypeVar
 
 from planner.scenario.compose import compose
 from planner.scenario.errors import InputError, Problem
-from planner.scenario.tree import Tree
+from planner.scenario.tree import Place, Tree
 from planner.scenario.wording import nearest
 
 MOST_BYTES = 1_000_000
+MOST_UNSEEN = 20
+Placed = TypeVar("Placed", Place, Problem)
 _UNSEEN = re.compile(
     r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069\ufeff]"
 )
@@ -35,17 +41,32 @@ def read(path: Path, shown_as: str | None = None) -> Tree:
     Raises
     ------
     InputError
-        With every problem that can be found before the meaning of the keys is known.
+        With every problem that can be found before the meaning of the keys is known, where the rest cannot be read.
     """
     name = shown_as or str(path)
     text = _text(path, name)
-    problems = [
-        Problem(name, *_line_and_column(text, found.start()), "", _unseen(found[0]))
-        for found in _UNSEEN.finditer(text)
-    ]
-    if problems:
-        raise InputError.of(problems[:20])
-    return compose(text, name)
+    found = list(islice(_UNSEEN.finditer(text), MOST_UNSEEN))
+    unseen = [Problem(name, *_line_and_column(text, one.start()), "", _unseen(one[0])) for one in found]
+    if len(found) == MOST_UNSEEN:
+        raise InputError.of(unseen)
+    try:
+        tree = compose(_UNSEEN.sub("", text), name)
+    except InputError as error:
+        raise InputError.of([*unseen, *_moved(error.problems, unseen)]) from None
+    if unseen:
+        tree.keys = dict(zip(tree.keys, _moved(tree.keys.values(), unseen), strict=True))
+        tree.values = dict(zip(tree.values, _moved(tree.values.values(), unseen), strict=True))
+        tree.problems = [*unseen, *_moved(tree.problems, unseen)]
+    return tree
+
+
+def _moved(those: Iterable[Placed], unseen: Iterable[Problem]) -> Iterator[Placed]:
+    """Places in a text without its invisible letters, moved to where they stand in the file."""
+    for one in those:
+        column = one.column
+        for letter in unseen:
+            column += letter.line == one.line and letter.column <= column
+        yield replace(one, column=column)
 
 
 def _refuse(name: str, message: str) -> InputError:

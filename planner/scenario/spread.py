@@ -7,7 +7,7 @@ within the hard bounds of its field. Knows no fields; the arithmetic is in `dist
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Annotated, Any
 
@@ -17,7 +17,7 @@ from pydantic_core import core_schema
 from planner.scenario.distribution import PARAMETERS
 from planner.scenario.distribution import Spread as Spread
 from planner.scenario.kinds import BARE, KINDS
-from planner.scenario.part import PartError, PartsError
+from planner.scenario.part import PartError, parts_of, raise_all, together
 from planner.scenario.units import (
     bounds_in_words,
     currency_of,
@@ -112,110 +112,154 @@ def _read_distribution(value: Mapping[str, Any], form: SpreadOf, currency: str |
             f"a spread has one kind, but {len(value)} keys were found"
             f" ({listed(map(str, value)) or 'none'}); write one of {kinds}"
         )
-    kind, inner = next(iter(value.items()))
-    if kind not in PARAMETERS:
-        near = nearest(str(kind), PARAMETERS)
-        guess = f"did you mean {near}? " if near else ""
-        raise PartError(
-            f"a spread of the kind '{shown(kind)}' is not known; {guess}there are {kinds}", [kind]
+    key, inner = next(iter(value.items()))
+    kind, found = key if key in PARAMETERS else nearest(str(key), PARAMETERS), list[PartError]()
+    if kind != key:
+        guess = f"did you mean {kind}? " if kind else ""
+        found.append(
+            PartError(f"a spread of the kind '{shown(key)}' is not known; {guess}there are {kinds}", [key])
         )
     if kind == "beta" and form.symbol != "share":
-        raise PartError(f"beta is for shares; for {KINDS[form.symbol].what} use triangular or gamma", [kind])
-    example = _example(kind, form, currency)
-    if not isinstance(inner, Mapping):
-        raise PartError(f"{shown(inner)} was found where a block of keys is needed; write {example}", [kind])
-    names = PARAMETERS[kind]
-    found = [
-        PartError(f"{kind} has no '{shown(key)}'; write {example}", [kind, key])
-        for key in inner
-        if key not in names
-    ]
-    found += [
-        PartError(f"'{name}' is missing; write {example}", [kind]) for name in names if name not in inner
-    ]
-    if found:
-        raise PartsError(found)
+        words = f"beta is for shares; for {KINDS[form.symbol].what} use triangular or gamma"
+        found.append(PartError(words, [key]))
+    elif kind is not None and not isinstance(inner, Mapping):
+        words = f"{shown(inner)} was found where a block of keys is needed; write {_example(kind, form, currency)}"
+        found.append(PartError(words, [key]))
+    elif kind is not None:
+        spread, wrong = _read_kind(kind, inner, form, currency)
+        if spread is not None and not found:
+            return spread
+        found += [part for one in wrong for part in parts_of(one, key)]
+    raise together(found)
+
+
+def _read_kind(
+    kind: str, inner: Mapping[str, Any], form: SpreadOf, currency: str | None
+) -> tuple[Spread | None, list[PartError]]:
+    """A spread of this kind, or all that is wrong inside it."""
+    names, found = PARAMETERS[kind], list[PartError]()
+    keys = {name: name for name in names if name in inner}
+    for key in inner:
+        if key not in names:
+            found.append(PartError(f"{kind} has no '{shown(key)}'", [key]))
+            near = nearest(str(key), [name for name in names if name not in keys])
+            keys |= {near: key} if near else {}
+    found += [PartError(f"'{name}' is missing") for name in names if name not in keys]
+    example = f"; write {_example(kind, form, currency)}" if found else ""
+    found = [PartError(f"{one}{example}", one.at) for one in found]
+    parts = {name: (key, inner[key]) for name, key in keys.items()}
     if kind == "choice":
-        return _read_choice(inner["values"], inner["weights"], form, currency, example)
-    numbers = _each([(name, inner[name]) for name in names], [kind], form, currency)
-    _refuse_shape(kind, dict(zip(names, numbers, strict=True)), form, currency)
-    return Spread(kind, numbers)
+        numbers, weights, wrong = _read_choice(parts, form, currency)
+    else:
+        numbers, wrong = _read_parameters(kind, parts, form, currency)
+        weights = ()
+    found += wrong
+    return (None if found else Spread(kind, numbers, weights)), found
 
 
-def _each(
-    parts: list[tuple[str | int, Any]], at: list[str | int], form: SpreadOf, currency: str | None
-) -> tuple[float, ...]:
-    numbers, found = [], []
-    for key, part in parts:
+def _read_parameters(
+    kind: str, parts: Mapping[str, tuple[str, Any]], form: SpreadOf, currency: str | None
+) -> tuple[tuple[float, ...], list[PartError]]:
+    of: dict[str, float] = {}
+    found: list[PartError] = []
+    for name, (key, part) in parts.items():
+        symbol = "number" if form.symbol == "count" and name in {"mean", "sd"} else form.symbol
         try:
-            symbol = "number" if form.symbol == "count" and key in {"mean", "sd"} else form.symbol
-            numbers.append(float(quantity(part, symbol, currency, difference=key == "sd")))
+            of[name] = float(quantity(part, symbol, currency, difference=name == "sd"))
         except ValueError as error:
-            found.append(PartError(str(error), [*at, key]))
-    if found:
-        raise PartsError(found)
-    return tuple(numbers)
+            found.append(PartError(str(error), [key]))
+    odd = list(_odd(kind, of, {name: key for name, (key, _) in parts.items()}, form, currency))
+    if found and "mean" in of and not odd:
+        odd += _not_within(of["mean"], "a mean of ", [], form, currency)
+    return tuple(of[name] for name in PARAMETERS[kind] if name in of), found + odd
 
 
-def _read_choice(values: Any, weights: Any, form: SpreadOf, currency: str | None, example: str) -> Spread:
-    for name, part in (("values", values), ("weights", weights)):
+def _read_choice(
+    parts: Mapping[str, tuple[str, Any]], form: SpreadOf, currency: str | None
+) -> tuple[tuple[float, ...], tuple[float, ...], list[PartError]]:
+    found: list[PartError] = []
+    read: dict[str, list[float]] = {}
+    for name, (key, part) in parts.items():
         if not isinstance(part, list) or not part:
-            raise PartError(
-                f"{shown(part)} was found where a list is needed; write {example}", ["choice", name]
-            )
-    if len(values) != len(weights):
-        raise PartError(
-            f"there are {len(values)} values but {len(weights)} weights; write one weight for each value",
-            ["choice", "weights"],
-        )
-    numbers = _each(list(enumerate(values)), ["choice", "values"], form, currency)
-    shares = _each(list(enumerate(weights)), ["choice", "weights"], SpreadOf("number"), currency)
-    for position, share in enumerate(shares):
-        if share < 0:
-            raise PartError(
-                f"{shown(weights[position])} is below 0; a weight is 0 or more",
-                ["choice", "weights", position],
-            )
-    if sum(shares) <= 0:
-        raise PartError("the weights are all 0; at least one must be more", ["choice", "weights"])
-    return Spread("choice", numbers, shares)
+            example = _example("choice", form, currency)
+            words = f"{shown(part)} was found where a list is needed; write {example}"
+            found.append(PartError(words, [key]))
+            continue
+        read[name] = []
+        for position, one in enumerate(part):
+            try:
+                number = float(quantity(one, form.symbol if name == "values" else "number", currency))
+            except ValueError as error:
+                found.append(PartError(str(error), [key, position]))
+                continue
+            read[name].append(number)
+            if name == "weights" and number < 0:
+                found.append(PartError(f"{shown(one)} is below 0; a weight is 0 or more", [key, position]))
+            if name == "values":
+                found += _not_within(number, "", [key, position], form, currency)
+    if len(read) == 2:
+        values, weights = (parts[name] for name in ("values", "weights"))
+        if len(values[1]) != len(weights[1]):
+            words = f"there are {len(values[1])} values but {len(weights[1])} weights; write one weight for each value"
+            found.append(PartError(words, [weights[0]]))
+        if not any(read["weights"]) and len(read["weights"]) == len(weights[1]):
+            found.append(PartError("the weights are all 0; at least one must be more", [weights[0]]))
+    return tuple(read.get("values", ())), tuple(read.get("weights", ())), found
 
 
-def _refuse_shape(kind: str, of: dict[str, float], form: SpreadOf, currency: str | None) -> None:
+def _odd(
+    kind: str, of: Mapping[str, float], keys: Mapping[str, str], form: SpreadOf, currency: str | None
+) -> Iterator[PartError]:
+    """Parameters that are impossible by themselves or beside each other."""
+
     def text(name: str) -> str:
         return in_words(of[name], form.symbol, currency)
 
-    if "low" in of and of["low"] > of["high"]:
-        raise PartError(f"low ({text('low')}) is above high ({text('high')})", [kind, "low"], [kind, "high"])
-    if "mode" in of and not of["low"] <= of["mode"] <= of["high"]:
-        limit = "low" if of["mode"] < of["low"] else "high"
-        words = f"the mode ({text('mode')}) lies outside low ({text('low')}) to high ({text('high')})"
-        raise PartError(words, [kind, "mode"], [kind, limit])
-    if of.get("sd", 0.0) < 0:
-        raise PartError(f"a standard deviation of {text('sd')} is below 0; write 0 or more", [kind, "sd"])
-    if kind in {"lognormal", "gamma", "exponential"} and of["mean"] <= 0:
-        raise PartError(f"the mean of {kind} must be above 0, not {text('mean')}", [kind, "mean"])
+    low, mode, high, mean, sd = (of.get(name) for name in ("low", "mode", "high", "mean", "sd"))
+    if low is not None and high is not None:
+        if low > high:
+            words = f"low ({text('low')}) is above high ({text('high')})"
+            yield PartError(words, [keys["low"]], [keys["high"]])
+        elif mode is not None and not low <= mode <= high:
+            limit = "low" if mode < low else "high"
+            words = f"the mode ({text('mode')}) lies outside low ({text('low')}) to high ({text('high')})"
+            yield PartError(words, [keys["mode"]], [keys[limit]])
+    if sd is not None and sd < 0:
+        yield PartError(f"a standard deviation of {text('sd')} is below 0; write 0 or more", [keys["sd"]])
+    if mean is None:
+        return
+    if kind in {"lognormal", "gamma", "exponential"} and mean <= 0:
+        yield PartError(f"the mean of {kind} must be above 0, not {text('mean')}", [keys["mean"]])
     if kind == "beta":
-        if not 0 < of["mean"] < 1:
-            raise PartError(f"the mean of beta must be between 0 and 1, not {text('mean')}", [kind, "mean"])
-        most = math.sqrt(of["mean"] * (1 - of["mean"]))
-        if of["sd"] >= most:
-            raise PartError(f"with a mean of {text('mean')} the sd must be below {most:.3g}", [kind, "sd"])
+        if not 0 < mean < 1:
+            yield PartError(f"the mean of beta must be between 0 and 1, not {text('mean')}", [keys["mean"]])
+        elif sd is not None and sd >= (most := math.sqrt(mean * (1 - mean))):
+            yield PartError(f"with a mean of {text('mean')} the sd must be below {most:.3g}", [keys["sd"]])
 
 
 def _refuse_outside(spread: Spread, form: SpreadOf, currency: str | None) -> None:
+    """Raise where a constant, a value of a choice, or the mean of another distribution is not possible."""
+    if spread.kind == "choice":
+        for position, value in enumerate(spread.numbers):
+            raise_all(_not_within(value, "", ["choice", "values", position], form, currency))
+        return
+    which, at = ("", []) if spread.kind == "constant" else ("a mean of ", [spread.kind])
+    mean = replace(spread, low=None, high=None).mean
+    raise_all(_not_within(mean, which, at, form, currency))
+
+
+def _not_within(
+    value: float, which: str, at: Sequence[str | int], form: SpreadOf, currency: str | None
+) -> list[PartError]:
+    too_low = form.low is not None and value < form.low
+    if not too_low and (form.high is None or value <= form.high):
+        return []
     allowed = bounds_in_words(form.low, form.high, form.symbol, currency)
-    free = replace(spread, low=None, high=None)
-    checked = spread.numbers if spread.kind in {"constant", "choice"} else (free.mean,)
-    for position, value in enumerate(checked):
-        too_low = form.low is not None and value < form.low
-        if too_low or (form.high is not None and value > form.high):
-            at: list[str | int] = [] if spread.kind == "constant" else [spread.kind]
-            at += ["values", position] if spread.kind == "choice" else []
-            which = "" if spread.kind in {"constant", "choice"} else "a mean of "
-            raise PartError(
-                f"{which}{in_words(value, form.symbol, currency)} is not possible; it must be {allowed}", at
-            )
+    return [
+        PartError(
+            f"{which}{in_words(value, form.symbol, currency)} is not possible; it must be {allowed}", at
+        )
+    ]
 
 
 _EXAMPLE_FACTORS = {"low": 0.5, "mode": 1.0, "high": 1.5, "mean": 1.0, "sd": 0.1}

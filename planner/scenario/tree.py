@@ -6,8 +6,11 @@ Knows no fields and no YAML.
 
 from __future__ import annotations
 
+import copy
 from dataclasses import dataclass, field
 from typing import Any
+
+from planner.scenario.errors import Problem
 
 Steps = tuple[str | int, ...]
 """Keys, and positions in lists from 0, from the top of the file."""
@@ -32,11 +35,63 @@ class Tree:
         The top of the file.
     keys, values : dict
         Place of the key, and of the value, at each path.
+    unread : set of Steps
+        Paths at which a value is written that cannot be understood; it is None.
+    problems : list of Problem
+        What is wrong with the writing of a file whose values are understood all the same.
     """
 
     value: dict[str, Any]
     keys: dict[Steps, Place] = field(default_factory=dict)
     values: dict[Steps, Place] = field(default_factory=dict)
+    unread: set[Steps] = field(default_factory=set)
+    problems: list[Problem] = field(default_factory=list)
+
+    def copy(self) -> Tree:
+        """The same values and places, free to be changed."""
+        return Tree(copy.deepcopy(self.value), dict(self.keys), dict(self.values), set(self.unread))
+
+    def forget_places(self, steps: Steps) -> None:
+        """Forget the places of everything at and below a path."""
+        for places in (self.keys, self.values):
+            for old in [path for path in places if path[: len(steps)] == steps]:
+                del places[old]
+
+    def replace_places(self, steps: Steps, source: Tree, source_steps: Steps) -> None:
+        """Let everything at and below a path stand where the source's path stands."""
+        length = len(source_steps)
+        found = [
+            {
+                (*steps, *path[length:]): place
+                for path, place in places.items()
+                if path[:length] == source_steps
+            }
+            for places in (source.keys, source.values)
+        ]
+        self.forget_places(steps)
+        self.keys.update(found[0])
+        self.values.update(found[1])
+
+    def move_places(self, steps: Steps, to: Steps) -> None:
+        """Let everything at and below a path be found at another one."""
+        length = len(steps)
+        self.replace_places(to, self, steps)
+        if to[:length] != steps:
+            self.forget_places(steps)
+        self.unread = {(*to, *path[length:]) if path[:length] == steps else path for path in self.unread}
+
+    def rename(self, steps: Steps, key: str) -> None:
+        """Let the value at a path stand under another key beside it, at its old place."""
+        block, to = at(self.value, steps[:-1]), (*steps[:-1], key)
+        block[key] = block.pop(steps[-1])
+        if isinstance(block[key], (dict, list)):
+            self.move_places(steps, to)
+            return
+        for places in (self.keys, self.values):
+            if steps in places:
+                places[to] = places.pop(steps)
+        if steps in self.unread:
+            self.unread = self.unread - {steps} | {to}
 
     def place(self, steps: Steps, *, key: bool = False) -> Place:
         """Place of the deepest part of this path that is written in the file.

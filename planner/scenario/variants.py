@@ -7,40 +7,58 @@ them. Relative changes read the base with every default written out.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any
-
-from pydantic import ValidationError
+from typing import Any, cast
 
 from planner.scenario.changes import apply
-from planner.scenario.complaints import Complaint, Subject, problem, problems
+from planner.scenario.complaints import Complaint, Subject, problem
 from planner.scenario.currencies import CODES
+from planner.scenario.doubt import CERTAIN, Doubt
 from planner.scenario.errors import InputError, Problem
 from planner.scenario.header import AS_TODAY, EXPECTED, HEADER_KEYS, Header
-from planner.scenario.reading import Reading, cut_spreads, read_business
+from planner.scenario.mending import read_section
+from planner.scenario.reading import Reading, cut_spreads, hidden, read_business
 from planner.scenario.registry import Asked
 from planner.scenario.section import Section
-from planner.scenario.tree import Steps, Tree
+from planner.scenario.tree import Place, Steps, Tree
 
 Pair = tuple[str, str]
 
 
-def read_header(tree: Tree, business_class: type[Section]) -> tuple[Header | None, list[Problem]]:
+@dataclass(slots=True)
+class Head:
+    """The header of a file.
+
+    Attributes
+    ----------
+    header : Header or None
+        Where there are problems, with something valid in the place of what is wrong: for checking alone.
+    problems : list of Problem
+        What is wrong with it.
+    tree : Tree
+        The file, a misspelt key in the header taken for the one that is meant.
+    currency : str or None
+        The currency that the file names; None where that is none.
+    """
+
+    header: Header | None
+    problems: list[Problem]
+    tree: Tree
+    currency: str | None
+
+
+def read_header(tree: Tree, business_class: type[Section], doubt: Doubt = CERTAIN) -> Head:
     """Read the header of a file, and what is wrong with it."""
     own = {key: value for key, value in tree.value.items() if key in HEADER_KEYS}
-    currency = own.get("currency")
-    known = isinstance(currency, str) and currency in CODES  # else one complaint about the code is enough
-    context = {"currency": currency if known else None}
-    subject = Subject(tree, (), Header, context["currency"], whole=(Header, business_class))
-    found: list[Problem] = []
-    header = None
-    try:
-        header = Header.model_validate(own, context=context)
-    except ValidationError as error:
-        found += problems(error, subject)
+    code = own.get("currency")
+    currency = code if isinstance(code, str) and code in CODES else None  # one complaint about it is enough
+    subject = Subject(replace(tree, value=own), (), Header, currency, whole=(Header, business_class))
+    read = read_section(subject, {"currency": currency})
+    found = [told for one, told in read.told if not hidden(one, doubt)]
     found += _reserved(tree)
-    return header, found
+    whole = replace(read.tree, value={**tree.value, **read.tree.value})
+    return Head(cast("Header | None", read.section), found, whole, currency)
 
 
 def _reserved(tree: Tree) -> Iterator[Problem]:
@@ -65,6 +83,8 @@ class Variants:
     ----------
     tree : Tree
         The scenario's file.
+    doubt : Doubt
+        What of it cannot be judged, since something is wrong; nothing of a scenario that is played.
     skipped : dict
         By option and outlook, changes of the outlook that have nothing to work on under the option.
     """
@@ -74,10 +94,11 @@ class Variants:
     asked: Asked
     currency: str | None
     folder: Path
+    doubt: Doubt = CERTAIN
     skipped: dict[Pair, tuple[str, ...]] = field(default_factory=dict)
+    _sound: bool = True
     _made: dict[Pair, Section] = field(default_factory=dict)
     _written: dict[Pair, Tree] = field(default_factory=dict)
-    _base_problems: list[Problem] = field(default_factory=list)
 
     def __getstate__(self) -> dict[str, Any]:
         """Carry the base alone to other processes; the rest is made again in a few milliseconds each."""
@@ -90,16 +111,19 @@ class Variants:
     def _context(self) -> dict[str, Any]:
         return {"currency": self.currency, "folder": self.folder}
 
-    def _read(self, tree: Tree, header_class: type[Section] | None = None) -> Reading:
-        return read_business(tree, self.business_class, self.asked, self._context, header_class)
+    def _read(
+        self, tree: Tree, header_class: type[Section] | None = None, doubt: Doubt | None = None
+    ) -> Reading:
+        doubt = self.doubt if doubt is None else doubt
+        return read_business(tree, self.business_class, self.asked, self._context, header_class, doubt)
 
     def check_base(self) -> list[Problem]:
         """Read the business as the file says it; its problems."""
-        part = self._business_part()
-        reading = self._read(part, Header)
-        self._base_problems = reading.problems
-        if reading.business is not None and not reading.problems:
-            self._keep((AS_TODAY, EXPECTED), reading.business, part)
+        own = {key: value for key, value in self.tree.value.items() if key not in HEADER_KEYS}
+        reading = self._read(replace(self.tree, value=own), Header)
+        self.doubt, self._sound = reading.doubt, not reading.problems
+        if reading.business is not None:
+            self._keep((AS_TODAY, EXPECTED), reading.business, reading.tree)
         return reading.problems
 
     def _keep(self, pair: Pair, business: Section, tree: Tree) -> None:
@@ -113,37 +137,36 @@ class Variants:
         for kind, of in (("options", AS_TODAY), ("outlooks", EXPECTED)):
             bodies = self.tree.value.get(kind)
             for name, body in bodies.items() if isinstance(bodies, dict) else ():
-                if name == of or not isinstance(body, dict) or not isinstance(body.get("changes", {}), dict):
+                changes = body.get("changes", {}) if isinstance(body, dict) else None
+                if not isinstance(changes, dict) or (name == of and not changes):
                     continue
                 pair = (name, EXPECTED) if kind == "options" else (AS_TODAY, name)
+                if name == of:
+                    pair = (name, name)  # no business; what it changes is looked at all the same
                 found += self._make(pair, (AS_TODAY, EXPECTED), (kind, name, "changes"))
         return found
 
     def _make(self, pair: Pair, base: Pair, where: Steps) -> list[Problem]:
         """Make one business by changing another; its problems."""
-        sound = base in self._written
-        start = self._written[base] if sound else self._business_part()
+        if base not in self._written:
+            return []
         as_written = self._written[AS_TODAY, EXPECTED].value if base != (AS_TODAY, EXPECTED) else None
-        changed = apply(
-            start, self.tree, where, self.currency or "EUR", as_written, HEADER_KEYS, complete=sound
-        )
+        doubt = replace(self.doubt, everything=self.doubt.incomplete)
+        changed = apply(self._written[base], self.tree, where, self.currency, as_written, HEADER_KEYS, doubt)
         self.skipped[pair] = tuple(changed.skipped)
         found = [problem(Complaint(steps, words), self.tree) for steps, words in changed.wrong]
-        reading = self._read(changed.tree)
-        if sound and reading.business is not None and not reading.problems:
+        reading = self._read(changed.tree, doubt=doubt.changed(changed.anew))
+        if self._sound and reading.business is not None and not found and not reading.problems:
             self._keep(pair, reading.business, changed.tree)
-            return found
         label = ".".join(map(str, where[:2]))
-        known = {(base.file, base.line, base.column) for base in self._base_problems}
+        seen: set[Place] = set()
         for one in reading.problems:
-            new = (one.file, one.line, one.column) not in known
-            if new and (sound or "is missing" not in one.message):
-                found.append(Problem(one.file, one.line, one.column, f"{label}: {one.path}", one.message))
+            place = Place(one.file, one.line, one.column)
+            if place not in seen:
+                found.append(replace(one, path=f"{label}: {one.path}"))
+            if place in changed.moved:
+                seen.add(place)
         return found
-
-    def _business_part(self) -> Tree:
-        own = {key: value for key, value in self.tree.value.items() if key not in HEADER_KEYS}
-        return Tree(own, self.tree.keys, self.tree.values)
 
     def business(self, option: str, outlook: str) -> Section:
         """The business under one option and one outlook; made at the first call."""

@@ -11,6 +11,8 @@ from collections.abc import Iterable
 from typing import Any
 
 _LONGEST = 60
+_A_SLIP = 0.8
+"""How alike a misspelt name and the one that is meant are at least (a ratio of `difflib`; assumed)."""
 _CURRENCY_SIGNS = {"$": "USD", "€": "EUR", "£": "GBP"}
 _COMMA = re.compile(r"(-?\d+)((?:,\d+)+)(\.\d+)?")
 NO_BLANK = re.compile(r"(\s*(?:- )?)([A-Za-z_][\w ]*):([^\s:/].*)")
@@ -46,6 +48,19 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
         # part of a longer name: `cost` for `start_up_cost`, `fill` for `fill_share`
         found = [other for other in by_key if set(_key(name).split()) < set(other.split())][:1]
     return by_key[found[0]] if found else None
+
+
+def close(name: str, known: Iterable[str]) -> str | None:
+    """The known name that this one is a slip of the pen away from; None where it may be another word."""
+    by_key = {_key(other): other for other in known}
+    found = difflib.get_close_matches(_key(name), list(by_key), n=1, cutoff=_A_SLIP)
+    return by_key[found[0]] if found else None
+
+
+def unknown(key: str, meant: str | None = None) -> str:
+    """The beginning of what is said of a key that is not known, and the one that is meant."""
+    start = f"the key '{shown(key)}' is not known here"
+    return f"{start}; did you mean {meant}?" if meant else start
 
 
 def _key(name: str) -> str:

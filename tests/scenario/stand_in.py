@@ -10,9 +10,11 @@ from pydantic import Field, model_validator
 
 from planner.scenario import Choice, DataFile, Scenario, Section, UnknownModel, load
 from planner.scenario.clock import Day, DayRanges, MonthNumbers, WeekdayWindows
-from planner.scenario.section import Named
+from planner.scenario.part import PartError
+from planner.scenario.section import Named, across
 from planner.scenario.spread import Spread, SpreadMassKg, SpreadMoneyPerKg, SpreadShare
 from planner.scenario.units import Count, DurationDays, LengthCm, Money, Number, PowerW, Share, TemperatureC
+from planner.scenario.wording import close
 
 
 class Pot(Section):
@@ -60,12 +62,11 @@ class Mix(Section):
     lead_share: Share = Field(0.6, description="Lead.")
     steel_share: Share = Field(0.4, description="Steel.")
 
-    @model_validator(mode="after")
-    def _sums(self) -> Mix:
+    @across("lead_share", "steel_share")
+    def _sums(self) -> None:
         total = self.lead_share + self.steel_share
         if abs(total - 1) > 1e-9:
             raise ValueError(f"the shares add up to {total:g}; they must add up to 1")
-        return self
 
 
 class Small(Section):
@@ -89,7 +90,13 @@ class People(Section):
     people: Count = Field(..., description="How many.")
     pays_per_kg: SpreadMoneyPerKg = Field(Spread.constant(2.0), description="The most they would pay.")
     returns_share: SpreadShare = Field(Spread.constant(0.5), description="Who returns.")
+    known: Count = Field(0, description="How many know of the business.")
     eager: Number = Field(1.0, gt=0, description="Eagerness.")
+
+    @across("known", "people")
+    def _known_are_people(self) -> None:
+        if self.known > self.people:
+            raise PartError(f"{self.known} of {self.people} people are known", ["known"])
 
 
 class Still(Section):
@@ -99,10 +106,24 @@ class Still(Section):
     wind: Number = Field(0.0, ge=0, description="Wind.")
 
 
+class Gusts(Section):
+    """Settings of a weather whose author checks them in the way that the checking library offers."""
+
+    least: Number = Field(0.0, ge=0, description="Wind at least.")
+    most: Number = Field(5.0, ge=0, description="Wind at most.")
+    rain: Number = Field(0.0, ge=0, description="Rain.")
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Gusts:
+        if self.least > self.most:
+            raise ValueError("at least is more than at most")
+        return self
+
+
 MODELS: dict[str, dict[str, type[Section]]] = {
     "supply": {"core.shops": People},
     "demand": {"core.people": People, "core.nobody": Still},
-    "weather": {"core.still": Still, "core.windy": Still},
+    "weather": {"core.still": Still, "core.windy": Still, "core.gusty": Gusts},
     "rates": {},
     "pricing": {},
 }
@@ -113,7 +134,8 @@ class Registry:
 
     def settings_class(self, kind: str, model: str) -> type[Section]:
         if model not in MODELS[kind]:
-            raise UnknownModel(f"there is no {kind} model '{model}'; there are {', '.join(MODELS[kind])}")
+            words = f"there is no {kind} model '{model}'; there are {', '.join(MODELS[kind])}"
+            raise UnknownModel(words, close(model, MODELS[kind]))
         return MODELS[kind][model]
 
     def model_names(self, kind: str) -> Iterable[str]:

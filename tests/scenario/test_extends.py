@@ -1,14 +1,16 @@
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from planner.scenario import InputError
+from planner.scenario import InputError, load
 from planner.scenario.compose import compose
 from planner.scenario.extends import merge, read_whole
 from planner.scenario.tree import Place
+from tests.scenario.stand_in import HEAD, MELTING, Registry, Small
 
 
 def merged(base: str, over: str) -> Any:
@@ -60,7 +62,8 @@ def test_a_chain_of_bases_is_followed_from_folder_to_folder(tmp_path: Path) -> N
     (tmp_path / "top.yaml").write_text("extends: data/mid.yaml\na: 1\n")
     (tmp_path / "data" / "mid.yaml").write_text("extends: low.yaml\na: 2\nb: 2\n")
     (tmp_path / "data" / "low.yaml").write_text("a: 3\nb: 3\nc: 3\n")
-    tree, files = read_whole(tmp_path / "top.yaml")
+    whole = read_whole(tmp_path / "top.yaml")
+    tree, files = whole.tree, whole.files
     assert {key: tree.value[key] for key in "abc"} == {"a": 1, "b": 2, "c": 3}
     assert [file.name for file in files] == ["top.yaml", "mid.yaml", "low.yaml"]
     assert tree.place(("c",)).file == str(tmp_path / "data" / "low.yaml")
@@ -76,21 +79,38 @@ def test_what_one_file_leaves_out_another_above_it_may_offer_again(tmp_path: Pat
     (tmp_path / "low.yaml").write_text("options: {a: {summary: low}, b: {}}\n")
     (tmp_path / "mid.yaml").write_text("extends: low.yaml\noptions: {a: none}\n")
     (tmp_path / "top.yaml").write_text("extends: mid.yaml\noptions: {a: {resale: 5 EUR}}\n")
-    tree, _ = read_whole(tmp_path / "top.yaml")
+    tree = read_whole(tmp_path / "top.yaml").tree
     assert tree.value["options"] == {"b": {}, "a": {"resale": "5 EUR"}}
     assert tree.place(("options", "a", "resale")).file == str(tmp_path / "top.yaml")
     (tmp_path / "top.yaml").write_text("extends: mid.yaml\noptions: {a: none}\n")
-    with pytest.raises(
-        InputError, match=r"top.yaml:2:14: options.a: none leaves out .* it offers no such thing"
-    ):
-        read_whole(tmp_path / "top.yaml")
+    (problem,) = read_whole(tmp_path / "top.yaml").problems
+    assert re.search(
+        r"top.yaml:2:14: options.a: none leaves out .* it offers no such thing; delete the line", str(problem)
+    )
 
 
 def test_what_is_wrong_in_a_base_says_who_takes_it_over(tmp_path: Path) -> None:
     (tmp_path / "low.yaml").write_text("a b\n")
-    (tmp_path / "top.yaml").write_text("extends: low.yaml\n")
-    with pytest.raises(InputError, match=r"low.yaml:1:1: .* \(taken over by .*top.yaml through extends\)$"):
-        read_whole(tmp_path / "top.yaml")
+    (tmp_path / "top.yaml").write_text(f"extends: low.yaml\n{HEAD}{MELTING}")
+    with pytest.raises(
+        InputError, match=r"^.*low.yaml:1:1: .* \(taken over by .*top.yaml through extends\)$"
+    ):
+        load(tmp_path / "top.yaml", Registry(), business_class=Small)
+
+
+def test_a_file_whose_base_cannot_be_read_is_not_said_to_lack_what_may_stand_there(tmp_path: Path) -> None:
+    (tmp_path / "top.yaml").write_text("extends: gone.yaml\nowner: {hours: 25:00}\n")
+    with pytest.raises(InputError) as caught:
+        load(tmp_path / "top.yaml", Registry(), business_class=Small)
+    assert [(one.line, one.path) for one in caught.value.problems] == [(1, "extends"), (2, "owner.hours")]
+
+
+def test_a_currency_of_its_own_is_fine_where_no_amount_is_taken_over(tmp_path: Path) -> None:
+    (tmp_path / "low.yaml").write_text(f"currency: EUR\n{MELTING}costs: [{{name: a, amount: 5 EUR}}]\n")
+    (tmp_path / "top.yaml").write_text(
+        "extends: low.yaml\ntitle: A test\ncurrency: GBP\ncosts: [{name: a, amount: 4 GBP}]\n"
+    )
+    assert load(tmp_path / "top.yaml", Registry(), business_class=Small).currency == "GBP"
 
 
 def test_a_base_that_is_a_link_out_of_the_folder_is_refused(tmp_path: Path) -> None:
@@ -98,12 +118,12 @@ def test_a_base_that_is_a_link_out_of_the_folder_is_refused(tmp_path: Path) -> N
     (tmp_path / "outside.yaml").write_text("a: 1\n")
     (tmp_path / "inside" / "base.yaml").symlink_to(tmp_path / "outside.yaml")
     (tmp_path / "inside" / "top.yaml").write_text("extends: base.yaml\n")
-    with pytest.raises(InputError, match="is a link that leads out of the scenario's folder"):
-        read_whole(tmp_path / "inside" / "top.yaml")
+    (problem,) = read_whole(tmp_path / "inside" / "top.yaml").problems
+    assert "is a link that leads out of the scenario's folder" in problem.message
 
 
 def test_an_endless_chain_is_cut(tmp_path: Path) -> None:
     for number in range(12):
         (tmp_path / f"{number}.yaml").write_text(f"extends: {number + 1}.yaml\n")
-    with pytest.raises(InputError, match=r"more than 10 files extend one another: 0\.yaml -> 1\.yaml -> "):
-        read_whole(tmp_path / "0.yaml")
+    (problem,) = read_whole(tmp_path / "0.yaml").problems
+    assert problem.message.startswith("more than 10 files extend one another: 0.yaml -> 1.yaml -> ")

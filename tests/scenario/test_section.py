@@ -7,7 +7,8 @@ import pytest
 from pydantic import Field, ValidationError
 
 from planner.scenario.clock import MonthTemperaturesC
-from planner.scenario.section import Choice, Named, Section, units_of
+from planner.scenario.part import PartError
+from planner.scenario.section import KEYS_ALONE, Choice, Named, Section, across, units_of
 from planner.scenario.spread import Spread, SpreadMassKg, spread_of
 from planner.scenario.units import (
     Count,
@@ -109,6 +110,43 @@ def test_a_default_spread_outside_its_bounds_is_no_default() -> None:
 
     with pytest.raises(ValidationError, match="60 kg is not possible; it must be at most 50 kg"):
         Small.model_validate({})
+
+
+class Shelf(Section):
+    low_cm: LengthCm = 40.0
+    high_cm: LengthCm = 80.0
+    boards: Count = 3
+
+    @across("low", "high")
+    def _in_order(self) -> None:
+        if self.low_cm > self.high_cm:
+            raise PartError("low is above high", ["low"], ["high"])
+
+    @across("boards", "high")
+    def _boards_fit(self) -> None:
+        if self.boards * 5 > self.high_cm:
+            raise ValueError("too many boards")
+
+
+def test_all_keys_that_do_not_agree_are_told_at_once() -> None:
+    with pytest.raises(ValidationError, match="low is above high; too many boards"):
+        Shelf.model_validate({"low": "9 cm", "high": "8 cm"})
+    alone = Shelf.model_validate({"low": "9 cm", "high": "8 cm"}, context={KEYS_ALONE: True})
+    assert [(one.check, one.looks_at, one.error.at) for one in alone.disagreements()] == [
+        ("_in_order", (("low",), ("high",)), ("low",)),
+        ("_boards_fit", (("boards",), ("high",)), ()),
+    ]
+
+
+def test_a_check_looks_at_keys_that_there_are() -> None:
+    with pytest.raises(TypeError, match=r"Table\._check: there is no key 'legs' for it to look at"):
+
+        class Table(Section):
+            boards: Count = 3
+
+            @across("boards", "legs")
+            def _check(self) -> None:
+                """Never called."""
 
 
 class House(Section):

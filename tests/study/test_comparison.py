@@ -10,7 +10,7 @@ from scipy.stats import t
 from planner.engine import Here, Processes
 from planner.engine.player import Setting
 from planner.scenario import InputError, Scenario
-from planner.study import Study, compare, outlooks_to_play, tables
+from planner.study import Study, compare, load, outlooks_to_play, tables
 from tests.study.workshops import gift_fails, gift_is_nan, gift_kills
 
 NAMES = ("as today", "camp stove", "full buckets", "gift", "lucky charm")
@@ -120,6 +120,30 @@ def test_a_run_that_ends_its_process_is_counted_and_the_others_finish(garden: Sc
 def test_an_unknown_outlook_names_the_nearest(garden: Scenario) -> None:
     with pytest.raises(InputError, match="there is no outlook 'half pric'; did you mean half price"):
         compare(garden, outlooks=outlooks_to_play(garden, ["half pric"]))
+
+
+def test_what_options_and_outlooks_make_impossible_together_is_told_at_once(tmp_path: Path) -> None:
+    text = Path(__file__).with_name("garden.yaml").read_text(encoding="utf-8")
+    text = text.replace(
+        "outlooks:\n",
+        "outlooks:\n"
+        "  more alloy: {changes: {pewter.blend_share: {plus: 0.6}}}\n"
+        "  more seats: {changes: {vehicle.rear_share: {times: 1.2}}}\n",
+    ).replace(
+        "options:\n",
+        "options:\n"
+        "  tin: {changes: {pewter.blend_share: 0.5, vehicle.rear_share: 0.9}}\n"
+        "  more tin: {changes: {pewter.blend_share: 0.6}}\n",
+    )
+    (tmp_path / "odd.yaml").write_text(text, encoding="utf-8")
+    odd = load(tmp_path / "odd.yaml")
+    with pytest.raises(InputError) as caught:
+        compare(odd, outlooks=["expected", "more alloy", "more seats"])
+    assert [one.path.partition(": ")[0] for one in caught.value.problems] == [
+        "option 'more tin' under outlook 'more alloy'",
+        "option 'tin' under outlook 'more alloy'",
+        "option 'tin' under outlook 'more seats'",
+    ]
 
 
 def test_the_expected_outlook_is_always_played_first(garden: Scenario) -> None:

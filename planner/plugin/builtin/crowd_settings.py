@@ -5,14 +5,14 @@ In: the user's YAML, already read. Out: frozen values. Must not know: how needs 
 
 from __future__ import annotations
 
-from typing import Final, Self
+from typing import Final
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from planner.plugin.builtin.pace import Spell
 from planner.scenario.clock import MonthNumbers
 from planner.scenario.part import PartError
-from planner.scenario.section import Section
+from planner.scenario.section import Section, across
 from planner.scenario.spread import (
     Spread,
     SpreadCount,
@@ -35,11 +35,10 @@ class Most(Section):
     mixed_per_kg: SpreadMoneyPerKg | None = Field(None, description="For lead of all weights together.")
     zinced_per_kg: SpreadMoneyPerKg | None = Field(None, description="For lead spoiled by zinc.")
 
-    @model_validator(mode="after")
-    def _something_is_taken(self) -> Self:
+    @across("hard", "soft", "mixed", "zinced")
+    def _something_is_taken(self) -> None:
         if all(spread is None for _, spread in self):
             raise ValueError("these buyers take no alloy; write what they would pay for at least one")
-        return self
 
 
 class CrowdSettings(Section):
@@ -106,13 +105,15 @@ class CrowdSettings(Section):
         (), description="Days on which needs arise more or less often than that."
     )
 
-    @model_validator(mode="after")
-    def _known_are_in_reach(self) -> Self:
+    @across("known", "people")
+    def _known_are_in_reach(self) -> None:
         if self.known > self.people:
             raise PartError(f"{self.known} people are known, but only {self.people} are in reach", ["known"])
+
+    @across("gap")
+    def _needs_take_time_to_come_back(self) -> None:
         if self.gap_days.mean <= 0.0:
             raise PartError("the gap between two needs must be longer than 0 days on average", ["gap"])
-        return self
 
 
 class ReturningSettings(CrowdSettings):

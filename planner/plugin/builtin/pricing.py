@@ -7,13 +7,13 @@ Must not know: what buyers would pay.
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import Final, Self
+from typing import Final
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from planner.plugin.protocol import Provider
-from planner.scenario.part import PartError
-from planner.scenario.section import Section
+from planner.scenario.part import PartError, raise_all
+from planner.scenario.section import Section, across
 from planner.scenario.units import DurationDays, MassKg, MoneyPerKg, Share
 from planner.world.parts import ALLOYS, CHANNELS, Alloy, Channel, PriceView
 
@@ -87,15 +87,17 @@ class BreakPrices(Prices):
     asks_less_when_old: WhenOld | None = Field(None, description="Ask less for what has lain long.")
     never_below_yard: bool = Field(True, description="Never ask less than the yard pays for clean lead?")
 
-    @model_validator(mode="after")
-    def _larger_is_cheaper(self) -> Self:
-        for number, (one, then) in enumerate(pairwise(self.breaks), 1):
-            if then.from_kg <= one.from_kg or then.less_share <= one.less_share:
-                raise PartError(
-                    "the breaks stand in order of amount, and each takes off more than the one before",
-                    ["breaks", number],
-                )
-        return self
+    @across("breaks.*.from", "breaks.*.less_share")
+    def _larger_is_cheaper(self) -> None:
+        found = [
+            PartError(
+                "the breaks stand in order of amount, and each takes off more than the one before",
+                ["breaks", number],
+            )
+            for number, (one, then) in enumerate(pairwise(self.breaks), 1)
+            if then.from_kg <= one.from_kg or then.less_share <= one.less_share
+        ]
+        raise_all(found)
 
 
 BULK_SHARE: Final = 0.5

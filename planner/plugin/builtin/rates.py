@@ -9,16 +9,16 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import Final, Self
+from typing import Final
 
 import numpy as np
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from planner.plugin.builtin.memory import remembering
 from planner.plugin.protocol import Provider
 from planner.scenario.clock import Day
-from planner.scenario.part import PartError
-from planner.scenario.section import Section
+from planner.scenario.part import PartError, raise_all
+from planner.scenario.section import Section, across
 from planner.scenario.units import DurationDays, MoneyPerKg, Number, Share
 from planner.world.draw import Draw
 from planner.world.parts import GOODS, FloatArray, Good, Horizon, Rates
@@ -106,15 +106,17 @@ class Replay(Section):
         description="Prices in order of date. Before its first one a good has that price; without any it is not taken.",
     )
 
-    @model_validator(mode="after")
-    def _in_order(self) -> Self:
-        for number, (one, then) in enumerate(pairwise(self.rows), 1):
-            if then.date <= one.date:
-                raise PartError(
-                    f"the row of {then.date} comes after that of {one.date}; put the rows in order of date",
-                    ["rows", number, "date"],
-                )
-        return self
+    @across("rows.*.date")
+    def _in_order(self) -> None:
+        found = [
+            PartError(
+                f"the row of {then.date} comes after that of {one.date}; put the rows in order of date",
+                ["rows", number, "date"],
+            )
+            for number, (one, then) in enumerate(pairwise(self.rows), 1)
+            if then.date <= one.date
+        ]
+        raise_all(found)
 
 
 class Fixed:

@@ -6,14 +6,14 @@ In: the user's YAML, already read. Out: frozen values. Must not know: how bucket
 from __future__ import annotations
 
 import math
-from typing import Final, Literal, Self
+from typing import Final, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from planner.plugin.builtin.pace import Spell
 from planner.scenario.clock import Day, MonthNumbers, WeekdayWindows
 from planner.scenario.part import PartError
-from planner.scenario.section import Named, Section
+from planner.scenario.section import Named, Section, across
 from planner.scenario.spread import Spread, SpreadDays, SpreadH, SpreadMassKg, SpreadMoney, SpreadShare
 from planner.scenario.units import Count, DistanceKm, Number, Share
 
@@ -60,12 +60,19 @@ class Mix(Section):
             return None
         return largest * (1.0 - largest) / self.varies_share**2 - 1.0
 
-    @model_validator(mode="after")
-    def _sums_to_one(self) -> Self:
-        total = math.fsum(self.shares)
-        if abs(total - 1.0) > SUM_TOLERANCE:
+    @property
+    def _is_whole(self) -> bool:
+        return abs(math.fsum(self.shares) - 1.0) <= SUM_TOLERANCE
+
+    @across("clip_on_share", "stick_on_share", "zinc_share", "steel_share", "rubbish_share")
+    def _sums_to_one(self) -> None:
+        if not self._is_whole:
+            total = math.fsum(self.shares)
             raise ValueError(f"the five shares of a mix sum to {total:.6g}; they must sum to 1")
-        concentration = self.concentration
+
+    @across("varies_share", "clip_on_share", "stick_on_share", "zinc_share", "steel_share", "rubbish_share")
+    def _lots_vary_within_what_is_possible(self) -> None:
+        concentration = self.concentration if self._is_whole else None
         if concentration is not None and concentration <= 0.0:
             largest = max(self.shares)
             most = math.sqrt(largest * (1.0 - largest))
@@ -73,7 +80,6 @@ class Mix(Section):
                 f"{self.varies_share:g} is too much: with a largest share of {largest:g} it must be below {most:.3g}",
                 ["varies_share"],
             )
-        return self
 
 
 class Typical(Section):
@@ -135,16 +141,18 @@ class ShopSettings(Section):
     price_creep_share: Share | None = Field(None, description="Rise of the price with each bucket fetched.")
     open: WeekdayWindows | None = Field(None, description="Opening hours by weekday.")
 
-    @model_validator(mode="after")
-    def _chains_do_not_give(self) -> Self:
+    @across("known", "kind")
+    def _chains_do_not_give(self) -> None:
         if self.known and self.kind == "chain":
             raise PartError(
                 "a chain is bound by its recycling contract and gives nothing; write known: false, or another kind",
                 ["kind"],
             )
+
+    @across("gap")
+    def _buckets_take_time_to_fill(self) -> None:
         if self.gap_days is not None and self.gap_days.mean <= 0.0:
             raise PartError("the gap between two full buckets must be longer than 0 days on average", ["gap"])
-        return self
 
 
 class ShopsSettings(Section):

@@ -5,13 +5,13 @@ In: the user's YAML, already read. Out: frozen values. Must not know: how the we
 
 from __future__ import annotations
 
-from typing import Annotated, Final, Self
+from typing import Annotated, Final
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from planner.scenario.clock import months_of
 from planner.scenario.part import PartError
-from planner.scenario.section import Section
+from planner.scenario.section import Section, across
 from planner.scenario.spread import Spread, SpreadShare, spread_of
 from planner.scenario.units import Count, DifferenceK, DurationH, Number, RainMm, Share, SpeedMS, TemperatureC
 
@@ -83,14 +83,13 @@ class SyntheticSettings(Section):
         description="Sun of a wet day, as a share of that of a clear sky (assumed).",
     )
 
-    @model_validator(mode="after")
-    def _summer_is_warmer(self) -> Self:
+    @across("warmest", "coldest")
+    def _summer_is_warmer(self) -> None:
         if self.warmest_c < self.coldest_c:
             raise PartError(
                 f"the warmest time, {self.warmest_c:g} degC, is colder than the coldest, {self.coldest_c:g} degC",
                 ["warmest"],
             )
-        return self
 
 
 class ConstantSettings(Section):
