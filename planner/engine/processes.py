@@ -9,10 +9,11 @@ played again one by one, and a run that ends its process twice is set aside as c
 from __future__ import annotations
 
 import multiprocessing
+import os
 import pickle
 from collections import deque
-from collections.abc import Iterator, Sequence
-from contextlib import suppress
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection, wait
 from multiprocessing.context import SpawnProcess
@@ -30,8 +31,24 @@ PATIENCE_S: Final = 2.0
 """How long a process may take to end by itself before it is killed [s]."""
 
 
+ONE_THREAD: Final = {"OPENBLAS_NUM_THREADS": "1"}
+"""For a process beside ours: numpy's threads would wait for work on cores that the other processes need."""
+
+
 class EngineError(RuntimeError):
     """No process could be made to work."""
+
+
+@contextmanager
+def _inherited(variables: Mapping[str, str]) -> Iterator[None]:
+    """Variables that a process started here finds in its environment, unless ours says otherwise."""
+    missing = [name for name in variables if name not in os.environ]
+    os.environ.update({name: variables[name] for name in missing})
+    try:
+        yield
+    finally:
+        for name in missing:
+            del os.environ[name]
 
 
 @dataclass(slots=True, eq=False)
@@ -157,7 +174,7 @@ class Processes:
         # the recipe follows over our own pipe: were it an argument, a child that ends before it has read it would
         # leave us writing for ever
         process = context.Process(target=serve, args=(theirs,), daemon=True)
-        with interrupts.held():  # the child inherits this: Ctrl-C while it starts prints nothing
+        with interrupts.held(), _inherited(ONE_THREAD):  # Ctrl-C while it starts prints nothing
             process.start()
         theirs.close()
         return _Worker(process, ours)

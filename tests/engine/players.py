@@ -49,6 +49,21 @@ class Signed:
 
 
 @dataclass(frozen=True)
+class Threaded:
+    """Says with how many threads numpy would work: the number stands in the second measure."""
+
+    def __call__(self) -> Play:
+        def play(batch: Batch) -> tuple[Outcome, ...]:
+            threads = float(os.environ.get("OPENBLAS_NUM_THREADS", "nan"))
+            return tuple(
+                Outcome(one.option, one.outlook, one.replicate, (one.measures[0], threads))
+                for one in outcomes(batch)
+            )
+
+        return play
+
+
+@dataclass(frozen=True)
 class Deadly:
     """One run ends the process that plays it: always, or only the first time."""
 

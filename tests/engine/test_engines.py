@@ -14,7 +14,7 @@ import pytest
 
 from planner.engine import AsNeeded, Batch, EngineError, Here, Make, Outcome, Processes, worlds
 from planner.engine.batch import Engine, grouped
-from tests.engine.players import Deadly, Endless, Plain, Signed, Stillborn, Unmakable
+from tests.engine.players import Deadly, Endless, Plain, Signed, Stillborn, Threaded, Unmakable
 
 AT_LAST_S = 300.0
 """Nothing here takes more than seconds; a machine shared with others may take this long, and then it hangs."""
@@ -97,6 +97,13 @@ def test_work_that_is_surely_long_starts_processes_at_once() -> None:
         assert len(multiprocessing.active_children()) == 2
         assert [one.replicate for one in in_order(engine.run(WORK))] == sorted([*range(6)] * 3) * 2
     assert multiprocessing.active_children() == []
+
+
+def test_processes_that_share_the_cores_work_with_one_thread_each(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("OPENBLAS_NUM_THREADS", raising=False)
+    with Processes(Threaded(), 1) as engine:
+        assert {one.measures[1] for one in in_order(engine.run(WORK))} == {1.0}
+    assert "OPENBLAS_NUM_THREADS" not in os.environ
 
 
 def test_no_work_is_no_trouble() -> None:
