@@ -40,11 +40,17 @@ LEAST_SAVED = 1.5
 
 def advice(study: Study) -> tuple[str, ...]:
     """What to do, or why the runs do not say, and what holds the business back: a few sentences."""
-    return (*answer(study), *_held_back(study, study.findings, reader_of(study.subject)))
+    first, *others = (*answer(study), *_held_back(study, study.findings, reader_of(study.subject)))
+    if first.endswith(":") and others:
+        return (f"{first} {others[0]}", *others[1:])
+    return (first, *others)
 
 
 def answer(study: Study) -> tuple[str, ...]:
-    """What to do, or why the runs do not say: the first sentence is the answer, what it hangs on follows."""
+    """What to do, or why the runs do not say: the answer, then what it hangs on.
+
+    An answer that is long for a headline ends in a colon there, and the sentence goes on in the next part.
+    """
     found, reader = study.findings, reader_of(study.subject)
     said = {
         "best": _best,
@@ -99,13 +105,12 @@ def _even_so(level: Interval, reader: Reader) -> str:
 def _first(
     study: Study, best: str, gain: Interval, charge: StartUpCharge | None, reader: Reader
 ) -> Iterator[str]:
-    """What to read first: what to do, for how much, what it brings from-to, how sure; then hours, money, payback."""
+    """One sentence: what to do, for how much, what it brings from-to; then hours, money, payback, how sure."""
     base, played = study.subject.base, study.level(best, study.findings.measure).n
     ahead = round(float(study.ahead_share[study.row(best), 0]) * played)
     yield (
-        f"Do this first: {quoted(best)}{f', for {reader.money(charge.cost)}' if charge else ''}. It brings "
-        f"{reader.money(gain.mean)} {reader.period} more ({reach(gain, reader)}), after your hours are priced; better "
-        f"in {ahead} of {counted(played, 'world')}."
+        f"Do this first: {quoted(best)}{f', for {reader.money(charge.cost)}' if charge else ''}; it brings "
+        f"{reader.money(gain.mean)} {reader.period} more ({reach(gain, reader)}) after your hours are priced:"
     )
     cash, hours = (study.difference(best, name).mean for name in ("profit", "hours_h"))
     money = more(f"{reader.money(abs(cash))}", cash >= 0.0)
@@ -119,7 +124,8 @@ def _first(
             else f"paid back in money after {months(after)}"
         )
         paid = f"; {back}"
-    yield f"Beside going on {base}: {worked} of your hours, {money} in money{paid}."
+    sure = f"better in {ahead} of {counted(played, 'world')}"
+    yield f"{worked} of your hours and {money} in money, beside going on {base}{paid}; {sure}."
 
 
 def _start_up(charge: StartUpCharge, subject: Subject, reader: Reader) -> str:

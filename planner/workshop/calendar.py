@@ -8,8 +8,9 @@ Looking a time up costs nothing and wakes nobody: the calendar is arithmetic, no
 from __future__ import annotations
 
 from bisect import bisect_right
+from calendar import monthrange
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
 from functools import lru_cache
 from math import floor, inf
 from typing import Final
@@ -47,6 +48,17 @@ def _by_day(horizon: Horizon, week: Week, off: frozenset[date]) -> Iterator[tupl
         if day not in off:
             for start, end in week[weekday]:
                 yield i, i * 24.0 + start, min(i * 24.0 + end, float(horizon.hours))
+
+
+def calendar_months(start: date, days: int) -> Iterator[tuple[int, int, int]]:
+    """Of each month that is played its first day and the day after its last, counted from 0, and its length [d]."""
+    begun = 0
+    while begun < days:
+        first = start + timedelta(days=begun)
+        length = monthrange(first.year, first.month)[1]
+        ends = min(begun + length - first.day + 1, days)
+        yield begun, ends, length
+        begun = ends
 
 
 class WorkingDays:

@@ -5,7 +5,6 @@ In: settings, a world. Out: itself, changed by the tasks. Must not know: which t
 
 from __future__ import annotations
 
-from calendar import monthrange
 from collections import deque
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -19,7 +18,7 @@ from planner.scenario.business import Business, Cost
 from planner.scenario.clock import DAYS, days_of
 from planner.trade.payload import overload_kg, wear_cost
 from planner.trade.pot import Contents, Kit, Portion
-from planner.workshop.calendar import Spells, openings, working_days
+from planner.workshop.calendar import Spells, calendar_months, openings, working_days
 from planner.workshop.premises import Premises, StartUp, Tables, kit_of
 from planner.workshop.result import Entry, HoursRow, LimitRow, Note, Run
 from planner.workshop.shops import ShopState
@@ -163,7 +162,10 @@ class Floor:
         self._last_day = world.horizon.days - 1
         self._yard_per_kg = self._prices()
         self._weather, self._sun = self._hours(), self._days()
-        self.months: list[tuple[float, float]] = self._months()
+        self.months = [
+            (24.0 * ends, (ends - begun) / length)
+            for begun, ends, length in calendar_months(horizon.start, horizon.days)
+        ]
         """Where each month ends [h], and the share of it that was played."""
 
     # -- money, hours, notes ---------------------------------------------------------------------------------------
@@ -373,15 +375,6 @@ class Floor:
             lights = (w.temperature_c >= m.coldest_c) & goes_on
             scratch[key] = Spells(lights & calm if m.place == "roof" else lights), Spells(goes_on)
         found: tuple[Spells, Spells] = scratch[key]
-        return found
-
-    def _months(self) -> list[tuple[float, float]]:
-        found, dates, begun = [], self.world.horizon.dates, 0
-        while begun < len(dates):
-            length = monthrange(dates[begun].year, dates[begun].month)[1]
-            ends = min(begun + length - dates[begun].day + 1, len(dates))
-            found.append((ends * 24.0, (ends - begun) / length))
-            begun = ends
         return found
 
 

@@ -7,13 +7,13 @@ Months of a short horizon would be a dot or two: there, what is called a month h
 
 from __future__ import annotations
 
-from calendar import monthrange
 from collections.abc import Iterable, Iterator
-from datetime import date, timedelta
+from datetime import date
 from typing import Final, Literal, NamedTuple
 
 import numpy as np
 
+from planner.workshop.calendar import calendar_months
 from planner.workshop.measures import HOURS, LIMITS, MEASURES, limit_measure
 from planner.workshop.result import Run
 from planner.world.parts import FloatArray
@@ -33,13 +33,12 @@ def period_of(days: int) -> Period:
 
 def periods(start: date, days: int) -> Iterator[tuple[int, int]]:
     """First day of each day, week or calendar month of a horizon, and the day after its last, counted from 0."""
-    period, begun = period_of(days), 0
-    while begun < days:
-        first = start + timedelta(days=begun)
-        left = {"day": 1, "week": 7, "month": monthrange(first.year, first.month)[1] - first.day + 1}[period]
-        ends = min(begun + left, days)
-        yield begun, ends
-        begun = ends
+    period = period_of(days)
+    if period == "month":
+        yield from ((begun, ends) for begun, ends, _ in calendar_months(start, days))
+    else:
+        step = 1 if period == "day" else 7
+        yield from ((begun, min(begun + step, days)) for begun in range(0, days, step))
 
 
 class MonthFigure(NamedTuple):
@@ -51,9 +50,9 @@ class MonthFigure(NamedTuple):
 
 
 MONTH_FIGURES: Final[tuple[MonthFigure, ...]] = (
-    MonthFigure("cash", "Cash at its end", "currency"),
-    MonthFigure("ingots_stock_kg", "Ingots in stock at its end", "kg"),
-    MonthFigure("weights_stock_kg", "Weights not melted at its end", "kg"),
+    MonthFigure("cash", "Cash at the period's end", "currency"),
+    MonthFigure("ingots_stock_kg", "Ingots in stock at the period's end", "kg"),
+    MonthFigure("weights_stock_kg", "Weights not melted at the period's end", "kg"),
     MonthFigure("cast_kg", "Ingots cast", "kg"),
     MonthFigure("sold_kg", "Ingots sold", "kg"),
     *(MonthFigure(one.name, one.label, "h") for one in MEASURES if one.name in HOURS),

@@ -16,9 +16,9 @@ def said(*words: str) -> str:
 def test_a_sure_winner_is_told_with_money_range_and_what_it_costs_to_start() -> None:
     text = said(*advice(study(three())))
     assert text.startswith(
-        'Do this first: "bigger burner", for 90 EUR. It brings 300 EUR a year more (from 292 to 309 EUR), after your '
-        "hours are priced; better in 60 of 60 worlds. Beside going on as today: as many of your hours, 300 EUR more in "
-        "money; paid back in money after about 3 months."
+        'Do this first: "bigger burner", for 90 EUR; it brings 300 EUR a year more (from 292 to 309 EUR) after your '
+        "hours are priced: as many of your hours and 300 EUR more in money, beside going on as today; paid back in "
+        "money after about 3 months; better in 60 of 60 worlds."
     )
     assert (
         "It costs 90 EUR to start less 10 EUR that the gear still brings at the end, all of it charged"
@@ -26,12 +26,12 @@ def test_a_sure_winner_is_told_with_money_range_and_what_it_costs_to_start() -> 
     )
 
 
-def test_the_first_sentence_is_short_enough_to_be_read_at_once() -> None:
+def test_the_headline_is_short_enough_to_be_read_at_once_and_the_sentence_goes_on() -> None:
     sure = study(three())
     kept = study(three() | {"bigger burner": -200.0 + swings(60) + wobble(60, 40.0)})
     for made in (sure, kept):
-        assert len(advice(made)[0]) < 160
-        assert answer(made)[0] == advice(made)[0]
+        assert len(answer(made)[0]) < 160
+        assert advice(made)[0].startswith(answer(made)[0])
     assert [words in advice(sure)[0] for words in ("for 90 EUR", "300 EUR", "60 of 60")] == [True] * 3
 
 
@@ -140,7 +140,7 @@ def test_a_refused_today_is_told_first_and_is_no_measure_for_the_rest() -> None:
 def test_money_and_hours_are_told_apart() -> None:
     values, hours = three(), {"as today": 100.0, "bigger burner": 70.0}
     text = said(*advice(study(values, hours=hours)))
-    assert "as today: 30 fewer of your hours, 150 EUR more in money" in text
+    assert "30 fewer of your hours and 150 EUR more in money, beside going on as today" in text
     assert "exposed to lead for 42 hours a year, 18 less than now" in text
     hours["bigger burner"] = 140.0
     assert "exposed to lead for 84 hours a year, 24 more than now" in said(
@@ -211,9 +211,8 @@ def test_one_world_is_not_called_worlds() -> None:
 
 def test_where_money_falls_the_outlay_comes_back_in_hours_and_that_is_said() -> None:
     text = said(*advice(study(three(), hours={"as today": 300.0, "bigger burner": 150.0})))
-    assert (
-        "150 fewer of your hours, 450 EUR less in money; the outlay comes back in hours, not in money" in text
-    )
+    assert "150 fewer of your hours and 450 EUR less in money" in text
+    assert "; the outlay comes back in hours, not in money; " in text
     assert "if your saved hours count as money; in money alone it never is." in text
 
 

@@ -8,15 +8,15 @@ source, under a name that says what it was made from, and made anew where that c
 
 from __future__ import annotations
 
-import os
 import re
 from contextlib import suppress
 from functools import cache
 from hashlib import sha256
 from importlib.metadata import version
 from pathlib import Path
-from tempfile import NamedTemporaryFile
 from typing import Final
+
+from planner.report.folder import OutputError, write_folder
 
 SOURCE: Final = Path(__file__).with_name("page.js")
 
@@ -32,8 +32,8 @@ def script() -> str:
         if said == _digest(text):
             return text
     text = _made(source)
-    with suppress(OSError):  # a place that may not be written to, or a full disk: it works without
-        _keep(kept, f"{_digest(text)}\n{text}")
+    with suppress(OutputError):  # a place that may not be written to, or a full disk: it works without
+        write_folder(kept.parent, {kept.name: f"{_digest(text)}\n{text}".encode()})
     return text
 
 
@@ -46,16 +46,3 @@ def _made(source: str) -> str:
 
 def _digest(text: str) -> str:
     return sha256(text.encode()).hexdigest()
-
-
-def _keep(path: Path, text: str) -> None:
-    """Whole or not at all."""
-    path.parent.mkdir(exist_ok=True)
-    with NamedTemporaryFile("w", encoding="utf-8", newline="", dir=path.parent, delete=False) as file:
-        try:
-            file.write(text)
-            file.close()
-            os.replace(file.name, path)  # noqa: PTH105
-        except BaseException:
-            os.unlink(file.name)  # noqa: PTH108
-            raise
