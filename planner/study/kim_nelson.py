@@ -119,7 +119,8 @@ class Screening:
     @property
     def means(self) -> FloatArray:
         """Mean of each option that is still in; shape (..., options)."""
-        return self._sums / self.count
+        found: FloatArray = self._sums / self.count
+        return found
 
     def add(self, values: FloatArray) -> None:
         """Take one value more of each option that is still in.
