@@ -54,24 +54,25 @@ class AsNeeded:
         self._worth_starting_s = worth_starting_s
         self._at_least_s = at_least_s
         self._here = Here(make, play)
+        self._each_s = 0.0
+        """What a batch takes here [s]; 0 until that is known."""
         self._beside: Processes | None = None
 
     def run(self, batches: Sequence[Batch]) -> Iterator[tuple[Outcome, ...]]:
         """Play every batch."""
         left = list(reversed(batches))
-        each_s = 0.0
         started = perf_counter()
         for played in range(len(batches)):
-            if played > 1 and self._beside is not None and self._beside.ready():
+            if self._each_s > 0.0 and self._beside is not None and self._beside.ready():
                 left.reverse()
-                yield from self._beside.run(left, self._size(each_s, len(left)))
+                yield from self._beside.run(left, self._size(len(left)))
                 return
             yield self._here.play(left.pop())
             if played == 0:
                 started = perf_counter()  # the first fills tables that the others find
                 continue
-            each_s = (perf_counter() - started) / played
-            self._start_for(each_s * len(left))
+            self._each_s = (perf_counter() - started) / played
+            self._start_for(self._each_s * len(left))
 
     def _start_for(self, work_s: float) -> None:
         """Start processes, unless they run already or so much work [s] is not worth it."""
@@ -79,10 +80,10 @@ class AsNeeded:
             self._beside = Processes(self._make, self._workers)
             self._beside.start()
 
-    def _size(self, each_s: float, left: int) -> int:
+    def _size(self, left: int) -> int:
         """Worlds a batch."""
         share = left // (self._workers * 4)
-        return max(1, min(share, round(BATCH_S / each_s) if each_s > 0 else share))
+        return max(1, min(share, round(BATCH_S / self._each_s)))
 
     def __enter__(self) -> Self:
         self._start_for(self._at_least_s)

@@ -100,7 +100,7 @@ def study_document(study: Study, files: Sequence[Path] = ()) -> dict[str, Any]:
                 "start_up_cost": plain(option.start_up_cost),
                 "resale": plain(option.resale),
                 "refused": plain(study.refusals[option.name, outlook]),
-                "pairing_saved": plain(float(study.pairing_saved[o, w])),
+                "pairing_saved": plain(float(study.sample.pairing_saved[o, w])),
                 "measures": {
                     one.name: _interval(study.levels.at(o, w, m)) for m, one in enumerate(study.measures)
                 },

@@ -107,7 +107,7 @@ def _first(
 ) -> Iterator[str]:
     """One sentence: what to do, for how much, what it brings from-to; then hours, money, payback, how sure."""
     base, played = study.subject.base, study.level(best, study.findings.measure).n
-    ahead = round(float(study.ahead_share[study.row(best), 0]) * played)
+    ahead = round(float(study.sample.ahead_share[study.row(best), 0]) * played)
     yield (
         f"Do this first: {quoted(best)}{f', for {reader.money(charge.cost)}' if charge else ''}; it brings "
         f"{reader.money(gain.mean)} {reader.period} more ({reach(gain, reader)}) after your hours are priced:"
@@ -347,7 +347,7 @@ def asides(study: Study) -> tuple[str, ...]:
     found, said = study.findings, []
     for group in found.identical:
         said.append(f"{listed(group)} never differ in any world.")
-    saved = study.pairing_saved_typically
+    saved = study.sample.pairing_saved_typically
     if saved >= LEAST_SAVED:
         said.append(
             "All options met the same worlds, so good and bad luck struck them alike. Worlds drawn apart for each "

@@ -63,7 +63,18 @@ class Study(Section):
     seed: Count = Field(
         1, le=2**32 - 1, description="Start of all chance; the same seed gives the same numbers."
     )
-    replicates: Count = Field(50, ge=2, le=100_000, description="Worlds that every option meets.")
+    replicates: Count = Field(
+        50, ge=2, le=100_000, description="Worlds that every option meets, under every outlook."
+    )
+    budget: Count | None = Field(
+        None,
+        ge=100,
+        le=100_000_000,
+        description=(
+            "Runs at most, all together, to find the best option; left out: 10 000 beyond the worlds that every option "
+            "meets."
+        ),
+    )
     confidence: Share = Field(
         0.95, ge=0.5, lt=1, description="How sure a statement must be before it is made."
     )

@@ -77,6 +77,8 @@ class Findings:
         Failed runs of each option that has any, refused ones too.
     blocked_by : str or None
         The allowed option whose failed runs block a recommendation; the one with the most of them.
+    unconfirmed : bool
+        One option was left, but worlds that the choice had not seen do not bear it out.
     """
 
     outlook: str
@@ -95,6 +97,7 @@ class Findings:
     identical: tuple[tuple[str, ...], ...] = ()
     failed: Mapping[str, int] = field(default_factory=dict)
     blocked_by: str | None = None
+    unconfirmed: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -104,7 +107,7 @@ class Field:
     Parameters
     ----------
     options : sequence of str
-        Names, in the order of the rows.
+        Names, in the order of the rows; those that were played.
     values : array, shape (options, replicates)
         The measure that decides; nan where a run failed.
     refused : collection of str
@@ -120,6 +123,12 @@ class Field:
     refused: Collection[str]
     identical: tuple[tuple[str, ...], ...] = ()
 
+    @property
+    def failed(self) -> dict[str, int]:
+        """Failed runs of each option that has any."""
+        missing = np.isnan(self.values).sum(axis=1)
+        return {name: int(count) for name, count in zip(self.options, missing, strict=True) if count}
+
     def of(self, option: str) -> FloatArray:
         """One option's values."""
         row: FloatArray = self.values[self.options.index(option)]
@@ -132,16 +141,24 @@ class Field:
 
 def choose(those: Field, rule: Rule) -> Findings:
     """Find the best of the allowed options, or say why the runs do not tell."""
+    start, candidates = opening(those, rule), entrants(those)
+    if not candidates:
+        return start
+    told = _compare(those, rule, start, candidates)
+    if start.blocked_by:
+        return replace(told, verdict="failed runs", best=None)
+    if start.replicates < LEAST_REPLICATES:
+        return replace(told, verdict="too few runs", best=None)
+    return replace(told, verdict="cannot tell" if told.best is None else "best")
+
+
+def opening(those: Field, rule: Rule) -> Findings:
+    """What can be said before anything is compared: what failed, and whether anything is allowed."""
     replicates = those.values.shape[1]
-    missing = np.isnan(those.values).sum(axis=1)
-    failed = {name: int(count) for name, count in zip(those.options, missing, strict=True) if count}
     allowed = [name for name in those.options if name not in those.refused]
-    candidates = [
-        name for name in allowed if failed.get(name, 0) < replicates and not _doubled(name, those, allowed)
-    ]
-    most = MOST_FAILED_SHARE * replicates
-    blocking = [name for name in allowed if failed.get(name, 0) > most]
-    start = Findings(
+    failed = those.failed
+    blocking = [name for name in allowed if failed.get(name, 0) > MOST_FAILED_SHARE * replicates]
+    return Findings(
         those.outlook,
         those.measure,
         rule.base,
@@ -151,14 +168,17 @@ def choose(those: Field, rule: Rule) -> Findings:
         failed=failed,
         blocked_by=max(blocking, key=failed.__getitem__, default=None),
     )
-    if not candidates:
-        return start
-    told = _compare(those, rule, start, candidates)
-    if blocking:
-        return replace(told, verdict="failed runs", best=None)
-    if replicates < LEAST_REPLICATES:
-        return replace(told, verdict="too few runs", best=None)
-    return replace(told, verdict="cannot tell" if told.best is None else "best")
+
+
+def entrants(those: Field) -> list[str]:
+    """Options that a choice is between: allowed, with a result, and of those that never differ the first."""
+    allowed = [name for name in those.options if name not in those.refused]
+    replicates = those.values.shape[1]
+    return [
+        name
+        for name in allowed
+        if those.failed.get(name, 0) < replicates and not _doubled(name, those, allowed)
+    ]
 
 
 def _compare(those: Field, rule: Rule, start: Findings, candidates: Sequence[str]) -> Findings:

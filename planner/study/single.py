@@ -15,10 +15,10 @@ from planner.engine import AsNeeded, Engine, Outcome, worlds
 from planner.engine.player import Player, Setting
 from planner.scenario import Scenario
 from planner.scenario.header import AS_TODAY, EXPECTED
-from planner.study.comparison import Progress
 from planner.study.failures import FailedRun, failed_run
 from planner.study.intervals import FloatArray, Interval, Intervals, intervals
 from planner.study.limits import refusals
+from planner.study.playing import Progress
 from planner.study.sources import cautions, subject, warnings_of
 from planner.study.study import Subject
 from planner.study.trace import Trace, trace

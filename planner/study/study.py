@@ -13,32 +13,21 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
+from planner.study.choice import Choice
 from planner.study.failures import FailedRun
 from planner.study.findings import Findings
-from planner.study.intervals import (
-    FloatArray,
-    Interval,
-    Intervals,
-    intervals,
-    pairing_saved,
-    share_below_zero,
-)
+from planner.study.intervals import FloatArray, Interval, Intervals
 from planner.study.monthly import Monthly
 from planner.study.outlooks import Map, outlook_map
 from planner.study.picture import Picture
+from planner.study.sample import DECIDING as DECIDING
+from planner.study.sample import Measure as Measure
+from planner.study.sample import Sample
 from planner.trade.safety import Caution
-from planner.workshop.measures import Measure as Measure
 from planner.workshop.premises import Refusal
 
 if TYPE_CHECKING:
     from pandas import DataFrame
-
-DECIDING = "profit_after_hours"
-"""The measure that a choice is made on: money after the owner's own hour is priced."""
-
-
-CONSTANT = 1e6
-"""Pairing that saves more times than this met a difference that only rounding makes vary."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +92,8 @@ class Study:
     measures : tuple of Measure
         Name, label, unit and better direction of each.
     values : array, shape (options, outlooks, measures, replicates)
-        nan in a failed run, and where a ratio has no meaning.
+        In the worlds that all options meet; nan in a run that failed or, since the option is refused, was not played,
+        and where a ratio has no meaning.
     failures : tuple of FailedRun
         Runs without a result.
     refusals : mapping of (option, outlook) to tuple of Refusal
@@ -118,6 +108,13 @@ class Study:
         What each option's months are like under the first outlook.
     pictures : tuple of Picture
         The base, and the option that is ahead, looked at closely in one and the same world.
+    choice : Choice or None
+        How the choice went, where losers were dropped on the way; None for a comparison of a fixed size.
+    further : Sample or None
+        Worlds that only the options still in the choice were played in, under the first outlook.
+    fresh : Sample or None
+        Worlds that the choice had not seen: the base, the option chosen or ahead and the next in line, under the first
+        outlook.
     """
 
     subject: Subject
@@ -132,70 +129,33 @@ class Study:
     warnings: tuple[str, ...] = ()
     months: Monthly | None = None
     pictures: tuple[Picture, ...] = ()
+    choice: Choice | None = None
+    further: Sample | None = None
+    fresh: Sample | None = None
 
     @cached_property
-    def levels(self) -> Intervals:
-        """Mean and interval of each measure, each on its own; shape (options, outlooks, measures)."""
-        return intervals(self.values, self.subject.confidence)
+    def sample(self) -> Sample:
+        """Every option under every outlook in the worlds that all of them met."""
+        subject = self.subject
+        return Sample(self.names, self.outlooks, self.measures, self.values, subject.base, subject.confidence)
 
-    @cached_property
-    def differences(self) -> Intervals:
-        """Paired difference of each measure to the base in the same world; shape (options, outlooks, measures).
+    def seen(self, option: str) -> Sample:
+        """Where to read an option's figures: the fresh worlds, if it was played in them, else those that all met."""
+        fresh = self.fresh
+        return fresh if fresh is not None and option in fresh.options else self.sample
 
-        The intervals of one measure hold together for all options (Bonferroni over the options compared).
-        """
-        return intervals(
-            self.values - self.values[self.row(self.subject.base)],
-            self.subject.confidence,
-            len(self.options) - 1,
-        )
-
-    @cached_property
-    def pairing_saved(self) -> FloatArray:
-        """How many times more runs unpaired worlds would have needed; shape (options, outlooks)."""
-        deciding, base = self.column(DECIDING), self.row(self.subject.base)
-        return np.array(
-            [
-                [
-                    pairing_saved(self.values[o, w, deciding], self.values[base, w, deciding])
-                    for w in range(len(self.outlooks))
-                ]
-                for o in range(len(self.options))
-            ]
-        )
-
-    @property
-    def pairing_saved_typically(self) -> float:
-        """The middle one of what pairing saved, over the options under the first outlook; nan if none varies.
-
-        Options that differ from the base by one and the same amount in every world say nothing of chance.
-        """
-        found = self.pairing_saved[:, 0]
-        finite = found[found < CONSTANT]
-        return float(np.median(finite)) if finite.size else float("nan")
+    def lead(self, option: str, other: str, measure: str = DECIDING) -> FloatArray:
+        """How much more an option brings than another, in each world of the choice that both were played in."""
+        parts = [self.sample] if self.further is None else [self.sample, self.further]
+        found = np.concatenate([part.of(option, measure) - part.of(other, measure) for part in parts])
+        both: FloatArray = found[~np.isnan(found)]
+        return both
 
     @cached_property
     def outlook_map(self) -> Map:
         """What options bring under each outlook, and the regret of each."""
         broken = np.array([[bool(self.refusals[name, w]) for w in self.outlooks] for name in self.names])
-        return outlook_map(self.levels.mean[:, :, self.column(DECIDING)], broken)
-
-    @cached_property
-    def loss_share(self) -> FloatArray:
-        """Share of the worlds in which an option loses money after hours; nan without runs; (options, outlooks)."""
-        return share_below_zero(self.values[:, :, self.column(DECIDING)])
-
-    @cached_property
-    def behind_share(self) -> FloatArray:
-        """Share of the worlds in which an option brings less than the base; nan without runs; (options, outlooks)."""
-        deciding = self.values[:, :, self.column(DECIDING)]
-        return share_below_zero(deciding - deciding[self.row(self.subject.base)])
-
-    @cached_property
-    def ahead_share(self) -> FloatArray:
-        """Share of the worlds in which an option brings more than the base; nan without runs; (options, outlooks)."""
-        deciding = self.values[:, :, self.column(DECIDING)]
-        return share_below_zero(deciding[self.row(self.subject.base)] - deciding)
+        return outlook_map(self.sample.levels.mean[:, :, self.column(DECIDING)], broken)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -203,13 +163,13 @@ class Study:
         return tuple(option.name for option in self.options)
 
     def ranked(self, outlook: str | None = None) -> tuple[str, ...]:
-        """Options by the measure that decides, the best first; refused ones last."""
-        under = self._outlook(outlook)
-        means = self.levels.mean[:, under, self.column(DECIDING)]
+        """Options by the measure that decides: the recommended one, then the highest mean first; refused ones last."""
+        under = outlook or self.outlooks[0]
+        best = self.findings.best if under == self.findings.outlook else None
 
-        def key(name: str) -> tuple[bool, float]:
-            mean = float(means[self.row(name)])
-            return bool(self.refusals[name, self.outlooks[under]]), -mean if mean == mean else float("inf")
+        def key(name: str) -> tuple[bool, bool, float]:
+            mean = self.level(name, DECIDING, under).mean
+            return bool(self.refusals[name, under]), name != best, -mean if mean == mean else float("inf")
 
         return tuple(sorted(self.names, key=key))
 
@@ -223,18 +183,25 @@ class Study:
 
     def column(self, measure: str) -> int:
         """Where a measure stands."""
-        return next(i for i, one in enumerate(self.measures) if one.name == measure)
+        return self.sample.column(measure)
+
+    @property
+    def levels(self) -> Intervals:
+        """See :attr:`planner.study.sample.Sample.levels`, of the worlds that all options met."""
+        return self.sample.levels
+
+    @property
+    def differences(self) -> Intervals:
+        """See :attr:`planner.study.sample.Sample.differences`, of the worlds that all options met."""
+        return self.sample.differences
 
     def level(self, option: str, measure: str, outlook: str | None = None) -> Interval:
         """Mean and interval of one measure of one option; under the first outlook unless another is named."""
-        return self.levels.at(self.row(option), self._outlook(outlook), self.column(measure))
+        return self.sample.level(option, measure, outlook)
 
     def difference(self, option: str, measure: str, outlook: str | None = None) -> Interval:
         """Paired difference to the base of one measure of one option."""
-        return self.differences.at(self.row(option), self._outlook(outlook), self.column(measure))
-
-    def _outlook(self, outlook: str | None) -> int:
-        return 0 if outlook is None else self.outlooks.index(outlook)
+        return self.sample.difference(option, measure, outlook)
 
     def table(self) -> DataFrame:
         """One row an option and outlook: mean, low and high of each measure and of its paired difference."""

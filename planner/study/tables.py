@@ -77,7 +77,7 @@ def _option_rows(study: Study, order: Sequence[int]) -> Iterator[tuple[Cell, ...
             ]
             for m in order:
                 row += [*_three(study.levels, o, w, m), *_three(study.differences, o, w, m)]
-            row += [study.subject.replicates - without, without, float(study.pairing_saved[o, w])]
+            row += [study.subject.replicates - without, without, float(study.sample.pairing_saved[o, w])]
             yield tuple(row)
 
 

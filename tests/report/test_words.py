@@ -240,7 +240,7 @@ def test_what_would_tell_two_options_apart_is_a_command() -> None:
 
 def test_options_that_differ_by_a_constant_say_nothing_of_what_pairing_saved() -> None:
     values = three() | {"gift": 150.0 + swings(60)}
-    assert study(values).pairing_saved_typically < 1e6
+    assert study(values).sample.pairing_saved_typically < 1e6
 
 
 def test_with_few_worlds_no_range_is_told_and_with_one_option_nothing_is_to_be_chosen() -> None:

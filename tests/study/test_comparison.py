@@ -46,7 +46,7 @@ def test_another_seed_is_another_set_of_worlds(garden: Scenario, study: Study) -
 def test_options_are_compared_in_the_same_world(study: Study) -> None:
     gain = study.difference("gift", "profit")
     assert (gain.mean, gain.low, gain.high) == pytest.approx((900.0, 900.0, 900.0))
-    assert study.pairing_saved[study.row("gift"), 0] > 1e6
+    assert study.sample.pairing_saved[study.row("gift"), 0] > 1e6
     assert study.difference("lucky charm", "profit").high == 0.0
 
 

@@ -48,6 +48,6 @@ def test_a_study_maps_its_means(study: Study) -> None:
 def test_shares_of_worlds_are_counted(study: Study) -> None:
     deciding = study.values[:, :, study.column("profit_after_hours")]
     base = study.row(study.subject.base)
-    assert study.loss_share.tolist() == (deciding < 0).mean(axis=-1).tolist()
-    assert study.behind_share.tolist() == (deciding < deciding[base]).mean(axis=-1).tolist()
-    assert study.ahead_share.tolist() == (deciding > deciding[base]).mean(axis=-1).tolist()
+    assert study.sample.loss_share.tolist() == (deciding < 0).mean(axis=-1).tolist()
+    assert study.sample.behind_share.tolist() == (deciding < deciding[base]).mean(axis=-1).tolist()
+    assert study.sample.ahead_share.tolist() == (deciding > deciding[base]).mean(axis=-1).tolist()

@@ -81,7 +81,7 @@ def _row(study: Study, name: str) -> OptionRow:
     cells = (
         "" if name == base else signed(gain.mean),
         "" if name == base else ends(gain),
-        "" if name == base else _worlds(study, name, float(study.behind_share[o, 0])),
+        "" if name == base else _worlds(study, name, float(study.sample.behind_share[o, 0])),
         level("profit_after_hours"),
         level("profit"),
         level("profit_per_hour", 2),
@@ -95,7 +95,7 @@ def _row(study: Study, name: str) -> OptionRow:
         to_start,
         "" if name == base else _paid_back(study, name),
         level("lowest_cash"),
-        _worlds(study, name, float(study.loss_share[o, 0])),
+        _worlds(study, name, float(study.sample.loss_share[o, 0])),
         level("stock_end_yard"),
         level("stock_end_sale"),
     )

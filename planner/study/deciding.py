@@ -1,0 +1,227 @@
+"""The choice: every option in the same first worlds, then only those that may still be best, then fresh worlds.
+
+In: a scenario, a budget, a seed. Out: ``Study`` with a ``Choice``. Must not know: files, the terminal.
+
+1. Every option under every outlook in the worlds that the scenario asks for.
+2. Under the expected outlook the procedure of Kim and Nelson (``kim_nelson.py``) on means of ``BATCH`` worlds: options
+   that lose are no longer played.
+3. The option that is left, the next in line and "as today" in worlds that the choice had not seen: what is reported is
+   read from these, since intervals from the data that stopped a sequential procedure are biased.
+
+Which runs there are hangs on seed and budget only, never on workers; a budget of minutes is the exception.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from math import ceil
+from time import monotonic
+from typing import Final
+
+import numpy as np
+
+from planner.engine import Engine, worlds
+from planner.scenario import Scenario
+from planner.scenario.header import EXPECTED
+from planner.study.budget import Budget, Purse
+from planner.study.choice import (
+    Choice,
+    Ended,
+    Failures,
+    Standing,
+    conclude,
+    count_failures,
+    in_line,
+    next_in_line,
+)
+from planner.study.comparison import field_of, gather, looked_at
+from planner.study.failures import FailedRun
+from planner.study.findings import Rule, choose, entrants
+from planner.study.intervals import FloatArray, t_quantile
+from planner.study.kim_nelson import KimNelson, Screening
+from planner.study.lineup import Lineup
+from planner.study.playing import Progress, Runs, playing
+from planner.study.sample import Sample
+from planner.study.study import Study
+from planner.workshop.premises import Refusal
+
+BATCH: Final = 5
+"""Worlds whose mean is one value of the procedure: profit is skewed, and means of five are nearly normal enough."""
+
+LEAST_FRESH, MOST_FRESH = 50, 200
+"""Fresh worlds at least and at most."""
+
+CONFIRMED: Final = 3
+"""Options that are played afresh at most."""
+
+
+def decide(
+    scenario: Scenario,
+    *,
+    budget: Budget | None = None,
+    seed: int | None = None,
+    workers: int = 1,
+    outlooks: Iterable[str] | None = None,
+    progress: Progress | None = None,
+    engine: Engine | None = None,
+    clock: Callable[[], float] = monotonic,
+) -> Study:
+    """Choose the best option of a scenario, playing no more than that takes.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Loaded by ``planner.load``. ``study.replicates`` are the worlds that every option meets under every outlook.
+    budget : Budget, optional
+        What may be spent; what the scenario says if left out.
+    clock : callable
+        Tells the time [s], for a budget of minutes.
+
+    Others, and what is raised, as in :func:`planner.study.comparison.compare`.
+
+    Raises
+    ------
+    planner.study.budget.BudgetError
+        The budget does not cover the first worlds and fresh ones.
+    """
+    lineup = Lineup(
+        scenario,
+        scenario.study.seed if seed is None else seed,
+        tuple(dict.fromkeys(outlooks or (EXPECTED,))),
+    )
+    number = scenario.study.replicates
+    given = budget or Budget(scenario.study.budget)
+    least = len(lineup.names) * len(lineup.outlooks) * number
+    with playing(scenario, lineup.seed, workers, least, progress, engine) as (player, runs):
+        player.prepare(lineup.names, lineup.outlooks)
+        first = lineup.batches(range(number))
+        purse = Purse(given, sum(one.runs for one in first) + CONFIRMED * LEAST_FRESH, clock)
+        runs.play(first)
+        study = gather(lineup, runs, number)
+        if study.findings.verdict in ("best", "cannot tell"):
+            study = _Decision(lineup, runs, purse, given).of(study)
+    return looked_at(study, player, lineup)
+
+
+class _Decision:
+    """One choice, from the first worlds to fresh ones."""
+
+    def __init__(self, lineup: Lineup, runs: Runs, purse: Purse, budget: Budget) -> None:
+        self.lineup, self.runs, self.purse, self.budget = lineup, runs, purse, budget
+        self.outlook = lineup.outlooks[0]
+
+    def of(self, study: Study) -> Study:
+        """The study with its choice; as a comparison of the first worlds where there is nothing to choose from.
+
+        More worlds may show that the option ahead breaks a hard limit; then the choice is made again without it.
+        """
+        number = study.subject.replicates
+        refused = [name for name in study.names if study.refusals[name, self.outlook]]
+        while True:
+            those = field_of(self.lineup, study.sample, refused)
+            names = entrants(those)
+            if len(names) < 2:
+                found = choose(those, self.lineup.rule)
+                return replace(study, findings=found, failures=self._rows(), choice=None, fresh=None)
+            choice = self._race(names, number)
+            further = self._sample(study.names, range(number, self.runs.next_world))
+            study = replace(study, choice=choice, further=further, fresh=None)
+            leader = in_line(choice.survivors, study.lead)[0]
+            other = next_in_line(leader, names, study.lead)
+            broken = self._broken(leader)
+            if not broken and not self._failures(names).blocked_by:
+                study = replace(study, fresh=self._afresh(study, leader, other or study.subject.base))
+                broken = self._broken(leader)
+            if not broken:
+                break
+            refused.append(leader)
+            study = replace(study, refusals={**study.refusals, (leader, self.outlook): broken})
+        found = conclude(those, self.lineup.rule, choice, study.lead, self._failures(names), study.fresh)
+        return replace(study, findings=found, failures=self._rows())
+
+    def _race(self, names: Sequence[str], number: int) -> Choice:
+        """Play options that may still be best, and drop those that lose."""
+        rule, first = self.lineup.rule, number // BATCH
+        procedure = KimNelson(len(names), first, rule.confidence, rule.worth_caring_about)
+        race = Screening(procedure, np.stack([self._means(names, batch) for batch in range(first)], axis=-1))
+        ended: Ended = "one left"
+        while not race.done:
+            alive = [name for name, still in zip(names, race.alive, strict=True) if still]
+            wanted = self.runs.missing(worlds([self.outlook], _worlds_of(race.count), alive))
+            if sum(one.runs for one in wanted) + CONFIRMED * LEAST_FRESH > self.purse.left(self.runs.done):
+                ended = "budget spent"
+                break
+            self.runs.play(wanted)
+            if self._failures(names).blocked_by:
+                ended = "failed runs"
+                break
+            race.add(self._means(names, race.count))
+        return self._told(names, race, ended, number)
+
+    def _told(self, names: Sequence[str], race: Screening, ended: Ended, number: int) -> Choice:
+        standings = tuple(
+            Standing(
+                name,
+                max(number, BATCH * (int(race.left_at[i]) or race.count)),
+                None if race.alive[i] else names[int(race.beaten_by[i])],
+            )
+            for i, name in enumerate(names)
+        )
+        needed = further = None
+        if not race.done:
+            needed = BATCH * int(race.needed())
+            further = int(race.alive.sum()) * (needed - BATCH * race.count)
+        return Choice(standings, ended, BATCH, self.budget, self.purse.most, needed, further)
+
+    def _means(self, names: Sequence[str], batch: int) -> FloatArray:
+        """Mean of one batch of worlds for each option, of the runs that have a result; nan where none was played."""
+        deciding = self._sample(names, _worlds_of(batch)).deciding[:, 0]
+        there = ~np.isnan(deciding)
+        with np.errstate(invalid="ignore"):
+            found: FloatArray = np.where(there, deciding, 0.0).sum(axis=-1) / there.sum(axis=-1)
+        return found
+
+    def _afresh(self, study: Study, leader: str, other: str) -> Sample:
+        """Base, leader and the next in line in worlds that no run has met."""
+        options = tuple(dict.fromkeys((study.subject.base, leader, other)))
+        leads = [study.lead(leader, name) for name in options if name != leader]
+        count = fresh_worlds(leads, self.lineup.rule)
+        within = self.purse.left(self.runs.done) // len(options)
+        start = self.runs.next_world
+        numbers = range(start, start + max(LEAST_FRESH, min(count, within)))
+        self.runs.play(worlds([self.outlook], numbers, options))
+        return self._sample(options, numbers)
+
+    def _sample(self, names: Sequence[str], replicates: range) -> Sample:
+        return self.lineup.sample(self.runs, names, (self.outlook,), replicates)
+
+    def _broken(self, option: str) -> tuple[Refusal, ...]:
+        """Hard limits that an option breaks, by all that it was played in."""
+        values = self._sample((option,), range(self.runs.next_world)).values[0, 0]
+        return self.lineup.refusals(option, self.outlook, values)
+
+    def _failures(self, allowed: Sequence[str]) -> Failures:
+        played, failed = Counter[str](), Counter[str]()
+        for one in self.runs.outcomes.values():
+            if one.outlook == self.outlook:
+                played[one.option] += 1
+                failed[one.option] += one.failure is not None
+        return count_failures({name: n for name, n in failed.items() if n}, played, allowed)
+
+    def _rows(self) -> tuple[FailedRun, ...]:
+        return self.lineup.failures(self.runs.outcomes.values())
+
+
+def fresh_worlds(leads: Sequence[FloatArray], rule: Rule) -> int:
+    """Fresh worlds in which the mean of each lead is likely known within what is cared about, from end to end."""
+    t = t_quantile(LEAST_FRESH, rule.confidence, len(leads))
+    half = rule.worth_caring_about / 2.0
+    needed = max(ceil((float(t) * float(lead.std(ddof=1)) / half) ** 2) for lead in leads)
+    return min(MOST_FRESH, max(LEAST_FRESH, 10 * ceil(needed / 10)))
+
+
+def _worlds_of(batch: int) -> range:
+    """Worlds whose mean is one value of the procedure."""
+    return range(BATCH * batch, BATCH * (batch + 1))

@@ -1,0 +1,93 @@
+"""Runs as they are played: each once, kept, whoever asks for them.
+
+In: a scenario, a seed, an engine, which runs are wanted. Out: their outcomes. Must not know: what they are for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import replace
+from typing import Final
+
+from planner.engine import AsNeeded, Batch, Engine, Outcome
+from planner.engine.player import Player, Setting
+from planner.scenario import Scenario
+
+LEAST_RUN_S: Final = 0.0005
+"""No run takes less [s]."""
+
+Progress = Callable[[int, int], None]
+"""Told after each batch how many runs are done, of how many."""
+
+Key = tuple[str, str, int]
+"""Option, outlook, world."""
+
+
+class Runs:
+    """Runs of one study.
+
+    Parameters
+    ----------
+    engine : Engine
+        Executes them.
+    progress : callable, optional
+        Called with the number of runs done and of all that are known to be wanted.
+    """
+
+    def __init__(self, engine: Engine, progress: Progress | None = None) -> None:
+        self._engine = engine
+        self._progress = progress
+        self._wanted = 0
+        self.outcomes: dict[Key, Outcome] = {}
+
+    @property
+    def done(self) -> int:
+        """How many were played."""
+        return len(self.outcomes)
+
+    @property
+    def next_world(self) -> int:
+        """A world that no run has met, nor any after it."""
+        return max((replicate for _, _, replicate in self.outcomes), default=-1) + 1
+
+    def play(self, batches: Sequence[Batch]) -> None:
+        """Play what of these was not played yet; batches of one world each."""
+        missing = self.missing(batches)
+        self._wanted = max(self._wanted, self.done + sum(one.runs for one in missing))
+        self._tell()
+        for outcomes in self._engine.run(missing):
+            self.outcomes |= {(one.option, one.outlook, one.replicate): one for one in outcomes}
+            self._tell()
+
+    def missing(self, batches: Sequence[Batch]) -> list[Batch]:
+        """What of these was not played yet."""
+        return [found for one in batches if (found := self._missing(one)).options]
+
+    def _missing(self, batch: Batch) -> Batch:
+        (world,) = batch.replicates
+        left = tuple(name for name in batch.options if (name, batch.outlook, world) not in self.outcomes)
+        return replace(batch, options=left)
+
+    def _tell(self) -> None:
+        if self._progress is not None:
+            self._progress(self.done, self._wanted)
+
+
+@contextmanager
+def playing(
+    scenario: Scenario,
+    seed: int,
+    workers: int,
+    least: int,
+    progress: Progress | None = None,
+    engine: Engine | None = None,
+) -> Iterator[tuple[Player, Runs]]:
+    """A player of this process, and runs that are executed by ``workers`` processes or by an engine of one's own.
+
+    ``least`` runs will surely be wanted: whether processes are worth starting hangs on that.
+    """
+    setting = Setting(scenario, seed)
+    player = Player(setting)
+    with engine or AsNeeded(setting, workers, play=player, at_least_s=LEAST_RUN_S * least) as running:
+        yield player, Runs(running, progress)
