@@ -13,7 +13,24 @@ from planner.cli.session import FAILED, FileArgument, Format, FormatOption, Seed
 def compare(
     file: FileArgument,
     replicates: Annotated[
-        int | None, typer.Option(min=1, help="Worlds for every option; what the scenario says if left out.")
+        int | None,
+        typer.Option(
+            min=1,
+            help="Play every option in so many worlds and no more; if left out, as many as the choice takes.",
+            show_default=False,
+        ),
+    ] = None,
+    budget: Annotated[
+        int | None,
+        typer.Option(min=1, help="Runs at most; what the scenario says if left out.", show_default=False),
+    ] = None,
+    minutes: Annotated[
+        float | None,
+        typer.Option(
+            min=0.0,
+            help="Minutes at most, about; what fits into them cannot be repeated to the last digit.",
+            show_default=False,
+        ),
     ] = None,
     workers: WorkersOption = None,
     seed: SeedOption = None,
@@ -30,10 +47,13 @@ def compare(
 ) -> None:
     """Play every option in the same worlds, and say which one to choose, if the runs support a choice.
 
-    The choice is made under the expected outlook, which is always played. Written are the report (index.html), its
-    tables (options.csv, runs.csv, months.csv, failures.csv), study.json, from which planner redraw draws the page anew,
-    and manifest.json: the same for the same scenario, seed and versions, whatever the number of workers.
+    The choice is made under the expected outlook, which is always played: options that have surely lost are played no
+    longer, and the one that is left is confirmed in fresh worlds. Written are the report (index.html), its tables
+    (options.csv, confirmed.csv, runs.csv, months.csv, failures.csv), study.json, from which planner redraw draws the
+    page anew, and manifest.json: the same for the same scenario, seed and versions, whatever the number of workers.
     """
+    if (replicates is not None) + (budget is not None) + (minutes is not None) > 1:
+        raise typer.BadParameter("give one of --replicates, --budget and --minutes")
     with session(form) as out:
         from planner.report.folder import check_folder
         from planner.report.saving import save_study
@@ -46,6 +66,8 @@ def compare(
             study = compare(
                 scenario,
                 replicates=replicates,
+                budget=budget,
+                minutes=minutes,
                 seed=seed,
                 workers=workers or available_workers(),
                 outlooks=outlooks_to_play(scenario, outlook or ()),

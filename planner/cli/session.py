@@ -121,6 +121,7 @@ def _told(out: Session, error: Exception) -> int | None:
     from planner.engine import EngineError
     from planner.report.folder import OutputError, StoredError
     from planner.scenario import InputError
+    from planner.study import BudgetError
     from planner.world.build import ModelError
 
     if isinstance(error, InputError):
@@ -129,7 +130,7 @@ def _told(out: Session, error: Exception) -> int | None:
     if isinstance(error, ModelError):
         out.problem(str(error))
         return WRONG_INPUT
-    if isinstance(error, StoredError):
+    if isinstance(error, (StoredError, BudgetError)):
         out.problem(str(error))
         return WRONG_INPUT
     if isinstance(error, OutputError):

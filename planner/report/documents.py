@@ -12,10 +12,12 @@ from math import isfinite
 from pathlib import Path
 from typing import Any
 
-from planner.report.words import advice, asides
+from planner.report.asides import asides
+from planner.report.words import advice
 from planner.study import Check, Interval, Played, Study
 from planner.study.holding import held_back
 from planner.study.hour_price import hour_prices
+from planner.study.sample import Sample
 from planner.study.start_up import start_up_charge
 from planner.study.tables import failures
 from planner.trade.safety import DEFERENCE, Caution
@@ -89,32 +91,41 @@ def study_document(study: Study, files: Sequence[Path] = ()) -> dict[str, Any]:
         "advice": list(advice(study)),
         "asides": list(asides(study)),
         "findings": plain(study.findings),
+        "choice": plain(study.choice),
+        "confirmed": None if study.fresh is None else _figures_of(study, study.fresh),
         "hour_prices": plain(hour_prices(study)),
         "start_up": {name: plain(start_up_charge(study, name)) for name in study.names},
         "held_back": {name: plain(held_back(study, name)) for name in study.names},
-        "options": [
-            {
-                "option": option.name,
-                "outlook": outlook,
-                "summary": option.summary,
-                "start_up_cost": plain(option.start_up_cost),
-                "resale": plain(option.resale),
-                "refused": plain(study.refusals[option.name, outlook]),
-                "pairing_saved": plain(float(study.sample.pairing_saved[o, w])),
-                "measures": {
-                    one.name: _interval(study.levels.at(o, w, m)) for m, one in enumerate(study.measures)
-                },
-                "differences": {
-                    one.name: _interval(study.differences.at(o, w, m)) for m, one in enumerate(study.measures)
-                },
-            }
-            for o, option in enumerate(study.options)
-            for w, outlook in enumerate(study.outlooks)
-        ],
+        "options": _figures_of(study, study.sample),
         "failures": [dict(zip(broken.columns, map(plain, row), strict=True)) for row in broken.rows],
         "files": [str(path) for path in files],
         **_said(study.warnings, study.cautions),
     }
+
+
+def _figures_of(study: Study, sample: Sample) -> list[dict[str, Any]]:
+    """Figures of each option under each outlook of a sample."""
+    known = {one.name: one for one in study.options}
+    return [
+        {
+            "option": name,
+            "outlook": outlook,
+            "worlds": sample.worlds,
+            "summary": known[name].summary,
+            "start_up_cost": plain(known[name].start_up_cost),
+            "resale": plain(known[name].resale),
+            "refused": plain(study.refusals[name, outlook]),
+            "pairing_saved": plain(float(sample.pairing_saved[o, w])),
+            "measures": {
+                one.name: _interval(sample.levels.at(o, w, m)) for m, one in enumerate(sample.measures)
+            },
+            "differences": {
+                one.name: _interval(sample.differences.at(o, w, m)) for m, one in enumerate(sample.measures)
+            },
+        }
+        for o, name in enumerate(sample.options)
+        for w, outlook in enumerate(sample.outlooks)
+    ]
 
 
 def plugins_document(rows: Iterable[Any]) -> dict[str, Any]:

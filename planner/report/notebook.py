@@ -17,7 +17,8 @@ from planner.report.words import advice
 from planner.scenario import Scenario
 from planner.study import Findings, Study
 from planner.study import compare as compare_options
-from planner.study.comparison import Progress, outlooks_to_play
+from planner.study.comparison import outlooks_to_play
+from planner.study.playing import Progress
 
 if TYPE_CHECKING:
     from pandas import DataFrame
@@ -97,12 +98,14 @@ def compare(
     scenario: Scenario,
     *,
     replicates: int | None = None,
+    budget: int | None = None,
+    minutes: float | None = None,
     seed: int | None = None,
     workers: int = 1,
     outlooks: Iterable[str] | None = None,
     progress: Progress | None = None,
 ) -> Comparison:
-    """Play every option of a scenario in the same worlds and compare each with "as today".
+    """Play every option of a scenario in the same worlds, compare each with "as today", and choose the best.
 
     Parameters and errors are those of :func:`planner.study.comparison.compare`, but that every outlook is played unless
     some are named; "expected" alone is the quickest.
@@ -111,6 +114,8 @@ def compare(
         compare_options(
             scenario,
             replicates=replicates,
+            budget=budget,
+            minutes=minutes,
             seed=seed,
             workers=workers,
             outlooks=outlooks_to_play(scenario, outlooks or ()),

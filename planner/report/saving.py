@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from planner.report.csv_text import csv_bytes
+from planner.report.documents import plain
 from planner.report.folder import StoredError, write_folder
 from planner.report.page.build import page
 from planner.report.stored import AGAIN, KEPT, MONTHS, RUNS, stored, study_of
@@ -33,7 +34,11 @@ def save_study(study: Study, folder: Path) -> tuple[Path, ...]:
     planner.report.folder.OutputError
         In one plain sentence.
     """
-    made = {"options.csv": tables.options(study), "failures.csv": tables.failures(study)}
+    made = {
+        "options.csv": tables.options(study),
+        "confirmed.csv": tables.options(study, "confirmation"),
+        "failures.csv": tables.failures(study),
+    }
     files = {PAGE: page(study)} | {name: csv_bytes(table.columns, table.rows) for name, table in made.items()}
     files |= stored(study)
     return write_folder(folder, files | {MANIFEST: json_bytes(manifest_of(study, files))})
@@ -99,13 +104,14 @@ def read_study(folder: Path) -> Study:
 def manifest_of(study: Study, files: Mapping[str, bytes]) -> dict[str, Any]:
     """What the files were made from, and what is in them."""
     subject, kinds = study.subject, [one.kind for one in study.failures]
-    runs = len(study.options) * len(study.outlooks) * subject.replicates
     return {
         "title": subject.title,
         "scenario": subject.file,
         "scenario_digest": subject.digest,
         "seed": subject.seed,
         "replicates": subject.replicates,
+        "repeatable": study.choice is None or study.choice.budget.repeatable,
+        "choice": plain(study.choice),
         "confidence": subject.confidence,
         "worth_caring_about": subject.worth_caring_about,
         "currency": subject.currency,
@@ -113,7 +119,7 @@ def manifest_of(study: Study, files: Mapping[str, bytes]) -> dict[str, Any]:
         "options": list(study.names),
         "outlooks": list(study.outlooks),
         "runs": {
-            "ok": runs - len(kinds),
+            "ok": study.runs_played - len(kinds),
             "failed": kinds.count("failed"),
             "crashed": kinds.count("crashed"),
         },

@@ -11,8 +11,9 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import ClassVar, Final
 
 import numpy as np
@@ -22,19 +23,34 @@ from planner import __version__
 from planner.report.csv_text import csv_bytes
 from planner.report.folder import StoredError
 from planner.study import Study, tables
+from planner.study.choice import Choice
 from planner.study.failures import FailedRun
 from planner.study.findings import Findings
 from planner.study.intervals import FloatArray
 from planner.study.monthly import MonthFigure, Monthly
 from planner.study.outlooks import Refused
 from planner.study.picture import Picture
-from planner.study.study import Candidate, Measure, Subject
+from planner.study.sample import Sample
+from planner.study.study import Candidate, Measure, Purpose, Subject
 from planner.trade.safety import Caution
 
 RUNS, MONTHS, KEPT = "runs.csv", "months.csv", "study.json"
 AGAIN: Final = "play it again with planner compare"
-FORMAT: Final = 1
+FORMAT: Final = 2
 """Of ``study.json``; another number is not read."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Shape:
+    """Whose rows of the table of runs belong together."""
+
+    used_for: Purpose
+    options: tuple[str, ...]
+    outlooks: tuple[str, ...]
+    first_world: int
+    worlds: int
+    rows: tuple[tuple[int, ...], ...]
+    """How many there are of each option under each outlook."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +73,8 @@ class _Kept:
     months: tuple[str, ...]
     figures: tuple[MonthFigure, ...]
     pictures: tuple[Picture, ...]
+    choice: Choice | None
+    samples: tuple[_Shape, ...]
 
 
 _DOCUMENT: Final[TypeAdapter[_Kept]] = TypeAdapter(_Kept)
@@ -80,6 +98,18 @@ def stored(study: Study) -> dict[str, bytes]:
         study.months.months if study.months else (),
         study.months.figures if study.months else (),
         study.pictures,
+        study.choice,
+        tuple(
+            _Shape(
+                purpose,
+                one.options,
+                one.outlooks,
+                one.first_world,
+                one.worlds,
+                tuple(map(tuple, tables.played(study, one).sum(axis=-1).tolist())),
+            )
+            for purpose, one in study.samples.items()
+        ),
     )
     return {
         RUNS: csv_bytes(runs.columns, runs.rows),
@@ -112,15 +142,13 @@ def study_of(files: Mapping[str, bytes], digests: Mapping[str, str]) -> Study:
         raise StoredError(f"{KEPT} was written by another version of planner; {AGAIN}") from error
     if kept.format != FORMAT:
         raise StoredError(f"{KEPT} has format {kept.format}, and this planner reads {FORMAT}; {AGAIN}")
-    shape = (len(kept.options), len(kept.outlooks), kept.subject.replicates, len(kept.measures))
+    samples = _samples(kept, files[RUNS])
     return Study(
         kept.subject,
         kept.options,
         kept.outlooks,
         kept.measures,
-        np.ascontiguousarray(
-            _numbers(files[RUNS], 3).reshape(shape).transpose(0, 1, 3, 2)
-        ),  # sums to the bit
+        samples["comparison"].values,
         kept.failures,
         {(one.option, one.outlook): one.refusals for one in kept.refusals},
         kept.findings,
@@ -128,7 +156,33 @@ def study_of(files: Mapping[str, bytes], digests: Mapping[str, str]) -> Study:
         kept.warnings,
         _months(kept, files[MONTHS]),
         kept.pictures,
+        kept.choice,
+        samples.get("choice"),
+        samples.get("confirmation"),
     )
+
+
+def _samples(kept: _Kept, content: bytes) -> dict[Purpose, Sample]:
+    """Runs put back where they stood; nan where there is no row."""
+    subject, rows, found = kept.subject, _rows(content), dict[Purpose, Sample]()
+    for one in kept.samples:
+        values = np.full((len(one.options), len(one.outlooks), len(kept.measures), one.worlds), np.nan)
+        for o, counts in enumerate(one.rows):
+            for w, count in enumerate(counts):
+                for row in islice(rows, count):
+                    values[o, w, :, int(row[2]) - one.first_world] = _row_of_numbers(
+                        row[len(tables.RUN_KEYS) :]
+                    )
+        found[one.used_for] = Sample(
+            one.options,
+            one.outlooks,
+            kept.measures,
+            values,
+            subject.base,
+            subject.confidence,
+            one.first_world,
+        )
+    return found
 
 
 def _months(kept: _Kept, content: bytes) -> Monthly | None:
@@ -140,7 +194,17 @@ def _months(kept: _Kept, content: bytes) -> Monthly | None:
 
 
 def _numbers(content: bytes, names: int) -> FloatArray:
-    """The numbers of a table, to the bit; its first columns are names, an empty cell is not a number."""
+    """The numbers of a table, to the bit; its first columns are names."""
+    return np.array([_row_of_numbers(row[names:]) for row in _rows(content)])
+
+
+def _rows(content: bytes) -> Iterator[list[str]]:
+    """Rows of a table below its header."""
     rows = csv.reader(io.StringIO(content.decode("utf-8"), newline=""))
     next(rows)
-    return np.array([[float(cell or "nan") for cell in row[names:]] for row in rows])
+    return rows
+
+
+def _row_of_numbers(cells: Sequence[str]) -> list[float]:
+    """An empty cell is not a number."""
+    return [float(cell or "nan") for cell in cells]

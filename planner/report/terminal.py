@@ -16,9 +16,10 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from planner.report.asides import asides, outlook_words
 from planner.report.phrases import counted, ends, listed, too_few
 from planner.report.units import Reader, number, signed
-from planner.report.words import advice, asides, outlook_words
+from planner.report.words import advice
 from planner.study import Interval, Study
 from planner.study.limits import Refusal
 from planner.trade.safety import DEFERENCE, Caution

@@ -34,9 +34,6 @@ LOST = (
 )
 """Measures of what was asked for and not sold, and why."""
 
-LEAST_SAVED = 1.5
-"""What pairing saved is told from this many times on."""
-
 
 def advice(study: Study) -> tuple[str, ...]:
     """What to do, or why the runs do not say, and what holds the business back: a few sentences."""
@@ -74,7 +71,7 @@ def _refused_today(study: Study, found: Findings) -> Iterator[str]:
 
 def _best(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
     best = found.best or found.base
-    level, period = study.level(best, found.measure), reader.period
+    level, period = study.seen(best).level(best, found.measure), reader.period
     if best == found.base:
         yield from _stay(study, found, reader)
     elif study.refusals[found.base, found.outlook]:
@@ -85,6 +82,7 @@ def _best(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
     elif found.gain is not None:
         charge = start_up_charge(study, best)
         yield from _first(study, best, found.gain, charge, reader)
+        yield from _confirmed(study, reader)
         yield _lead(study, best, reader)
         if charge is not None:
             yield _start_up(charge, study.subject, reader)
@@ -106,13 +104,14 @@ def _first(
     study: Study, best: str, gain: Interval, charge: StartUpCharge | None, reader: Reader
 ) -> Iterator[str]:
     """One sentence: what to do, for how much, what it brings from-to; then hours, money, payback, how sure."""
-    base, played = study.subject.base, study.level(best, study.findings.measure).n
-    ahead = round(float(study.sample.ahead_share[study.row(best), 0]) * played)
+    base, seen = study.subject.base, study.seen(best)
+    played = seen.level(best, study.findings.measure).n
+    ahead = round(float(seen.ahead_share[seen.row(best), 0]) * played)
     yield (
         f"Do this first: {quoted(best)}{f', for {reader.money(charge.cost)}' if charge else ''}; it brings "
         f"{reader.money(gain.mean)} {reader.period} more ({reach(gain, reader)}) after your hours are priced:"
     )
-    cash, hours = (study.difference(best, name).mean for name in ("profit", "hours_h"))
+    cash, hours = (seen.difference(best, name).mean for name in ("profit", "hours_h"))
     money = more(f"{reader.money(abs(cash))}", cash >= 0.0)
     worked = "as many" if round(hours) == 0 else more(number(abs(hours)), hours > 0.0, "fewer")
     paid = ""
@@ -124,8 +123,27 @@ def _first(
             else f"paid back in money after {months(after)}"
         )
         paid = f"; {back}"
-    sure = f"better in {ahead} of {counted(played, 'world')}"
+    fresh = "fresh " if seen is study.fresh else ""
+    sure = f"better in {ahead} of {counted(played, f'{fresh}world')}"
     yield f"{worked} of your hours and {money} in money, beside going on {base}{paid}; {sure}."
+
+
+def _confirmed(study: Study, reader: Reader) -> Iterator[str]:
+    """What fresh worlds said, beside the next in line."""
+    found, fresh = study.findings, study.fresh
+    if fresh is None or found.ahead is None or found.runner_up is None:
+        return
+    worlds, other = counted(fresh.worlds, "fresh world"), quoted(found.runner_up)
+    worth = reader.money(study.subject.worth_caring_about)
+    yield (
+        f"These figures are from {worlds}, drawn after the choice was made. There the next best, {other}, brings "
+        f"{more(reader.money(abs(found.ahead.mean)), found.ahead.mean < 0.0)} ({reach(found.ahead, reader)})."
+    )
+    if found.close:
+        yield (
+            f"That is less than the {worth} {reader.period} you care about: {quoted(found.close[0])} is as good, if it "
+            "is easier to start."
+        )
 
 
 def _start_up(charge: StartUpCharge, subject: Subject, reader: Reader) -> str:
@@ -156,7 +174,8 @@ def _start_up(charge: StartUpCharge, subject: Subject, reader: Reader) -> str:
 
 def _lead(study: Study, best: str, reader: Reader) -> str:
     """Hours exposed to lead, beside the money."""
-    lead, after = study.difference(best, "exposure_h").mean, study.level(best, "exposure_h").mean
+    seen = study.seen(best)
+    lead, after = seen.difference(best, "exposure_h").mean, seen.level(best, "exposure_h").mean
     against = "as now" if round(lead) == 0 else f"{more(number(abs(lead)), lead > 0.0)} than now"
     return f"You are then exposed to lead for {counted(after, 'hour')} {reader.period}, {against}."
 
@@ -244,6 +263,48 @@ def _stay(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
 
 
 def _cannot_tell(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
+    yield from (_undecided if study.choice is not None else _not_told_apart)(study, found, reader)
+    yield from _ahead_of_today(study, found, reader)
+    leader = found.leader or found.base
+    level = study.seen(leader).level(leader, found.measure)
+    if level.mean < 0.0:
+        yield _even_so(level, reader)
+
+
+def _undecided(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
+    """A choice that ended with several, or whose only one is not borne out."""
+    choice, fresh, file = study.choice, study.fresh, study.subject.file
+    if choice is None:
+        return
+    if found.unconfirmed and fresh is not None:
+        ahead, other = (quoted(name) for name in found.contenders)
+        yield (
+            f"Cannot tell which is best: {ahead} came out ahead, but {counted(fresh.worlds, 'fresh world')} did not "
+            f"bear that out beside {other}."
+        )
+        yield (
+            f"Too little hangs on it to tell in so many worlds. Take the one that is easiest to start, or ask again "
+            f"with other chance: planner compare {file} --seed {study.subject.seed + 1}."
+        )
+        return
+    spent = (
+        f"{choice.budget.minutes:g} minutes"
+        if choice.budget.minutes is not None
+        else f"{choice.most_runs:,} runs"
+    )
+    yield (
+        f"Too few runs to choose: {listed(found.contenders)} cannot be told apart with {spent}, after your hours are "
+        "priced."
+    )
+    if choice.runs_needed is not None:
+        yield (
+            f"About {choice.runs_needed:,} runs more would leave one ({choice.worlds_needed:,} worlds of each): "
+            f"planner compare {file} --budget {study.runs_played + choice.runs_needed}."
+        )
+
+
+def _not_told_apart(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
+    """A comparison of a fixed size that several may have won."""
     unsure = [name for name in found.contenders[1:] if name not in found.close]
     worlds = counted(study.subject.replicates, "world")
     if unsure:
@@ -262,10 +323,6 @@ def _cannot_tell(study: Study, found: Findings, reader: Reader) -> Iterator[str]
             f"{reader.money(study.subject.worth_caring_about)} {reader.period} that you care about. Take "
             "the one that is easiest to start."
         )
-    yield from _ahead_of_today(study, found, reader)
-    level = study.level(found.leader or found.base, found.measure)
-    if level.mean < 0.0:
-        yield _even_so(level, reader)
 
 
 def _too_few(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
@@ -297,7 +354,7 @@ def _failed(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
     del reader
     worst = found.blocked_by or found.base
     yield (
-        f"No recommendation: {found.failed[worst]} of {study.subject.replicates} runs of {quoted(worst)} failed, and a "
+        f"No recommendation: {found.failed[worst]} of {study.worlds_of(worst)} runs of {quoted(worst)} failed, and a "
         "mean without them may mislead."
     )
 
@@ -309,57 +366,3 @@ def _nothing(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
         f"No recommendation: every option breaks a hard limit. What you do {found.base} too: {broken.reason}. Put that "
         "right first."
     )
-
-
-def outlook_words(study: Study) -> Iterator[str]:
-    """What to choose if one does not trust the expected outlook; nothing where only one was played."""
-    found, names, reader = study.outlook_map, study.names, reader_of(study.subject)
-    rows = (found.best_expected, found.best_worst, found.least_regret)
-    if len(study.outlooks) < 2 or None in rows:
-        return
-    best, worst, regret = (names[o] for o in rows if o is not None)
-    lowest = reader.money(float(found.value[study.row(worst)].min()))
-    largest = reader.money(float(found.regret[study.row(regret)].max()))
-    under = counted(len(study.outlooks), "outlook")
-    if found.agree:
-        yield (
-            f"Of what is allowed under every outlook, {quoted(best)} has the highest mean as expected, the best worst "
-            f"case ({lowest} {reader.period}), and you would regret it least: under none of the {under} does another "
-            f"option bring more than {largest} more."
-        )
-    else:
-        yield f"Of what is allowed under every outlook, {quoted(best)} has the highest mean as expected."
-        yield (
-            f"If you fear the worst, take {quoted(worst)}: under none of the {under} does it bring less than {lowest} "
-            f"{reader.period}."
-        )
-        yield (
-            f"You would regret {quoted(regret)} least: under none does another option bring more than {largest} more."
-        )
-    yield (
-        f"These are means of {counted(study.subject.replicates, 'world')} under each outlook; which of two that lie "
-        "close is ahead, is not sure."
-    )
-
-
-def asides(study: Study) -> tuple[str, ...]:
-    """What else must be said: options that never differ, failures, what pairing saved."""
-    found, said = study.findings, []
-    for group in found.identical:
-        said.append(f"{listed(group)} never differ in any world.")
-    saved = study.sample.pairing_saved_typically
-    if saved >= LEAST_SAVED:
-        said.append(
-            "All options met the same worlds, so good and bad luck struck them alike. Worlds drawn apart for each "
-            f"option would have to be about {number(saved)} times as many to be as sure (the middle option)."
-        )
-    count = len(study.failures)
-    if count:
-        first = study.failures[0]
-        runs = len(study.options) * len(study.outlooks) * study.subject.replicates
-        said += [
-            f"{count} of {runs} runs failed; they are counted, not dropped.",
-            f"The first is {quoted(first.option)} in world {first.replicate}: {first.summary}.",
-            f"To play it again alone: {first.repeat}",
-        ]
-    return tuple(said)

@@ -10,14 +10,12 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from planner.study.budget import Budget as Budget
     from planner.study.budget import BudgetError as BudgetError
     from planner.study.checking import Check as Check
     from planner.study.checking import check as check
     from planner.study.comparison import available_workers as available_workers
     from planner.study.comparison import compare as compare
     from planner.study.comparison import outlooks_to_play as outlooks_to_play
-    from planner.study.deciding import decide as decide
     from planner.study.findings import Findings as Findings
     from planner.study.intervals import Interval as Interval
     from planner.study.single import Played as Played
@@ -27,7 +25,6 @@ if TYPE_CHECKING:
     from planner.study.trace import Trace as Trace
 
 _HOMES = {
-    "Budget": "budget",
     "BudgetError": "budget",
     "Check": "checking",
     "Findings": "findings",
@@ -38,14 +35,12 @@ _HOMES = {
     "available_workers": "comparison",
     "check": "checking",
     "compare": "comparison",
-    "decide": "deciding",
     "load": "sources",
     "outlooks_to_play": "comparison",
     "run": "single",
 }
 
 __all__ = [
-    "Budget",
     "BudgetError",
     "Check",
     "Findings",
@@ -56,7 +51,6 @@ __all__ = [
     "available_workers",
     "check",
     "compare",
-    "decide",
     "load",
     "outlooks_to_play",
     "run",

@@ -58,6 +58,7 @@ class Purse:
     """
 
     def __init__(self, budget: Budget, least: int, clock: Callable[[], float] = monotonic) -> None:
+        self.budget = budget
         self.most = least + FURTHER_RUNS if budget.runs is None else budget.runs
         if self.most < least:
             raise BudgetError(

@@ -1,54 +1,55 @@
-"""The comparison: every option in exactly the same worlds.
+"""The comparison: every option in exactly the same worlds, and the choice between them.
 
-In: a scenario, how many worlds, a seed. Out: ``Study``. Must not know: files, the terminal.
+In: a scenario, how much to play, a seed. Out: ``Study``. Must not know: files, the terminal.
 
-Which runs there are follows from the arguments alone, so the result is the same to the bit for any number of workers.
+Which runs there are follows from the arguments alone, so the result is the same to the bit for any number of workers;
+a budget of minutes is the exception.
 """
 
 from __future__ import annotations
 
 import os
 from collections.abc import Iterable
-from dataclasses import replace
-from math import nan
-
-import numpy as np
 
 from planner.engine import Engine
-from planner.engine.player import Player
 from planner.scenario import Scenario
-from planner.scenario.header import AS_TODAY, EXPECTED
-from planner.study.findings import Field, choose, identical_groups
+from planner.scenario.header import EXPECTED
+from planner.study.budget import Budget, Purse
+from planner.study.deciding import LEAST, decide
+from planner.study.gathering import gather, looked_at
 from planner.study.lineup import Lineup
-from planner.study.monthly import Monthly, month_names, monthly
-from planner.study.picture import picture, typical_replicate
-from planner.study.playing import Progress as Progress
-from planner.study.playing import Runs, playing
-from planner.study.sample import DECIDING, Sample
-from planner.study.sources import cautions, subject, warnings_of
-from planner.study.study import Candidate, Study
-from planner.workshop.measures import MEASURES
-from planner.workshop.months import MONTH_FIGURES
+from planner.study.playing import Progress, playing
+from planner.study.study import Study
 
 
 def compare(
     scenario: Scenario,
     *,
     replicates: int | None = None,
+    budget: int | None = None,
+    minutes: float | None = None,
     seed: int | None = None,
     workers: int = 1,
     outlooks: Iterable[str] | None = None,
     progress: Progress | None = None,
     engine: Engine | None = None,
 ) -> Study:
-    """Play every option of a scenario in the same worlds, so many and no more, and compare each with "as today".
+    """Play every option of a scenario in the same worlds, compare each with "as today", and choose the best.
+
+    Every option meets the worlds that the scenario asks for, under every outlook. Then those that may still be best
+    are played on under the first outlook until one is left, and that one is confirmed in fresh worlds; unless
+    ``replicates`` says how many worlds there are.
 
     Parameters
     ----------
     scenario : Scenario
         Loaded by ``planner.load``.
     replicates : int, optional
-        Worlds; what the scenario says if left out.
+        Play every option in so many worlds and no more.
+    budget : int, optional
+        Runs at most; what the scenario says if left out.
+    minutes : float, optional
+        Minutes at most, about, instead of a budget of runs. What fits into them is chance.
     seed : int, optional
         Start of all chance; what the scenario says if left out.
     workers : int
@@ -56,7 +57,7 @@ def compare(
     outlooks : iterable of str, optional
         Outlooks to play; only the expected one if left out. The choice is made under the first.
     progress : callable, optional
-        Called with the number of runs done and of all runs.
+        Called with the number of runs done and of all that are known to be wanted.
     engine : Engine, optional
         Executes the runs instead of ``workers`` processes.
 
@@ -71,98 +72,30 @@ def compare(
         An unknown outlook, or an option and an outlook that make no possible business together.
     planner.world.build.ModelError
         A model cannot be made from its settings.
+    planner.study.budget.BudgetError
+        The budget does not cover the worlds that every option meets.
     """
     number = scenario.study.replicates if replicates is None else replicates
     if number < 1:
         raise ValueError(f"a comparison needs at least one world, not {number}")
+    if sum(one is not None for one in (replicates, budget, minutes)) > 1:
+        raise ValueError("give one of replicates, budget and minutes")
     lineup = Lineup(
         scenario,
         scenario.study.seed if seed is None else seed,
         tuple(dict.fromkeys(outlooks or (EXPECTED,))),
     )
+    given = Budget(scenario.study.budget if budget is None and minutes is None else budget, minutes)
     least = len(lineup.names) * len(lineup.outlooks) * number
     with playing(scenario, lineup.seed, workers, least, progress, engine) as (player, runs):
         player.prepare(lineup.names, lineup.outlooks)
-        runs.play(lineup.batches(range(number)))
-    return looked_at(gather(lineup, runs, number), player, lineup)
-
-
-def gather(lineup: Lineup, runs: Runs, number: int) -> Study:
-    """Put what was played in the first ``number`` worlds in order, and find what it says."""
-    scenario, first = lineup.scenario, lineup.outlooks[0]
-    sample = lineup.sample(runs, lineup.names, lineup.outlooks, range(number))
-    broken = {
-        (name, outlook): lineup.refusals(name, outlook, sample.values[o, w])
-        for o, name in enumerate(lineup.names)
-        for w, outlook in enumerate(lineup.outlooks)
-    }
-    return Study(
-        subject=subject(scenario, lineup.seed, number, lineup.businesses.values()),
-        options=tuple(
-            Candidate(name, one.summary, one.start_up_cost, one.resale)
-            for name, one in scenario.options.items()
-        ),
-        outlooks=lineup.outlooks,
-        measures=MEASURES,
-        values=sample.values,
-        failures=lineup.failures(runs.outcomes.values()),
-        refusals=broken,
-        findings=choose(
-            field_of(lineup, sample, [name for name in lineup.names if broken[name, first]]), lineup.rule
-        ),
-        cautions=cautions(lineup.businesses.values()),
-        warnings=warnings_of(scenario),
-        months=_by_month(lineup, runs, number),
-    )
-
-
-def field_of(lineup: Lineup, sample: Sample, refused: Iterable[str]) -> Field:
-    """Who takes part in a choice under the first outlook: what was played there."""
-    names = lineup.played(lineup.outlooks[0])
-    rows = [sample.row(name) for name in names]
-    return Field(
-        lineup.outlooks[0],
-        DECIDING,
-        names,
-        sample.deciding[rows, 0],
-        [name for name in refused if name in names],
-        identical_groups(names, sample.values[rows]),
-    )
-
-
-def looked_at(study: Study, player: Player, lineup: Lineup) -> Study:
-    """The study with "as today" and the option that is ahead looked at closely, in the world in which it is typical."""
-    found = study.findings
-    ahead, base = found.best or found.leader, study.subject.base
-    values = study.sample.of(base)
-    if ahead is not None and ahead != base:
-        values = study.sample.of(ahead) - values
-    number = typical_replicate(values)
-    if number is None:
-        return study
-    pictures = []
-    for name in dict.fromkeys((base, ahead or base)):
-        world, run = player.see(name, found.outlook, number)
-        start = lineup.businesses[name, found.outlook].calendar.start
-        pictures.append(picture(run, world.weather, start, name, number))
-    return replace(study, pictures=tuple(pictures))
-
-
-def _by_month(lineup: Lineup, runs: Runs, number: int) -> Monthly | None:
-    """Months of every option; None where outcomes hold none. An option of another length has no months."""
-    outlook = lineup.outlooks[0]
-    calendar = lineup.businesses[AS_TODAY, outlook].calendar
-    days = 365 * calendar.years if calendar.days is None else calendar.days
-    months = month_names(calendar.start, int(days))
-    values = np.full((len(lineup.names), len(months), len(MONTH_FIGURES), number), nan)
-    size, any_there = len(months) * len(MONTH_FIGURES), False
-    for o, name in enumerate(lineup.names):
-        for replicate in range(number):
-            one = runs.outcomes.get((name, outlook, replicate))
-            if one is not None and len(one.months) == size:
-                values[o, :, :, replicate] = np.reshape(one.months, values.shape[1:3])
-                any_there = True
-    return monthly(values, months, lineup.scenario.study.confidence) if any_there else None
+        first = lineup.batches(range(number))
+        purse = None if replicates else Purse(given, sum(one.runs for one in first) + LEAST)
+        runs.play(first)
+        study = gather(lineup, runs, number)
+        if purse is not None:
+            study = decide(study, lineup, runs, purse)
+    return looked_at(study, player, lineup)
 
 
 def outlooks_to_play(scenario: Scenario, named: Iterable[str] = ()) -> tuple[str, ...]:

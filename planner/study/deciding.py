@@ -1,8 +1,9 @@
 """The choice: every option in the same first worlds, then only those that may still be best, then fresh worlds.
 
-In: a scenario, a budget, a seed. Out: ``Study`` with a ``Choice``. Must not know: files, the terminal.
+In: every option in the first worlds, a purse, what plays more. Out: ``Study`` with a ``Choice``. Must not know: files,
+the terminal.
 
-1. Every option under every outlook in the worlds that the scenario asks for.
+1. Every option under every outlook in the worlds that the scenario asks for: the study that comes in.
 2. Under the expected outlook the procedure of Kim and Nelson (``kim_nelson.py``) on means of ``BATCH`` worlds: options
    that lose are no longer played.
 3. The option that is left, the next in line and "as today" in worlds that the choice had not seen: what is reported is
@@ -14,18 +15,15 @@ Which runs there are hangs on seed and budget only, never on workers; a budget o
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from math import ceil
-from time import monotonic
 from typing import Final
 
 import numpy as np
 
-from planner.engine import Engine, worlds
-from planner.scenario import Scenario
-from planner.scenario.header import EXPECTED
-from planner.study.budget import Budget, Purse
+from planner.engine import worlds
+from planner.study.budget import Purse
 from planner.study.choice import (
     Choice,
     Ended,
@@ -36,13 +34,13 @@ from planner.study.choice import (
     in_line,
     next_in_line,
 )
-from planner.study.comparison import field_of, gather, looked_at
 from planner.study.failures import FailedRun
 from planner.study.findings import Rule, choose, entrants
+from planner.study.gathering import field_of
 from planner.study.intervals import FloatArray, t_quantile
 from planner.study.kim_nelson import KimNelson, Screening
 from planner.study.lineup import Lineup
-from planner.study.playing import Progress, Runs, playing
+from planner.study.playing import Runs
 from planner.study.sample import Sample
 from planner.study.study import Study
 from planner.workshop.premises import Refusal
@@ -57,59 +55,39 @@ CONFIRMED: Final = 3
 """Options that are played afresh at most."""
 
 
-def decide(
-    scenario: Scenario,
-    *,
-    budget: Budget | None = None,
-    seed: int | None = None,
-    workers: int = 1,
-    outlooks: Iterable[str] | None = None,
-    progress: Progress | None = None,
-    engine: Engine | None = None,
-    clock: Callable[[], float] = monotonic,
-) -> Study:
-    """Choose the best option of a scenario, playing no more than that takes.
+LEAST: Final = CONFIRMED * LEAST_FRESH
+"""Runs that are kept for confirming a choice."""
+
+
+def decide(study: Study, lineup: Lineup, runs: Runs, purse: Purse) -> Study:
+    """Choose the best option, playing no more than that takes.
 
     Parameters
     ----------
-    scenario : Scenario
-        Loaded by ``planner.load``. ``study.replicates`` are the worlds that every option meets under every outlook.
-    budget : Budget, optional
-        What may be spent; what the scenario says if left out.
-    clock : callable
-        Tells the time [s], for a budget of minutes.
+    study : Study
+        Every option in the first worlds.
+    lineup : Lineup
+        Who takes part.
+    runs : Runs
+        What was played, and what plays more.
+    purse : Purse
+        What may be spent.
 
-    Others, and what is raised, as in :func:`planner.study.comparison.compare`.
-
-    Raises
-    ------
-    planner.study.budget.BudgetError
-        The budget does not cover the first worlds and fresh ones.
+    Returns
+    -------
+    Study
+        With its choice; as it was where the first worlds leave nothing to choose.
     """
-    lineup = Lineup(
-        scenario,
-        scenario.study.seed if seed is None else seed,
-        tuple(dict.fromkeys(outlooks or (EXPECTED,))),
-    )
-    number = scenario.study.replicates
-    given = budget or Budget(scenario.study.budget)
-    least = len(lineup.names) * len(lineup.outlooks) * number
-    with playing(scenario, lineup.seed, workers, least, progress, engine) as (player, runs):
-        player.prepare(lineup.names, lineup.outlooks)
-        first = lineup.batches(range(number))
-        purse = Purse(given, sum(one.runs for one in first) + CONFIRMED * LEAST_FRESH, clock)
-        runs.play(first)
-        study = gather(lineup, runs, number)
-        if study.findings.verdict in ("best", "cannot tell"):
-            study = _Decision(lineup, runs, purse, given).of(study)
-    return looked_at(study, player, lineup)
+    if study.findings.verdict not in ("best", "cannot tell"):
+        return study
+    return _Decision(lineup, runs, purse).of(study)
 
 
 class _Decision:
     """One choice, from the first worlds to fresh ones."""
 
-    def __init__(self, lineup: Lineup, runs: Runs, purse: Purse, budget: Budget) -> None:
-        self.lineup, self.runs, self.purse, self.budget = lineup, runs, purse, budget
+    def __init__(self, lineup: Lineup, runs: Runs, purse: Purse) -> None:
+        self.lineup, self.runs, self.purse = lineup, runs, purse
         self.outlook = lineup.outlooks[0]
 
     def of(self, study: Study) -> Study:
@@ -150,7 +128,7 @@ class _Decision:
         while not race.done:
             alive = [name for name, still in zip(names, race.alive, strict=True) if still]
             wanted = self.runs.missing(worlds([self.outlook], _worlds_of(race.count), alive))
-            if sum(one.runs for one in wanted) + CONFIRMED * LEAST_FRESH > self.purse.left(self.runs.done):
+            if sum(one.runs for one in wanted) + LEAST > self.purse.left(self.runs.done):
                 ended = "budget spent"
                 break
             self.runs.play(wanted)
@@ -173,7 +151,7 @@ class _Decision:
         if not race.done:
             needed = BATCH * int(race.needed())
             further = int(race.alive.sum()) * (needed - BATCH * race.count)
-        return Choice(standings, ended, BATCH, self.budget, self.purse.most, needed, further)
+        return Choice(standings, ended, BATCH, self.purse.budget, self.purse.most, needed, further)
 
     def _means(self, names: Sequence[str], batch: int) -> FloatArray:
         """Mean of one batch of worlds for each option, of the runs that have a result; nan where none was played."""

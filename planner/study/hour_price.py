@@ -50,7 +50,7 @@ def hour_prices(study: Study) -> HourPrices | None:
     for name in study.names:
         if name == best or broken[name, study.findings.outlook]:
             continue
-        money, hours = (_lead(study, best, name, measure) for measure in ("profit", "hours_h"))
+        money, hours = (float(study.lead(best, name, measure).mean()) for measure in ("profit", "hours_h"))
         if not money - price * hours > 0.0:
             if money == hours == 0.0:
                 continue  # the same option under another name
@@ -66,11 +66,6 @@ def _rows(study: Study, measure: str) -> FloatArray:
     """One measure of every option under the outlook of the choice; shape (options, replicates)."""
     found: FloatArray = study.values[:, study.outlooks.index(study.findings.outlook), study.column(measure)]
     return found
-
-
-def _lead(study: Study, best: str, other: str, measure: str) -> float:
-    rows = _rows(study, measure)
-    return float(np.nanmean(rows[study.row(best)] - rows[study.row(other)]))
 
 
 def _price(study: Study) -> float | None:

@@ -48,7 +48,7 @@ def start_up_charge(study: Study, option: str) -> StartUpCharge | None:
     charged = (one.start_up_cost - one.resale) / subject.years
     priced, money = (
         _payback_months(
-            one.start_up_cost, study.difference(option, name, found.outlook).mean + charged, subject
+            one.start_up_cost, study.seen(option).difference(option, name).mean + charged, subject
         )
         for name in (found.measure, "profit")
     )

@@ -30,6 +30,10 @@ if TYPE_CHECKING:
     from pandas import DataFrame
 
 
+Purpose = Literal["comparison", "choice", "confirmation"]
+"""What a run was played for."""
+
+
 @dataclass(frozen=True, slots=True)
 class Candidate:
     """One option as the scenario describes it. Money in the scenario's currency."""
@@ -150,6 +154,28 @@ class Study:
         found = np.concatenate([part.of(option, measure) - part.of(other, measure) for part in parts])
         both: FloatArray = found[~np.isnan(found)]
         return both
+
+    @property
+    def samples(self) -> Mapping[Purpose, Sample]:
+        """Every run by what it was played for."""
+        found: dict[Purpose, Sample | None] = {
+            "comparison": self.sample,
+            "choice": self.further,
+            "confirmation": self.fresh,
+        }
+        return {purpose: sample for purpose, sample in found.items() if sample is not None}
+
+    @cached_property
+    def runs_played(self) -> int:
+        """How many there are, failed ones too."""
+        those = self.samples.values()
+        return len(self.failures) + sum(int((~np.isnan(one.deciding)).sum()) for one in those)
+
+    def worlds_of(self, option: str) -> int:
+        """In how many worlds an option was played under the first outlook, failed runs too."""
+        those = [one for one in self.samples.values() if option in one.options]
+        there = sum(int((~np.isnan(one.of(option))).sum()) for one in those)
+        return there + self.findings.failed.get(option, 0)
 
     @cached_property
     def outlook_map(self) -> Map:

@@ -10,9 +10,11 @@ from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from planner.study.intervals import Intervals
-from planner.study.study import DECIDING, Study
+from planner.study.sample import DECIDING, Sample
+from planner.study.study import Purpose, Study
 
 FIRST: Final = (DECIDING, "profit", "hours_h", "exposure_h", "highest_lifting_index", "lowest_cash")
 """Measures whose columns come first in the table of options: what a choice is read from."""
@@ -27,19 +29,39 @@ class Table(NamedTuple):
     rows: list[tuple[Cell, ...]]
 
 
+RUN_KEYS: Final = ("option", "outlook", "replicate", "used_for")
+"""First columns of the table of runs."""
+
+
 def runs(study: Study) -> Table:
-    """One row a run, by option, outlook and replicate; then every measure, nan where a run failed."""
-    columns = ("option", "outlook", "replicate", *(one.name for one in study.measures))
+    """One row a run, by what it was played for, option, outlook and replicate; then every measure, nan where it failed.
+
+    ``used_for``: ``comparison`` of all options, ``choice`` between those that might still be best, ``confirmation``.
+    """
     rows: list[tuple[Cell, ...]] = []
-    for o, option in enumerate(study.names):
-        for w, outlook in enumerate(study.outlooks):
-            played = study.values[o, w].T.tolist()
-            rows += [(option, outlook, number, *values) for number, values in enumerate(played)]
-    return Table(columns, rows)
+    for purpose, sample in study.samples.items():
+        there = played(study, sample)
+        for o, option in enumerate(sample.options):
+            for w, outlook in enumerate(sample.outlooks):
+                for r, values in enumerate(sample.values[o, w].T.tolist()):
+                    if there[o, w, r]:
+                        rows.append((option, outlook, sample.first_world + r, purpose, *values))
+    return Table((*RUN_KEYS, *(one.name for one in study.measures)), rows)
 
 
-def options(study: Study) -> Table:
-    """One row an option and outlook.
+def played(study: Study, sample: Sample) -> NDArray[np.bool_]:
+    """Which runs of a sample there are, failed ones too; shape (options, outlooks, worlds)."""
+    found: NDArray[np.bool_] = ~np.isnan(sample.deciding)
+    worlds = range(sample.first_world, sample.first_world + sample.worlds)
+    for one in study.failures:
+        if one.option in sample.options and one.outlook in sample.outlooks and one.replicate in worlds:
+            at = sample.row(one.option), sample.outlooks.index(one.outlook)
+            found[*at, one.replicate - worlds.start] = True
+    return found
+
+
+def options(study: Study, purpose: Purpose = "comparison") -> Table:
+    """One row an option and outlook, in the worlds that all met or that were played for another purpose.
 
     The hard limits broken (``refused``, empty if none), start-up cost and resale; then of every measure mean, low and
     high, and the same of its paired difference to the base: ``FIRST`` before the others; last ``runs`` that have a
@@ -50,7 +72,8 @@ def options(study: Study) -> Table:
         for what in (study.measures[m].name, f"{study.measures[m].name}_difference"):
             columns += [f"{what}_mean", f"{what}_low", f"{what}_high"]
     columns += ["runs", "failed", "pairing_saved"]
-    return Table(tuple(columns), list(_option_rows(study, order)))
+    sample = study.samples.get(purpose)
+    return Table(tuple(columns), [] if sample is None else list(_option_rows(study, sample, order)))
 
 
 def _measures_in_order(study: Study) -> list[int]:
@@ -60,13 +83,12 @@ def _measures_in_order(study: Study) -> list[int]:
     return first + [m for m in range(len(names)) if m not in first]
 
 
-def _option_rows(study: Study, order: Sequence[int]) -> Iterator[tuple[Cell, ...]]:
-    failed: dict[tuple[str, str], int] = {}
-    for one in study.failures:
-        failed[one.option, one.outlook] = failed.get((one.option, one.outlook), 0) + 1
-    for o, option in enumerate(study.options):
-        for w, outlook in enumerate(study.outlooks):
-            without = failed.get((option.name, outlook), 0)
+def _option_rows(study: Study, sample: Sample, order: Sequence[int]) -> Iterator[tuple[Cell, ...]]:
+    known = {one.name: one for one in study.options}
+    there = ~np.isnan(sample.deciding)
+    failed = played(study, sample) & ~there
+    for o, option in enumerate(known[name] for name in sample.options):
+        for w, outlook in enumerate(sample.outlooks):
             broken = study.refusals.get((option.name, outlook), ())
             row: list[Cell] = [
                 option.name,
@@ -76,8 +98,8 @@ def _option_rows(study: Study, order: Sequence[int]) -> Iterator[tuple[Cell, ...
                 option.resale,
             ]
             for m in order:
-                row += [*_three(study.levels, o, w, m), *_three(study.differences, o, w, m)]
-            row += [study.subject.replicates - without, without, float(study.sample.pairing_saved[o, w])]
+                row += [*_three(sample.levels, o, w, m), *_three(sample.differences, o, w, m)]
+            row += [int(there[o, w].sum()), int(failed[o, w].sum()), float(sample.pairing_saved[o, w])]
             yield tuple(row)
 
 

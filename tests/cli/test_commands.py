@@ -17,7 +17,16 @@ from planner.study import comparison, single
 from tests.study.workshops import gift_fails
 
 Planner = Callable[..., Result]
-FILES = ["failures.csv", "index.html", "manifest.json", "months.csv", "options.csv", "runs.csv", "study.json"]
+FILES = [
+    "confirmed.csv",
+    "failures.csv",
+    "index.html",
+    "manifest.json",
+    "months.csv",
+    "options.csv",
+    "runs.csv",
+    "study.json",
+]
 
 
 def document(result: Result) -> dict[str, object]:
@@ -105,7 +114,7 @@ def test_compare_writes_into_reports_under_the_scenarios_name(
     assert "The report: reports/garden/index.html" in found.stdout
     assert "Too few runs to choose: 2 worlds" in found.stdout
     header = (folder / "runs.csv").read_text(encoding="utf-8").splitlines()[0]
-    assert header.startswith("option,outlook,replicate,profit,")
+    assert header.startswith("option,outlook,replicate,used_for,profit,")
 
 
 def test_compare_plays_every_outlook_unless_some_are_named(
@@ -266,7 +275,7 @@ def test_failed_runs_are_written_counted_and_end_with_1(
     monkeypatch.setattr(comparison, "compare", with_failures)
     found = planner("compare", garden, "--replicates", "2", "--out", "o")
     assert found.exit_code == 1
-    assert "4 of 20 runs failed" in found.stdout
+    assert "4 of 16 runs failed" in found.stdout
     assert "No recommendation" in found.stdout
     assert "planner run" in found.stdout
     assert "gift,expected,0,failed," in (tmp_path / "o" / "failures.csv").read_text(encoding="utf-8")

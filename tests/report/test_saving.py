@@ -25,9 +25,9 @@ def test_runs_have_one_row_each_and_nothing_that_depends_on_clock_or_worker(
 ) -> None:
     save_study(garden_study, tmp_path / "a")
     found = rows(tmp_path / "a" / "runs.csv")
-    assert list(found[0])[:5] == ["option", "outlook", "replicate", "profit", "profit_after_hours"]
-    assert list(found[0])[3:] == [one.name for one in garden_study.measures]
-    assert len(found) == 5 * 3
+    assert list(found[0])[:5] == ["option", "outlook", "replicate", "used_for", "profit"]
+    assert list(found[0])[4:] == [one.name for one in garden_study.measures]
+    assert len(found) == 4 * 3  # one option is refused by its own settings, and so not played
     save_study(garden_study, tmp_path / "b")
     for name in ("runs.csv", "options.csv", "failures.csv", "manifest.json"):
         assert (tmp_path / "a" / name).read_bytes() == (tmp_path / "b" / name).read_bytes()

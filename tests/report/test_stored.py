@@ -28,13 +28,23 @@ def same(a: Study, b: Study) -> None:
         "cautions",
         "warnings",
         "pictures",
+        "choice",
     ):
         assert getattr(a, name) == getattr(b, name), name
     assert dict(a.refusals) == dict(b.refusals)
     assert (a.months is None) == (b.months is None)
     if a.months is not None and b.months is not None:
         assert (a.months.months, a.months.figures) == (b.months.months, b.months.figures)
-        assert np.array_equal(a.months.middle, b.months.middle)
+        assert np.array_equal(a.months.middle, b.months.middle, equal_nan=True)
+    assert list(a.samples) == list(b.samples)
+    for purpose, sample in a.samples.items():
+        other = b.samples[purpose]
+        assert np.array_equal(sample.values, other.values, equal_nan=True)
+        assert (sample.options, sample.outlooks, sample.first_world) == (
+            other.options,
+            other.outlooks,
+            other.first_world,
+        )
 
 
 def test_a_played_study_is_read_back_to_the_bit(garden_outlooks: Study, tmp_path: Path) -> None:

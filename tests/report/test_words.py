@@ -4,7 +4,9 @@ from math import nan
 
 import numpy as np
 
-from planner.report.words import advice, answer, asides, listed, lost_words
+from planner.report.asides import asides
+from planner.report.phrases import listed
+from planner.report.words import advice, answer, lost_words
 from planner.study.failures import FailedRun
 from tests.report.made import LIFTING, study, swings, three, wobble
 
@@ -107,8 +109,11 @@ def test_one_world_gives_no_range_of_nan() -> None:
 
 
 def test_identical_options_and_failures_are_told_beside_the_advice() -> None:
-    failure = FailedRun("post", "expected", 7, "failed", "ValueError: no", "", "planner run x --replicate 7")
+    failure = FailedRun(
+        "bigger pot", "expected", 7, "failed", "ValueError: no", "", "planner run x --replicate 7"
+    )
     values = three() | {"charm": 400.0 + swings(60) + wobble(60, 40.0)}
+    values["bigger pot"][7] = float("nan")
     text = said(*asides(study(values, failures=(failure,))))
     assert '"bigger burner" and "charm" never differ in any world.' in text
     assert "1 of 240 runs failed; they are counted, not dropped." in text

@@ -12,13 +12,14 @@ from typing import Any, Final
 import jinja2
 from markupsafe import Markup
 
+from planner.report.asides import asides, outlook_words
 from planner.report.charts import calendar, courses, gains, limits, money, outlooks, stacks, way
 from planner.report.charts.figure import Figure
 from planner.report.page import first_screen, tables
 from planner.report.page.safe import embedded, policy
 from planner.report.page.script import script
 from planner.report.phrases import counted, listed, reader_of, too_few
-from planner.report.words import answer, asides, outlook_words
+from planner.report.words import answer
 from planner.study import Study
 from planner.trade.safety import DEFERENCE
 

@@ -68,19 +68,22 @@ def figures(study: Study) -> tuple[Beside, ...]:
     after, today = shown[-1], shown[0]
     weeks = study.subject.weeks
 
+    def level(name: str, measure: str) -> float:
+        return study.seen(name).level(name, measure).mean
+
     def money(name: str) -> str:
-        return reader.money(study.level(name, "profit").mean)
+        return reader.money(level(name, "profit"))
 
     def an_hour(name: str) -> str:
-        return f"{number(study.level(name, 'profit_per_hour').mean, 2)} {reader.currency}"
+        return f"{number(level(name, 'profit_per_hour'), 2)} {reader.currency}"
 
     def hours(name: str) -> str:
-        return number(study.level(name, "hours_h").mean / weeks, 1)
+        return number(level(name, "hours_h") / weeks, 1)
 
     def pot(name: str) -> str:
-        return number(study.level(name, "melt_hours_h").mean / weeks, 1)
+        return number(level(name, "melt_hours_h") / weeks, 1)
 
-    priced = reader.money(study.level(after, "profit_after_hours").mean)
+    priced = reader.money(level(after, "profit_after_hours"))
     return (
         Beside(
             f"Money {study.subject.period}",

@@ -1,0 +1,96 @@
+"""What else is said of a study, beside its answer: outlooks, how the choice went, what pairing saved, failures.
+
+In: a ``Study``. Out: sentences. Must not know: where they are shown; it computes nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.report.phrases import counted, listed, quoted, reader_of
+from planner.report.units import number
+from planner.study import Study
+
+LEAST_SAVED = 1.5
+"""What pairing saved is told from this many times on."""
+
+
+def outlook_words(study: Study) -> Iterator[str]:
+    """What to choose if one does not trust the expected outlook; nothing where only one was played."""
+    found, names, reader = study.outlook_map, study.names, reader_of(study.subject)
+    rows = (found.best_expected, found.best_worst, found.least_regret)
+    if len(study.outlooks) < 2 or None in rows:
+        return
+    best, worst, regret = (names[o] for o in rows if o is not None)
+    lowest = reader.money(float(found.value[study.row(worst)].min()))
+    largest = reader.money(float(found.regret[study.row(regret)].max()))
+    under = counted(len(study.outlooks), "outlook")
+    if found.agree:
+        yield (
+            f"Of what is allowed under every outlook, {quoted(best)} has the highest mean as expected, the best worst "
+            f"case ({lowest} {reader.period}), and you would regret it least: under none of the {under} does another "
+            f"option bring more than {largest} more."
+        )
+    else:
+        yield f"Of what is allowed under every outlook, {quoted(best)} has the highest mean as expected."
+        yield (
+            f"If you fear the worst, take {quoted(worst)}: under none of the {under} does it bring less than {lowest} "
+            f"{reader.period}."
+        )
+        yield (
+            f"You would regret {quoted(regret)} least: under none does another option bring more than {largest} more."
+        )
+    yield (
+        f"These are means of {counted(study.subject.replicates, 'world')} under each outlook; which of two that lie "
+        "close is ahead, is not sure."
+    )
+
+
+def _chosen(study: Study) -> Iterator[str]:
+    """How a choice went that dropped what lost."""
+    choice, first = study.choice, study.subject.replicates
+    if choice is None:
+        return
+    stayed = [one for one in choice.standings if one.beaten_by is None or one.worlds > first]
+    left = len(choice.standings) - len(stayed)
+    lost = f"{left} had surely lost" if left else "none had surely lost"
+    yield f"The choice was between {counted(len(choice.standings), 'option')}. After {first} worlds of each {lost}."
+    if choice.worlds > first:
+        yield (
+            f"{listed([one.option for one in stayed])} were played on, up to {counted(choice.worlds, 'world')}, each "
+            "until it had lost."
+        )
+    if choice.ended == "one left":
+        sure = f"{100 * study.subject.confidence:g} times in 100"
+        worth = reader_of(study.subject).money(study.subject.worth_caring_about)
+        yield (
+            f"So the choice took {choice.runs:,} runs. An option that is left so is the best, or less than {worth} "
+            f"{study.subject.period} behind it, {sure}."
+        )
+    if not choice.budget.repeatable:
+        yield (
+            f"It was played for about {choice.budget.minutes:g} minutes. How many worlds fit into these is chance, so "
+            "this study cannot be repeated to the last digit."
+        )
+
+
+def asides(study: Study) -> tuple[str, ...]:
+    """What else must be said: options that never differ, failures, what pairing saved."""
+    found, said = study.findings, list(_chosen(study))
+    for group in found.identical:
+        said.append(f"{listed(group)} never differ in any world.")
+    saved = study.sample.pairing_saved_typically
+    if saved >= LEAST_SAVED:
+        said.append(
+            "All options met the same worlds, so good and bad luck struck them alike. Worlds drawn apart for each "
+            f"option would have to be about {number(saved)} times as many to be as sure (the middle option)."
+        )
+    count = len(study.failures)
+    if count:
+        first = study.failures[0]
+        said += [
+            f"{count} of {study.runs_played} runs failed; they are counted, not dropped.",
+            f"The first is {quoted(first.option)} in world {first.replicate}: {first.summary}.",
+            f"To play it again alone: {first.repeat}",
+        ]
+    return tuple(said)
