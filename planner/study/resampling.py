@@ -83,6 +83,12 @@ def sureness(
         How likely each outlook is.
     resamples : int
         Sets to draw; more only add to those before.
+
+    Notes
+    -----
+    A share says how steady a choice is, not how likely it is right. Measured on six options of normal values, five
+    outlooks and 50 worlds, 800 times each: where it was right in 36 to 45 of a hundred the mean share of the option
+    named was .48 to .58, where it was right in 85 and more, .69 to 1.00.
     """
     means = _resampled_means(values, seed, resamples)
     found = [
