@@ -11,6 +11,9 @@ from planner.report.phrases import counted, listed, quoted, reader_of
 from planner.report.units import number
 from planner.study import Study
 
+STEADY = 0.8
+"""Share of resampled sets of worlds from which on a choice is called steady (assumed)."""
+
 LEAST_SAVED = 1.5
 """What pairing saved is told from this many times on."""
 
@@ -24,26 +27,43 @@ def outlook_words(study: Study) -> Iterator[str]:
     best, worst, regret = (names[o] for o in rows if o is not None)
     lowest = reader.money(float(found.value[study.row(worst)].min()))
     largest = reader.money(float(found.regret[study.row(regret)].max()))
-    under = counted(len(study.outlooks), "outlook")
+    under, sure = counted(len(study.outlooks), "outlook"), study.sureness
     if found.agree:
+        again = float(sure.all_three[study.row(best)])
         yield (
             f"Of what is allowed under every outlook, {quoted(best)} has the highest mean as expected, the best worst "
             f"case ({lowest} {reader.period}), and you would regret it least: under none of the {under} does another "
-            f"option bring more than {largest} more."
+            f"option bring more than {largest} more. {_steady(again, 'all three at once')}"
         )
     else:
-        yield f"Of what is allowed under every outlook, {quoted(best)} has the highest mean as expected."
+        yield (
+            f"Of what is allowed under every outlook, {quoted(best)} has the highest mean as expected. "
+            f"{_steady(sure.of('best_expected', found))}"
+        )
         yield (
             f"If you fear the worst, take {quoted(worst)}: under none of the {under} does it bring less than {lowest} "
-            f"{reader.period}."
+            f"{reader.period}. {_steady(sure.of('best_worst', found))}"
         )
         yield (
-            f"You would regret {quoted(regret)} least: under none does another option bring more than {largest} more."
+            f"You would regret {quoted(regret)} least: under none does another option bring more than {largest} more. "
+            f"{_steady(sure.of('least_regret', found))}"
+        )
+    if found.best_weighted is not None:
+        yield (
+            f"Counting each outlook by how likely you said it is, {quoted(names[found.best_weighted])} brings most. "
+            f"{_steady(sure.of('best_weighted', found))}"
         )
     yield (
-        f"These are means of {counted(study.subject.replicates, 'world')} under each outlook; which of two that lie "
-        "close is ahead, is not sure."
+        f"These are means of {counted(study.subject.replicates, 'world')} under each outlook. To see how steady they "
+        f"are, sets of as many worlds were drawn from these {sure.resamples:,} times, some worlds twice, others not at "
+        "all."
     )
+
+
+def _steady(share: float, what: str = "so") -> str:
+    """How often other sets of worlds say the same, in words."""
+    often = f"in {number(100.0 * share)} of 100 sets of worlds drawn anew"
+    return f"Steady: {what} {often}." if share >= STEADY else f"Not steady: {what} only {often}."
 
 
 def _chosen(study: Study) -> Iterator[str]:

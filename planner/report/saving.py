@@ -37,6 +37,7 @@ def save_study(study: Study, folder: Path) -> tuple[Path, ...]:
     made = {
         "options.csv": tables.options(study),
         "confirmed.csv": tables.options(study, "confirmation"),
+        "spread.csv": tables.spread(study),
         "failures.csv": tables.failures(study),
     }
     files = {PAGE: page(study)} | {name: csv_bytes(table.columns, table.rows) for name, table in made.items()}

@@ -5,17 +5,22 @@ In: the top keys of the file. Out: frozen values. Must not know what an option c
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from math import fsum
 from typing import Annotated, Any, Final, Literal
 
 from pydantic import AfterValidator, Field
 
 from planner.scenario.currencies import CODES
-from planner.scenario.section import Named, Section
+from planner.scenario.part import PartError
+from planner.scenario.section import Named, Section, across
 from planner.scenario.units import Count, Money, Share
-from planner.scenario.wording import nearest, quoted
+from planner.scenario.wording import listed, nearest, quoted
 
 AS_TODAY: Final = "as today"
 EXPECTED: Final = "expected"
+PROBABILITY_TOLERANCE: Final = 1e-9
+"""Probabilities may sum to so much more than 1, since decimals round."""
 
 
 def _currency(code: str) -> str:
@@ -51,7 +56,13 @@ class Outlook(Section):
     """Something that might happen."""
 
     summary: Summary = Field("", description="In one sentence.")
-    probability: Share | None = Field(None, description="How likely it is, where somebody dares to say.")
+    probability: Share | None = Field(
+        None,
+        description=(
+            "How likely it is, where somebody dares to say: of every outlook but the expected one, which has what is "
+            "left of 1, or of none."
+        ),
+    )
     changes: dict[str, Any] = Field(
         default_factory=dict, description="What is different, written as for an option."
     )
@@ -119,6 +130,43 @@ class Header(Section):
     study: Study = Field(
         default_factory=lambda: Study.model_validate({}), description="How the question is studied."
     )
+
+    @across("outlooks.*.probability")
+    def _probabilities_of_all_or_none(self) -> None:
+        further = [(name, one.probability) for name, one in self.outlooks.items() if name != EXPECTED]
+        silent = [name for name, probability in further if probability is None]
+        said = [(name, probability) for name, probability in further if probability is not None]
+        if said and silent:
+            have = "has" if len(silent) == 1 else "have"
+            raise PartError(
+                f"{listed(map(quoted, silent))} {have} no probability, but {quoted(said[0][0])} has one; "
+                "give one to every outlook, or to none",
+                ["outlooks", silent[0]],
+                ["outlooks", said[0][0], "probability"],
+            )
+        total = fsum(probability for _, probability in said)
+        if total > 1.0 + PROBABILITY_TOLERANCE:
+            raise PartError(
+                f"the probabilities of the outlooks sum to {total:.6g}; together they may be 1 at most, and what is "
+                f"left is that of '{EXPECTED}'",
+                ["outlooks", said[-1][0], "probability"],
+            )
+
+
+def probabilities(outlooks: Mapping[str, Outlook]) -> dict[str, float] | None:
+    """How likely each outlook is, the expected one first; None where nobody dares to say.
+
+    Parameters
+    ----------
+    outlooks : mapping of str to Outlook
+        All outlooks of a scenario, by name.
+    """
+    likely = {
+        name: one.probability
+        for name, one in outlooks.items()
+        if name != EXPECTED and one.probability is not None
+    }
+    return {EXPECTED: max(0.0, 1.0 - fsum(likely.values())), **likely} if likely else None
 
 
 HEADER_KEYS: Final = tuple(field.alias or name for name, field in Header.model_fields.items())

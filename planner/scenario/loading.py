@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, cast
 from planner.scenario.doubt import Doubt
 from planner.scenario.errors import InputError, Problem
 from planner.scenario.extends import read_whole, taken_over
-from planner.scenario.header import AS_TODAY, EXPECTED, HEADER_KEYS, Option, Outlook, Study
+from planner.scenario.header import AS_TODAY, EXPECTED, HEADER_KEYS, Option, Outlook, Study, probabilities
 from planner.scenario.one_currency import in_one_currency
 from planner.scenario.outline import business_model, fields_of
 from planner.scenario.registry import Asked, Registry, UnknownModel
@@ -73,6 +73,11 @@ class Scenario:
         self._check(option, self.options, "option")
         self._check(outlook, self.outlooks, "outlook")
         return cast("Business", self.variants.business(option, outlook))
+
+    @property
+    def probabilities(self) -> dict[str, float] | None:
+        """How likely each outlook is; they sum to 1. None where nobody dares to say."""
+        return probabilities(self.outlooks)
 
     def skipped(self, option: str, outlook: str) -> tuple[str, ...]:
         """Changes of the outlook that have nothing to work on under this option."""

@@ -110,7 +110,7 @@ def read_business(
     _tell_doubled_names(reading)
     if read.section is not None:
         reading.business = read.section.model_copy(update=settings)
-        _tell_disagreements(reading)
+        tell_disagreements(reading)
     return reading
 
 
@@ -183,7 +183,7 @@ def _tell_doubled_names(reading: Reading) -> None:
     reading.doubt = reading.doubt.also(failed=told)
 
 
-def _tell_disagreements(reading: Reading) -> None:
+def tell_disagreements(reading: Reading) -> None:
     """Tell which keys do not agree, where all keys that a check looks at can be judged."""
     doubt, tree = reading.doubt, reading.tree
     failed: list[tuple[str, str]] = []

@@ -18,7 +18,7 @@ from planner.scenario.doubt import CERTAIN, Doubt
 from planner.scenario.errors import InputError, Problem
 from planner.scenario.header import AS_TODAY, EXPECTED, HEADER_KEYS, Header
 from planner.scenario.mending import read_section
-from planner.scenario.reading import Reading, cut_spreads, hidden, read_business
+from planner.scenario.reading import Reading, cut_spreads, read_business, tell_disagreements
 from planner.scenario.registry import Asked
 from planner.scenario.section import Section
 from planner.scenario.tree import Place, Steps, Tree
@@ -55,10 +55,12 @@ def read_header(tree: Tree, business_class: type[Section], doubt: Doubt = CERTAI
     currency = code if isinstance(code, str) and code in CODES else None  # one complaint about it is enough
     subject = Subject(replace(tree, value=own), (), Header, currency, whole=(Header, business_class))
     read = read_section(subject, {"currency": currency})
-    found = [told for one, told in read.told if not hidden(one, doubt)]
-    found += _reserved(tree)
+    reading = Reading(read.section, subject.tree, doubt)
+    reading.take(read)
+    if not doubt.incomplete:  # else what an outlook lacks may stand in the file that cannot be read
+        tell_disagreements(reading)
     whole = replace(read.tree, value={**tree.value, **read.tree.value})
-    return Head(cast("Header | None", read.section), found, whole, currency)
+    return Head(cast("Header | None", read.section), [*reading.problems, *_reserved(tree)], whole, currency)
 
 
 def _reserved(tree: Tree) -> Iterator[Problem]:
@@ -70,7 +72,7 @@ def _reserved(tree: Tree) -> Iterator[Problem]:
         for step in steps:
             here = here.get(step) if isinstance(here, dict) else None
         for key in here if isinstance(here, dict) else ():
-            if key != "summary" and here[key]:
+            if key != "summary" and (here[key] or (key, here[key]) == ("probability", 0)):
                 words = f"'{steps[1]}' is {what}, so it has only a summary; give this another name"
                 yield problem(Complaint((*steps, key), words, at_key=True), tree)
 

@@ -19,6 +19,7 @@ from planner.study.intervals import (
     pairing_saved,
     share_below_zero,
 )
+from planner.study.spread import Spreads, spreads
 from planner.workshop.measures import Measure as Measure
 
 DECIDING = "profit_after_hours"
@@ -106,14 +107,14 @@ class Sample:
         return found
 
     @cached_property
-    def loss_share(self) -> FloatArray:
-        """Share of the worlds in which an option loses money after hours; nan without runs; (options, outlooks)."""
-        return share_below_zero(self.deciding)
+    def spreads(self) -> Spreads:
+        """How the measure that decides spreads over the worlds; shape (options, outlooks)."""
+        return spreads(self.deciding, self.confidence)
 
     @cached_property
-    def behind_share(self) -> FloatArray:
-        """Share of the worlds in which an option brings less than the base; nan without runs; (options, outlooks)."""
-        return share_below_zero(self.deciding - self.deciding[self.row(self.base)])
+    def gain_spreads(self) -> Spreads:
+        """How its paired difference to the base spreads; shape (options, outlooks)."""
+        return spreads(self.deciding - self.deciding[self.row(self.base)], self.confidence)
 
     @cached_property
     def ahead_share(self) -> FloatArray:

@@ -54,6 +54,7 @@ def subject(scenario: Scenario, seed: int, replicates: int, businesses: Iterable
         base=AS_TODAY,
         versions=versions(Registry(), businesses),
         resolved=scenario.variants.written(AS_TODAY, EXPECTED, digest=True),
+        probabilities=scenario.probabilities,
     )
 
 

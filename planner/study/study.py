@@ -12,14 +12,16 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from planner.study.choice import Choice
 from planner.study.failures import FailedRun
 from planner.study.findings import Findings
 from planner.study.intervals import FloatArray, Interval, Intervals
 from planner.study.monthly import Monthly
-from planner.study.outlooks import Map, outlook_map
+from planner.study.outlooks import Map, outlook_map, weights_of
 from planner.study.picture import Picture
+from planner.study.resampling import Sureness, sureness
 from planner.study.sample import DECIDING as DECIDING
 from planner.study.sample import Measure as Measure
 from planner.study.sample import Sample
@@ -64,6 +66,9 @@ class Subject:
     """Of the program, of what it computes with, and of the models that the scenario names."""
     resolved: Mapping[str, Any]
     """Every value of the base under the expected outlook, as a file would hold it; data files by their content."""
+
+    probabilities: Mapping[str, float] | None = None
+    """How likely each outlook is, where somebody said so."""
 
     @property
     def years(self) -> float:
@@ -180,8 +185,20 @@ class Study:
     @cached_property
     def outlook_map(self) -> Map:
         """What options bring under each outlook, and the regret of each."""
-        broken = np.array([[bool(self.refusals[name, w]) for w in self.outlooks] for name in self.names])
-        return outlook_map(self.sample.levels.mean[:, :, self.column(DECIDING)], broken)
+        return outlook_map(self.sample.levels.mean[:, :, self.column(DECIDING)], self._refused, self._weights)
+
+    @cached_property
+    def sureness(self) -> Sureness:
+        """How steady the choices among the outlooks are."""
+        return sureness(self.sample.deciding, self._refused, self.subject.seed, self._weights)
+
+    @property
+    def _refused(self) -> NDArray[np.bool_]:
+        return np.array([[bool(self.refusals[name, w]) for w in self.outlooks] for name in self.names])
+
+    @property
+    def _weights(self) -> FloatArray | None:
+        return weights_of(self.subject.probabilities, self.outlooks)
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -108,6 +108,37 @@ def _three(found: Intervals, *index: int) -> tuple[float, float, float]:
     return one.mean, one.low, one.high
 
 
+SPREAD_COLUMNS: Final = ("median", "p10", "p90", "below_zero_share")
+"""Of each figure that decides: a value with its interval; see :class:`planner.study.spread.Spread`."""
+
+
+def spread(study: Study) -> Table:
+    """One row a purpose, option, outlook and figure: how it spreads over the worlds.
+
+    The figures are the measure that decides and its paired difference to the base. Of median, tenth, nine tenths and
+    the share of the worlds below zero each its value, low and high; then ``worst_tenth``, approximate and only from so
+    many worlds on, and the number of ``worlds``.
+    """
+    columns = ["used_for", "option", "outlook", "figure"]
+    for name in SPREAD_COLUMNS:
+        columns += [name, f"{name}_low", f"{name}_high"]
+    rows: list[tuple[Cell, ...]] = []
+    for purpose in ("comparison", "confirmation"):
+        sample = study.samples.get(purpose)
+        if sample is None:
+            continue
+        figures = ((DECIDING, sample.spreads), (f"{DECIDING}_difference", sample.gain_spreads))
+        for o, option in enumerate(sample.options):
+            for w, outlook in enumerate(sample.outlooks):
+                for figure, found in figures:
+                    one = found.at(o, w)
+                    row: list[Cell] = [purpose, option, outlook, figure]
+                    for part in (one.median, one.p10, one.p90, one.loss):
+                        row += [part.value, part.low, part.high]
+                    rows.append((*row, one.worst_tenth, one.n))
+    return Table((*columns, "worst_tenth", "worlds"), rows)
+
+
 MONTH_COLUMNS: Final = ("mean", "mean_low", "mean_high", "low", "middle", "high")
 """Of each figure of a month; see :class:`planner.study.monthly.Monthly`."""
 

@@ -67,6 +67,31 @@ def test_today_and_what_is_expected_are_always_there(scenario: Scenario, tmp_pat
     assert (list(bare.options), list(bare.outlooks)) == (["as today"], ["expected"])
 
 
+def test_what_is_expected_has_the_rest_of_the_probability(scenario: Scenario, tmp_path: Path) -> None:
+    assert scenario.probabilities == {"expected": 0.8, "slump": 0.2}
+    tenths = "".join(f"  o{number}: {{probability: 0.1}}\n" for number in range(10))
+    all_told = load_text(tmp_path, "outlooks:\n" + tenths).probabilities
+    assert all_told is not None
+    assert all_told["expected"] == 0.0
+    assert load_text(tmp_path, "outlooks: {expected: {summary: So.}, a: {}, b: {}}\n").probabilities is None
+    assert load_text(tmp_path, "").probabilities is None
+
+
+def test_a_file_can_give_the_outlooks_it_takes_over_a_probability(tmp_path: Path) -> None:
+    (tmp_path / "below.yaml").write_text(HEAD + MELTING + "outlooks: {a: {}, b: {}}\n", encoding="utf-8")
+    above = "extends: below.yaml\noutlooks: {a: {probability: 0.25}, b: none}\n"
+    assert load_text(tmp_path, above, head="").probabilities == {"expected": 0.75, "a": 0.25}
+    with pytest.raises(InputError, match=r"outlooks\.b: 'b' has no probability, but 'a' has one"):
+        load_text(tmp_path, above.replace(", b: none", ""), head="")
+
+
+def test_a_probability_is_not_missed_that_may_stand_in_a_file_that_cannot_be_read(tmp_path: Path) -> None:
+    (tmp_path / "below.yaml").write_text("outlooks: {b: {probability: 0.1\n", encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        load_text(tmp_path, "extends: below.yaml\noutlooks: {a: {probability: 0.25}, b: {summary: So.}}\n")
+    assert [Path(one.file).name for one in caught.value.problems] == ["below.yaml"]
+
+
 def test_settings_are_read_by_the_model_they_belong_to(scenario: Scenario) -> None:
     business: Any = scenario.business()
     assert isinstance(business.demand[0].settings, People)

@@ -48,7 +48,7 @@ options:
   lucky charm: {resale: 2 EUR}
 outlooks:
   slump: {probability: 0.2, changes: {demand.casters.settings.pays: {times: 0.5}}}
-  storms: {changes: {weather.settings.rain: 3}}
+  storms: {probability: 0.1, changes: {weather.settings.rain: 3}}
 study: {seed: 7, replicates: 20, confidence: 0.9}
 """
 MISTAKES = {
@@ -84,6 +84,7 @@ MISTAKES = {
     "slump: {probability: 0.2": "slump: {probabilty: 0.2",
     "casters.settings.pays: {times: 0.5}": "caster.settings.pays: {times: 0.5}",
     "weather.settings.rain: 3": "weather.settings.rain: 3 mm",
+    "storms: {probability: 0.1": "storms: {probability: 0.9",
     "seed: 7": "seed: &s 7",
     "replicates: 20": "replicates: *twenty",
     "confidence: 0.9}": "confidence: 0.9, confidence: 0.8}",

@@ -8,10 +8,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from planner.report.phrases import ends, months, reader_of, told
+from planner.report.phrases import TOLD_FROM, ends, months, reader_of, told
 from planner.report.units import number, signed
 from planner.study import Study
 from planner.study.holding import held_back
+from planner.study.spread import Spread
 from planner.study.start_up import start_up_charge
 
 
@@ -81,7 +82,7 @@ def _row(study: Study, name: str) -> OptionRow:
     cells = (
         "" if name == base else signed(gain.mean),
         "" if name == base else ends(gain),
-        "" if name == base else _worlds(study, name, float(study.sample.behind_share[o, 0])),
+        "" if name == base else _worlds(study.sample.gain_spreads.at(o, 0)),
         level("profit_after_hours"),
         level("profit"),
         level("profit_per_hour", 2),
@@ -95,7 +96,7 @@ def _row(study: Study, name: str) -> OptionRow:
         to_start,
         "" if name == base else _paid_back(study, name),
         level("lowest_cash"),
-        _worlds(study, name, float(study.sample.loss_share[o, 0])),
+        _worlds(study.sample.spreads.at(o, 0)),
         level("stock_end_yard"),
         level("stock_end_sale"),
     )
@@ -110,12 +111,14 @@ def _paid_back(study: Study, name: str) -> str:
     return "never" if after is None else months(after)
 
 
-def _worlds(study: Study, name: str, share: float) -> str:
-    """A share of the worlds that have a result as a count of them."""
-    if share != share:
+def _worlds(found: Spread) -> str:
+    """The worlds that bring less than nothing, of those that have a result, with the interval of that share."""
+    if not found.n:
         return "n/a"
-    played = study.level(name, study.findings.measure).n
-    return f"{round(share * played)} of {played}"
+    counted = f"{round(found.loss.value * found.n)} of {found.n}"
+    if found.n < TOLD_FROM:
+        return counted
+    return f"{counted} ({number(100 * found.loss.low)}–{number(100 * found.loss.high)} %)"
 
 
 def every_figure(study: Study) -> dict[str, Any]:
