@@ -83,6 +83,7 @@ def _best(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
         charge = start_up_charge(study, best)
         yield from _first(study, best, found.gain, charge, reader)
         yield from _confirmed(study, reader)
+        yield from _spread(study, best, reader)
         yield _lead(study, best, reader)
         if charge is not None:
             yield _start_up(charge, study.subject, reader)
@@ -143,6 +144,25 @@ def _confirmed(study: Study, reader: Reader) -> Iterator[str]:
         yield (
             f"That is less than the {worth} {reader.period} you care about: {quoted(found.close[0])} is as good, if it "
             "is easier to start."
+        )
+
+
+def _spread(study: Study, best: str, reader: Reader) -> Iterator[str]:
+    """How good and how bad it may turn out; nothing of too few worlds."""
+    seen = study.seen(best)
+    found = seen.spreads.at(seen.row(best), 0)
+    if found.n < TOLD_FROM:
+        return
+    low, high = (number(one.value) for one in (found.p10, found.p90))
+    years = "years" if study.subject.days >= 365 else "worlds"
+    yield (
+        f"Half of all {years} bring more than {reader.money(found.median.value)}, your hours priced; one in ten less "
+        f"than {low}, one in ten more than {high}. It loses money in {round(found.loss.value * found.n)} of {found.n} "
+        f"({number(100 * found.loss.low)} to {number(100 * found.loss.high)} in 100)."
+    )
+    if found.worst_tenth == found.worst_tenth:
+        yield (
+            f"The worst tenth of the {years} brings {reader.money(found.worst_tenth)} on average (approximately)."
         )
 
 

@@ -25,6 +25,7 @@ FILES = [
     "months.csv",
     "options.csv",
     "runs.csv",
+    "spread.csv",
     "study.json",
 ]
 

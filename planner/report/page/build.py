@@ -13,7 +13,7 @@ import jinja2
 from markupsafe import Markup
 
 from planner.report.asides import asides, outlook_words
-from planner.report.charts import calendar, courses, gains, limits, money, outlooks, stacks, way
+from planner.report.charts import calendar, courses, gains, limits, money, outlooks, spread, stacks, way
 from planner.report.charts.figure import Figure
 from planner.report.page import first_screen, tables
 from planner.report.page.safe import embedded, policy
@@ -79,7 +79,7 @@ def figures(study: Study) -> dict[str, tuple[Figure, ...]]:
     found: dict[str, Iterable[Figure | None]] = {
         "options": [gains.draw(study)],
         "outlooks": [outlooks.draw(study)],
-        "money": [money.draw(study), stacks.draw_hours(study)],
+        "money": [money.draw(study), spread.draw(study), stacks.draw_hours(study)],
         "limits": limits.draw(study, shown),
         "courses": [
             courses.draw_cash(study, shown),

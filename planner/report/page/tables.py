@@ -128,11 +128,14 @@ def every_figure(study: Study) -> dict[str, Any]:
     -------
     dict
         ``heads`` of the columns; ``labels`` and ``units`` of the measures; by option the rows of ``options``: number of
-        the measure, then texts of mean, from, to, difference to the base, from, to. Zero throughout is left out.
+        the measure, then texts of mean, from, to, difference to the base, from, to. Zero throughout is left out, and so
+        is an option that was not played.
     """
     reader = reader_of(study.subject)
     options: dict[str, list[list[int | str]]] = {}
     for name in study.names:
+        if not study.worlds_of(name):
+            continue
         options[name] = rows = []
         for m, one in enumerate(study.measures):
             level, gain = told(study.level(name, one.name)), told(study.difference(name, one.name))
