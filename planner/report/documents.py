@@ -12,7 +12,7 @@ from math import isfinite
 from pathlib import Path
 from typing import Any
 
-from planner.report.asides import asides
+from planner.report.asides import asides, outlook_words
 from planner.report.words import advice
 from planner.study import Check, Interval, Played, Study
 from planner.study.holding import held_back
@@ -72,6 +72,7 @@ def run_document(played: Played, files: Sequence[Path] = ()) -> dict[str, Any]:
         "seed": played.subject.seed,
         "worlds": list(played.worlds),
         "measures": {name: plain(found.mean) if one else _interval(found) for name, found in levels.items()},
+        "spread": plain(played.spread),
         "refused": plain(played.refusals),
         "failures": plain(played.failures),
         "files": [str(path) for path in files],
@@ -92,6 +93,8 @@ def study_document(study: Study, files: Sequence[Path] = ()) -> dict[str, Any]:
         "asides": list(asides(study)),
         "findings": plain(study.findings),
         "choice": plain(study.choice),
+        "outlooks": list(outlook_words(study)),
+        "repeatable": study.choice is None or study.choice.budget.repeatable,
         "confirmed": None if study.fresh is None else _figures_of(study, study.fresh),
         "hour_prices": plain(hour_prices(study)),
         "start_up": {name: plain(start_up_charge(study, name)) for name in study.names},
@@ -116,6 +119,8 @@ def _figures_of(study: Study, sample: Sample) -> list[dict[str, Any]]:
             "resale": plain(known[name].resale),
             "refused": plain(study.refusals[name, outlook]),
             "pairing_saved": plain(float(sample.pairing_saved[o, w])),
+            "spread": plain(sample.spreads.at(o, w)),
+            "difference_spread": plain(sample.gain_spreads.at(o, w)),
             "measures": {
                 one.name: _interval(sample.levels.at(o, w, m)) for m, one in enumerate(sample.measures)
             },

@@ -12,6 +12,7 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from planner.report.phrases import counted, listed, quoted, reader_of, too_few
+from planner.report.spread_words import spread_words
 from planner.report.terminal import (
     heading,
     indented,
@@ -217,6 +218,8 @@ def one_option(played: Played, files: Sequence[Path]) -> Iterator[RenderableType
         yield indented(few)
     if hidden:
         yield indented(f"Nothing: {'; '.join(row[0] for row in hidden)}.")
+    for sentence in spread_words(played.spread, played.subject):
+        yield indented(sentence)
     for one in played.refusals:
         yield Text(f"Refused: {refusal(one)}", style="bold")
     yield from failed(played.failures)

@@ -18,6 +18,7 @@ from planner.report.phrases import (
     reader_of,
     span,
 )
+from planner.report.spread_words import spread_words
 from planner.report.units import Reader, number
 from planner.study import Findings, Interval, Study
 from planner.study.findings import LEAST_REPLICATES
@@ -83,7 +84,8 @@ def _best(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
         charge = start_up_charge(study, best)
         yield from _first(study, best, found.gain, charge, reader)
         yield from _confirmed(study, reader)
-        yield from _spread(study, best, reader)
+        seen = study.seen(best)
+        yield from spread_words(seen.spreads.at(seen.row(best), 0), study.subject)
         yield _lead(study, best, reader)
         if charge is not None:
             yield _start_up(charge, study.subject, reader)
@@ -144,25 +146,6 @@ def _confirmed(study: Study, reader: Reader) -> Iterator[str]:
         yield (
             f"That is less than the {worth} {reader.period} you care about: {quoted(found.close[0])} is as good, if it "
             "is easier to start."
-        )
-
-
-def _spread(study: Study, best: str, reader: Reader) -> Iterator[str]:
-    """How good and how bad it may turn out; nothing of too few worlds."""
-    seen = study.seen(best)
-    found = seen.spreads.at(seen.row(best), 0)
-    if found.n < TOLD_FROM:
-        return
-    low, high = (number(one.value) for one in (found.p10, found.p90))
-    years = "years" if study.subject.days >= 365 else "worlds"
-    yield (
-        f"Half of all {years} bring more than {reader.money(found.median.value)}, your hours priced; one in ten less "
-        f"than {low}, one in ten more than {high}. It loses money in {round(found.loss.value * found.n)} of {found.n} "
-        f"({number(100 * found.loss.low)} to {number(100 * found.loss.high)} in 100)."
-    )
-    if found.worst_tenth == found.worst_tenth:
-        yield (
-            f"The worst tenth of the {years} brings {reader.money(found.worst_tenth)} on average (approximately)."
         )
 
 
@@ -313,8 +296,8 @@ def _undecided(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
         else f"{choice.most_runs:,} runs"
     )
     yield (
-        f"Too few runs to choose: {listed(found.contenders)} cannot be told apart with {spent}, after your hours are "
-        "priced."
+        f"Cannot tell which is best: the budget of {spent} is spent, and {listed(found.contenders)} cannot be told "
+        "apart, after your hours are priced."
     )
     if choice.runs_needed is not None:
         yield (

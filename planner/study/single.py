@@ -19,7 +19,9 @@ from planner.study.failures import FailedRun, failed_run
 from planner.study.intervals import FloatArray, Interval, Intervals, intervals
 from planner.study.limits import refusals
 from planner.study.playing import Progress
+from planner.study.sample import DECIDING
 from planner.study.sources import cautions, subject, warnings_of
+from planner.study.spread import Spread, spreads
 from planner.study.study import Subject
 from planner.study.trace import Trace, trace
 from planner.trade.safety import Caution
@@ -59,6 +61,12 @@ class Played:
     def levels(self) -> Intervals:
         """Mean and interval of each measure; shape (measures,)."""
         return intervals(self.values, self.subject.confidence)
+
+    @property
+    def spread(self) -> Spread:
+        """How money after hours spreads over the worlds."""
+        row = [one.name for one in self.measures].index(DECIDING)
+        return spreads(self.values[row], self.subject.confidence).at()
 
     def level(self, measure: str) -> Interval:
         """Mean and interval of one measure."""

@@ -72,7 +72,8 @@ def test_a_spent_budget_is_told_with_what_more_would_take(undecided: Study) -> N
     text = said(*advice(undecided))
     first, second = undecided.findings.contenders
     assert {first, second} == {"gift", "lucky charm"}
-    assert f'Too few runs to choose: "{first}" and "{second}" cannot be told apart with 500 runs' in text
+    spent = "Cannot tell which is best: the budget of 500 runs is spent"
+    assert f'{spent}, and "{first}" and "{second}" cannot be told apart' in text
     assert f"About {choice.runs_needed:,} runs more would leave one" in text
     assert f"--budget {undecided.runs_played + (choice.runs_needed or 0)}." in text
     assert "Against as today" in text
@@ -134,6 +135,9 @@ def test_the_spread_of_each_option_is_drawn_and_told() -> None:
     years = made.sample.of("bigger burner")
     assert [float(cell) for cell in row[2:]] == pytest.approx(np.quantile(years, [0.5, 0.1, 0.9]), abs=0.5)
     assert "It loses money in 0 of 60 (0 to 6 in 100)" in said(*advice(made))
+    assert (
+        made.sample.spreads.at(1, 0).median.low < np.median(years) < made.sample.spreads.at(1, 0).median.high
+    )
     assert "worst tenth" not in said(*advice(made))
     assert "The worst tenth of the years brings" in said(*advice(study(three(200))))
     assert spread.draw(study(three(9))) is None

@@ -64,6 +64,7 @@ def page(study: Study, *, beside_it: bool = True) -> bytes:
         columns=tables.option_columns(study),
         further=tables.further_columns(study),
         rows=tables.option_rows(study),
+        standings=tables.standings(study),
         every_figure=tables.every_figure(study),
         charts=figures(study),
         left_out={"courses": "", "calendar": ""} | left_out(study),

@@ -121,6 +121,15 @@ def _worlds(found: Spread) -> str:
     return f"{counted} ({number(100 * found.loss.low)}–{number(100 * found.loss.high)} %)"
 
 
+def standings(study: Study) -> tuple[tuple[str, str, str], ...]:
+    """Options of a choice, those that stayed longest first: name, worlds, to which it lost; empty without a choice."""
+    choice = study.choice
+    if choice is None:
+        return ()
+    ranked = sorted(choice.standings, key=lambda one: (one.beaten_by is not None, -one.worlds))
+    return tuple((one.option, number(one.worlds), one.beaten_by or "still in") for one in ranked)
+
+
 def every_figure(study: Study) -> dict[str, Any]:
     """Every figure of every option under the first outlook, as the page's script reads it.
 
