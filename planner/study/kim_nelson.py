@@ -12,6 +12,7 @@ Every array may have leading axes: then many choices are made side by side, each
 
 from __future__ import annotations
 
+from copy import copy
 from dataclasses import dataclass
 from typing import Any
 
@@ -119,7 +120,8 @@ class Screening:
     @property
     def means(self) -> FloatArray:
         """Mean of each option that is still in; shape (..., options)."""
-        return self._sums / self.count
+        found: FloatArray = self._sums / self.count
+        return found
 
     def add(self, values: FloatArray) -> None:
         """Take one value more of each option that is still in.
@@ -132,6 +134,20 @@ class Screening:
         self._sums = np.where(self.alive, self._sums + np.where(self.alive, values, 0.0), self._sums)
         self.count += 1
         self._screen()
+
+    def only(self, those: NDArray[Any]) -> Screening:
+        """Some of many choices made side by side, which go on without the others.
+
+        Parameters
+        ----------
+        those : array of booleans or of numbers
+            Which, along the first axis of ``alive``.
+        """
+        some = copy(self)
+        some.variances, some._sums = self.variances[those], self._sums[those]
+        some.alive, some.left_at = self.alive[those], self.left_at[those]
+        some.beaten_by = self.beaten_by[those]
+        return some
 
     def needed(self) -> FloatArray:
         """Values that each option would have, about, when one is left, if means stay as they are; shape (...).
