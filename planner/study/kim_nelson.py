@@ -178,11 +178,14 @@ class Screening:
 
     def _part_ties(self, means: FloatArray) -> None:
         """Of options that nothing will ever part, keep the first: same mean, and no width left between them."""
-        longest = self.rule.longest(self.variances)
-        pair = self.alive[..., :, None] & self.alive[..., None, :]
-        stuck = ~(pair & ((longest > self.count) | (means[..., None, :] != means[..., :, None]))).any(
-            axis=(-1, -2)
+        level = np.where(self.alive, means, -np.inf).max(axis=-1) == np.where(self.alive, means, np.inf).min(
+            axis=-1
         )
+        if not (level & ~self.done).any():
+            return
+        pair = self.alive[..., :, None] & self.alive[..., None, :]
+        parts = (pair & (self.rule.longest(self.variances) > self.count)).any(axis=(-1, -2))
+        stuck = level & ~parts
         first = self.alive.argmax(axis=-1)[..., None]
         later = self.alive & (np.arange(self.alive.shape[-1]) != first)
         self._drop(later & stuck[..., None], np.broadcast_to(first, self.alive.shape))
