@@ -12,6 +12,7 @@ Every array may have leading axes: then many choices are made side by side, each
 
 from __future__ import annotations
 
+from copy import copy
 from dataclasses import dataclass
 from typing import Any
 
@@ -134,6 +135,20 @@ class Screening:
         self.count += 1
         self._screen()
 
+    def only(self, those: NDArray[Any]) -> Screening:
+        """Some of many choices made side by side, which go on without the others.
+
+        Parameters
+        ----------
+        those : array of booleans or of numbers
+            Which, along the first axis of ``alive``.
+        """
+        some = copy(self)
+        some.variances, some._sums = self.variances[those], self._sums[those]
+        some.alive, some.left_at = self.alive[those], self.left_at[those]
+        some.beaten_by = self.beaten_by[those]
+        return some
+
     def needed(self) -> FloatArray:
         """Values that each option would have, about, when one is left, if means stay as they are; shape (...).
 
@@ -163,11 +178,14 @@ class Screening:
 
     def _part_ties(self, means: FloatArray) -> None:
         """Of options that nothing will ever part, keep the first: same mean, and no width left between them."""
-        longest = self.rule.longest(self.variances)
-        pair = self.alive[..., :, None] & self.alive[..., None, :]
-        stuck = ~(pair & ((longest > self.count) | (means[..., None, :] != means[..., :, None]))).any(
-            axis=(-1, -2)
+        level = np.where(self.alive, means, -np.inf).max(axis=-1) == np.where(self.alive, means, np.inf).min(
+            axis=-1
         )
+        if not (level & ~self.done).any():
+            return
+        pair = self.alive[..., :, None] & self.alive[..., None, :]
+        parts = (pair & (self.rule.longest(self.variances) > self.count)).any(axis=(-1, -2))
+        stuck = level & ~parts
         first = self.alive.argmax(axis=-1)[..., None]
         later = self.alive & (np.arange(self.alive.shape[-1]) != first)
         self._drop(later & stuck[..., None], np.broadcast_to(first, self.alive.shape))

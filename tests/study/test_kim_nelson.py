@@ -110,3 +110,24 @@ def test_choices_made_side_by_side_are_those_made_alone() -> None:
             alone.add(values[i, :, n])
         assert alone.alive.tolist() == together.alive[i].tolist()
         assert alone.left_at.tolist() == together.left_at[i].tolist()
+
+
+def test_choices_that_go_on_without_the_others_end_as_they_would_have() -> None:
+    rng = np.random.default_rng(9)
+    values = np.array([0.0, 10.0, 30.0])[None, :, None] + rng.normal(0, 50.0, (8, 3, 300))
+    together = Screening(KimNelson(3, 10, 0.95, 20.0), values[:, :, :10])
+    for n in range(10, 30):
+        together.add(values[:, :, n])
+    going = np.flatnonzero(~together.done)
+    assert 0 < going.size < 8
+    before = together.alive.tolist()
+    some = together.only(going)
+    for n in range(30, 300):
+        some.add(values[going, :, n])
+    assert together.alive.tolist() == before
+    assert together.count == 30
+    for n in range(30, 300):
+        together.add(values[:, :, n])
+    assert some.alive.tolist() == together.alive[going].tolist()
+    assert some.left_at.tolist() == together.left_at[going].tolist()
+    assert some.beaten_by.tolist() == together.beaten_by[going].tolist()
