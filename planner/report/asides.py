@@ -87,6 +87,11 @@ def _chosen(study: Study) -> Iterator[str]:
             f"So the choice took {choice.runs:,} runs. An option that is left so is the best, or less than {worth} "
             f"{study.subject.period} behind it, {sure}."
         )
+    if choice.lopsided:
+        yield (
+            "Mind: a few worlds are far better or far worse than the others, so it may err more often than that; the "
+            "fresh worlds are what counts."
+        )
     if not choice.budget.repeatable:
         yield (
             f"It was played for about {choice.budget.minutes:g} minutes. How many worlds fit into these is chance, so "

@@ -8,12 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Final, Literal
 
 from planner.study.budget import Budget
 from planner.study.findings import MOST_FAILED_SHARE, Field, Findings, Rule, entrants, opening
-from planner.study.intervals import FloatArray, Interval, interval
+from planner.study.intervals import FloatArray, Interval, interval, skewness
 from planner.study.sample import Sample
+
+MOST_SKEWNESS: Final = 2.0
+"""Skewness of single worlds up to which a choice keeps its promise: differences of 1.1 to 1.4 do, in repeats on known
+means, of 5 to 7 they do not (DEVELOPERS.md, "Choosing, checked"); that 2 parts them is assumed.
+"""
 
 Ended = Literal["one left", "budget spent", "failed runs"]
 Lead = Callable[[str, str], FloatArray]
@@ -47,6 +52,8 @@ class Choice:
         What was given.
     most_runs : int
         Runs that the budget came to; of minutes: runs that were played.
+    skewness : float
+        The largest, up or down, of the leader's lead over another option in single worlds; 0 where none varies.
     worlds_needed, runs_needed : int or None
         Where several are left: worlds that each of them would have been played in, about, when one is left; and the
         further runs that takes.
@@ -57,8 +64,14 @@ class Choice:
     batch: int
     budget: Budget
     most_runs: int
+    skewness: float = 0.0
     worlds_needed: int | None = None
     runs_needed: int | None = None
+
+    @property
+    def lopsided(self) -> bool:
+        """Are worlds so lopsided that the choice may err more often than it says?"""
+        return abs(self.skewness) > MOST_SKEWNESS
 
     @property
     def survivors(self) -> tuple[str, ...]:
@@ -95,6 +108,12 @@ def count_failures(failed: Mapping[str, int], played: Mapping[str, int], allowed
 def in_line(those: Sequence[str], lead: Lead) -> list[str]:
     """Options that met the same worlds, the highest mean first."""
     return sorted(those, key=lambda name: -float(lead(name, those[0]).mean()))
+
+
+def most_skewed(leader: str, those: Sequence[str], lead: Lead) -> float:
+    """The largest skewness, up or down, of the leader's leads; 0 where none varies."""
+    found = [skewness(lead(leader, name)) for name in those if name != leader]
+    return max((one for one in found if one == one), key=abs, default=0.0)
 
 
 def next_in_line(leader: str, those: Sequence[str], lead: Lead) -> str | None:

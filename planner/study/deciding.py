@@ -20,8 +20,6 @@ from dataclasses import replace
 from math import ceil
 from typing import Final
 
-import numpy as np
-
 from planner.engine import worlds
 from planner.study.budget import Purse
 from planner.study.choice import (
@@ -32,13 +30,14 @@ from planner.study.choice import (
     conclude,
     count_failures,
     in_line,
+    most_skewed,
     next_in_line,
 )
 from planner.study.failures import FailedRun
 from planner.study.findings import Rule, choose, entrants
 from planner.study.gathering import field_of
 from planner.study.intervals import FloatArray, t_quantile
-from planner.study.kim_nelson import KimNelson, Screening
+from planner.study.kim_nelson import KimNelson, Screening, batch_means
 from planner.study.lineup import Lineup
 from planner.study.playing import Runs
 from planner.study.sample import Sample
@@ -108,6 +107,8 @@ class _Decision:
             study = replace(study, choice=choice, further=further, fresh=None)
             leader = in_line(choice.survivors, study.lead)[0]
             other = next_in_line(leader, names, study.lead)
+            choice = replace(choice, skewness=most_skewed(leader, names, study.lead))
+            study = replace(study, choice=choice)
             broken = self._broken(leader)
             if not broken and not self._failures(names).blocked_by:
                 study = replace(study, fresh=self._afresh(study, leader, other or study.subject.base))
@@ -123,7 +124,7 @@ class _Decision:
         """Play options that may still be best, and drop those that lose."""
         rule, first = self.lineup.rule, number // BATCH
         procedure = KimNelson(len(names), first, rule.confidence, rule.worth_caring_about)
-        race = Screening(procedure, np.stack([self._means(names, batch) for batch in range(first)], axis=-1))
+        race = Screening(procedure, self._worlds(names, range(BATCH * first)), BATCH)
         ended: Ended = "one left"
         while not race.done:
             alive = [name for name, still in zip(names, race.alive, strict=True) if still]
@@ -135,7 +136,7 @@ class _Decision:
             if self._failures(names).blocked_by:
                 ended = "failed runs"
                 break
-            race.add(self._means(names, race.count))
+            race.add(batch_means(self._worlds(names, _worlds_of(race.count)), BATCH)[:, 0])
         return self._told(names, race, ended, number)
 
     def _told(self, names: Sequence[str], race: Screening, ended: Ended, number: int) -> Choice:
@@ -151,15 +152,19 @@ class _Decision:
         if not race.done:
             needed = BATCH * int(race.needed())
             further = int(race.alive.sum()) * (needed - BATCH * race.count)
-        return Choice(standings, ended, BATCH, self.purse.budget, self.purse.most, needed, further)
+        return Choice(
+            standings,
+            ended,
+            BATCH,
+            self.purse.budget,
+            self.purse.most,
+            worlds_needed=needed,
+            runs_needed=further,
+        )
 
-    def _means(self, names: Sequence[str], batch: int) -> FloatArray:
-        """Mean of one batch of worlds for each option, of the runs that have a result; nan where none was played."""
-        deciding = self._sample(names, _worlds_of(batch)).deciding[:, 0]
-        there = ~np.isnan(deciding)
-        with np.errstate(invalid="ignore"):
-            found: FloatArray = np.where(there, deciding, 0.0).sum(axis=-1) / there.sum(axis=-1)
-        return found
+    def _worlds(self, names: Sequence[str], replicates: range) -> FloatArray:
+        """What is decided by, of each option in each world; nan where a run failed or was not played."""
+        return self._sample(names, replicates).deciding[:, 0]
 
     def _afresh(self, study: Study, leader: str, other: str) -> Sample:
         """Base, leader and the next in line in worlds that no run has met."""

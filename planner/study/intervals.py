@@ -142,6 +142,16 @@ def runs_needed(differences: FloatArray, confidence: float, comparisons: int, le
     return max(found.n + 1, ceil(found.n * (half / goal) ** 2))
 
 
+def skewness(values: FloatArray) -> float:
+    """How lopsided values lie round their mean: third central moment over the standard deviation cubed (Fisher).
+
+    0 where they are even, above 0 where few are very high; nan where they do not vary.
+    """
+    off = values - values.mean()
+    var = float((off * off).mean())
+    return float((off**3).mean()) / var**1.5 if var > 0.0 else nan
+
+
 def share_below_zero(values: FloatArray) -> FloatArray:
     """Share of the values of each row that are below zero; nan does not count, and a row of nan has none.
 

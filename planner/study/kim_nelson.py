@@ -54,20 +54,31 @@ class KimNelson:
         """Twice eta, times the degrees of freedom of the first values."""
         return 2.0 * self.eta * (self.first - 1)
 
-    def variances(self, first: FloatArray) -> FloatArray:
-        """Sample variance of every difference between two options.
+    def variances(self, worlds: FloatArray, batch: int = 1) -> FloatArray:
+        """Variance of the difference between every two options' values, means of ``batch`` worlds each.
 
         Parameters
         ----------
-        first : array, shape (..., options, n0)
+        worlds : array, shape (..., options, n0 * batch)
+            nan where one has no result.
+        batch : int
+            Worlds whose mean is one value.
 
         Returns
         -------
         array, shape (..., options, options)
+
+        Notes
+        -----
+        From the single worlds, which are independent, not from the n0 means: it is as large on average and much surer,
+        while eta stays that of n0 values. The paper takes the values themselves; then a mean that is low by chance
+        comes with a variance that is low by chance, if worlds are skewed, and looks sure.
         """
-        differences = first[..., :, None, :] - first[..., None, :, :]
-        found: FloatArray = differences.var(axis=-1, ddof=1)
-        return found
+        var = np.nanvar if np.isnan(worlds).any() else np.var
+        rows = [
+            var(worlds - worlds[..., i : i + 1, :], axis=-1, ddof=1) / batch for i in range(worlds.shape[-2])
+        ]
+        return np.stack(rows, axis=-2)
 
     def longest(self, variances: FloatArray) -> FloatArray:
         """Values beyond which two options need no more to be told apart, h2 S2 / delta^2; shape of ``variances``."""
@@ -80,15 +91,35 @@ class KimNelson:
         return found
 
 
+def batch_means(worlds: FloatArray, batch: int) -> FloatArray:
+    """Mean of every ``batch`` worlds after one another, of those that have a result; nan where none has.
+
+    Parameters
+    ----------
+    worlds : array, shape (..., n * batch)
+
+    Returns
+    -------
+    array, shape (..., n)
+    """
+    apart = worlds.reshape(*worlds.shape[:-1], -1, batch)
+    there = ~np.isnan(apart)
+    with np.errstate(invalid="ignore"):
+        found: FloatArray = np.where(there, apart, 0.0).sum(axis=-1) / there.sum(axis=-1)
+    return found
+
+
 class Screening:
     """A choice on its way.
 
     Parameters
     ----------
     rule : KimNelson
-        Settings; ``rule.options`` and ``rule.first`` are the shape of ``first``.
-    first : array, shape (..., options, n0)
-        The first values of each option.
+        Settings.
+    worlds : array, shape (..., options, n0 * batch)
+        What the first values of each option are means of; nan where one has no result.
+    batch : int
+        Worlds whose mean is one value.
 
     Attributes
     ----------
@@ -102,10 +133,11 @@ class Screening:
         Which option dropped it; -1 while it is in.
     """
 
-    def __init__(self, rule: KimNelson, first: FloatArray) -> None:
+    def __init__(self, rule: KimNelson, worlds: FloatArray, batch: int = 1) -> None:
         self.rule = rule
+        first = batch_means(worlds, batch)
         self.count = first.shape[-1]
-        self.variances = rule.variances(first)
+        self.variances = rule.variances(worlds, batch)
         self._sums: FloatArray = first.sum(axis=-1)
         self.alive: NDArray[np.bool_] = np.ones(first.shape[:-1], dtype=np.bool_)
         self.left_at: NDArray[np.int64] = np.zeros(first.shape[:-1], dtype=np.int64)

@@ -272,3 +272,16 @@ def test_fresh_worlds_are_as_many_as_the_mean_needs_within_bounds() -> None:
     assert fresh_worlds([1e6 * lead], rule) == 200
     middle = fresh_worlds([120.0 * lead], rule)
     assert middle == pytest.approx((2.0096 * 120.0 / 25.0) ** 2, abs=10)  # t of 49 degrees of freedom
+
+
+def test_worlds_that_lie_lopsided_are_told_as_such(market: Scenario) -> None:
+    def seldom(world: int) -> float:
+        return 300.0 + (4000.0 if world % 25 == 3 else 0.0)
+
+    even = played(market, Dealt(brings(gift=500.0, charm=0.0))).choice
+    odd = played(market, Dealt(brings(gift=0.0, charm=0.0) | {"gift": seldom})).choice
+    assert even is not None
+    assert odd is not None
+    assert not even.lopsided
+    assert odd.lopsided
+    assert odd.skewness > 2.0

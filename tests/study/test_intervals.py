@@ -6,8 +6,16 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.stats import skew
 
-from planner.study.intervals import interval, intervals, pairing_saved, runs_needed, t_quantile
+from planner.study.intervals import (
+    interval,
+    intervals,
+    pairing_saved,
+    runs_needed,
+    skewness,
+    t_quantile,
+)
 
 
 def test_five_options_in_twenty_worlds_use_the_quantile_of_four_comparisons() -> None:
@@ -76,3 +84,9 @@ def test_how_many_runs_would_tell_two_apart() -> None:
     half = 110.0 * (20 / 19) ** 0.5 * 2.0930 / 20**0.5
     assert needed == pytest.approx(20 * (half / 10.0) ** 2, rel=0.01)
     assert runs_needed(np.array([1.0]), 0.95, 1, 1.0) is None
+
+
+def test_skewness_is_that_of_a_general_library() -> None:
+    values = np.exp(np.random.default_rng(1).normal(0.0, 0.5, 80))
+    assert skewness(values) == pytest.approx(float(skew(values)), rel=1e-12)
+    assert np.isnan(skewness(np.ones(5)))
