@@ -2,7 +2,8 @@
 
 Prints milliseconds a simulated year for "as today" and for the dearest option, events a year, the share of time by
 module, and the time to draw and build a world. All as a study plays it: a world and what is looked up in it are
-shared by all options, what follows from the settings is worked out once. Processor time, the best of some rounds.
+shared by all options, what follows from the settings is worked out once. Processor time, the best of some rounds. Last
+the whole choice of the example: its time on the clock, and its runs beside those that equal allocation would take.
 
 A profile does not see into compiled modules, so shares are those of plain Python, taken in a process of their own
 (``python -m tests.bench OPTION``).
@@ -19,9 +20,10 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable
 from functools import partial
 from pathlib import Path
-from time import process_time
+from time import perf_counter, process_time
 from typing import NamedTuple
 
+import numpy as np
 import simpy
 
 from planner.compiled import AS_PYTHON, in_use
@@ -30,11 +32,14 @@ from planner.plugin.models import models_for
 from planner.plugin.registry import Registry
 from planner.scenario import load
 from planner.scenario.business import Business
+from planner.study import available_workers, compare, outlooks_to_play
+from planner.study.kim_nelson import KimNelson, batch_means
 from planner.workshop.play import play
 from planner.workshop.premises import Premises, StartUp, Tables, premises
 from planner.world.build import Models, build
 from planner.world.draw import Draw
 from planner.world.parts import World
+from tests.study.equal_allocation import paired, rinott, unpaired
 
 SCENARIO = Path(__file__).parents[1] / "scenarios" / "example.yaml"
 WARM, TIMED, ROUNDS = 10, 20, 4
@@ -84,6 +89,33 @@ def main() -> None:
         print("  share of the time, not compiled:", flush=True)
         plain = {**os.environ, AS_PYTHON: "1"}
         subprocess.run([sys.executable, "-m", "tests.bench", name], env=plain, check=True)
+    _time_choice()
+
+
+def _time_choice() -> None:
+    """How long the whole choice takes, and what equal allocation of the same confidence would take to choose."""
+    scenario, workers = load(SCENARIO, Registry()), available_workers()
+    start = perf_counter()
+    study = compare(scenario, workers=workers, outlooks=outlooks_to_play(scenario))
+    took = perf_counter() - start
+    choice, fresh = study.choice, study.fresh
+    if choice is None or fresh is None:
+        raise SystemExit("the example no longer comes to a choice")
+    print(
+        f"the example's choice, {len(choice.standings)} options, {len(study.outlooks)} outlooks: {took:.1f} s on "
+        f"{workers} processors, {study.runs_played:,} runs"
+    )
+    names, n0 = [one.option for one in choice.standings], study.subject.replicates // choice.batch
+    rule = KimNelson(len(names), n0, study.subject.confidence, study.subject.worth_caring_about)
+    worlds = np.array([study.sample.of(name)[: n0 * choice.batch] for name in names])
+    first = batch_means(worlds, choice.batch)
+    own = choice.batch * int(rinott(rule, first).sum())
+    apart, shared = (choice.batch * len(names) * int(of(rule, first)) for of in (unpaired, paired))
+    print(
+        f"  to choose {choice.runs:,} runs, to confirm {len(fresh.options) * fresh.worlds:,}; at the same confidence "
+        f"equal allocation would take {apart:,} in worlds drawn apart ({1 - choice.runs / apart:.1%} saved), "
+        f"{shared:,} in shared worlds; each option its own number in worlds drawn apart, {own:,}"
+    )
 
 
 def _options(names: Iterable[str] = ()) -> dict[str, Option]:

@@ -261,6 +261,20 @@ def test_a_file_where_the_folder_should_be_is_told_before_playing(
         assert "taken is a file, not a folder" in found.stderr
 
 
+def test_a_budget_that_is_too_small_says_what_would_do(planner: Planner, garden: Path) -> None:
+    found = planner("compare", garden, "--budget", "20", "--out", "o")
+    assert found.exit_code == 2
+    assert found.stderr.startswith("a budget of 20 runs is not enough: ")
+    assert not Path("o").exists()
+
+
+@pytest.mark.parametrize("two", [("--replicates", "--budget"), ("--budget", "--minutes")])
+def test_only_one_way_to_say_how_much_is_played(planner: Planner, garden: Path, two: tuple[str, str]) -> None:
+    found = planner("compare", garden, two[0], "200", two[1], "200")
+    assert found.exit_code == 2
+    assert "give one of --replicates, --budget and --minutes" in " ".join(found.stderr.split())
+
+
 # what fails while running: exit code 1, after writing what there is
 
 
