@@ -7,7 +7,17 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.session import FAILED, FileArgument, Format, FormatOption, SeedOption, WorkersOption, session
+from planner.cli.session import (
+    FAILED,
+    FileArgument,
+    Format,
+    FormatOption,
+    SeedOption,
+    SetOption,
+    WorkersOption,
+    inputs,
+    session,
+)
 
 
 def run(
@@ -18,6 +28,7 @@ def run(
     replicate: Annotated[
         int | None, typer.Option(min=0, help="Play the world of this number only.", show_default=False)
     ] = None,
+    set_: SetOption = None,
     seed: SeedOption = None,
     workers: WorkersOption = None,
     trace: Annotated[
@@ -48,6 +59,7 @@ def run(
                 outlook,
                 replicates=replicates,
                 replicate=replicate,
+                inputs=inputs(set_),
                 seed=seed,
                 workers=workers or available_workers(),
                 traced=trace is not None,

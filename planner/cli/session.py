@@ -35,9 +35,27 @@ FormatOption = Annotated[
 SeedOption = Annotated[
     int | None, typer.Option(min=0, help="Start of all chance; what the scenario says if left out.")
 ]
+SetOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--set",
+        help="Play with another value, such as 'owner.hour_price=6 EUR/h' or 'fetching.most_price*=0.9'.",
+        show_default=False,
+    ),
+]
 WorkersOption = Annotated[
     int | None, typer.Option(min=1, help="Processes at most; one for each processor if left out.")
 ]
+
+
+def inputs(set_: list[str] | None) -> tuple[Any, ...]:
+    """What ``--set`` asks for."""
+    from planner.scenario.inputs import input_of
+
+    try:
+        return tuple(input_of(one) for one in set_ or ())
+    except ValueError as error:
+        raise typer.BadParameter(str(error)) from None
 
 
 class Session:

@@ -7,10 +7,12 @@ whatever executes its runs. Must not know: what a run is made of.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 from types import TracebackType
 from typing import Literal, Protocol, Self
+
+from planner.scenario import Input
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +24,8 @@ class Batch:
     options: tuple[str, ...]
     by_month: bool = False
     """Are the figures of each month wanted too?"""
+    inputs: tuple[Input, ...] = ()
+    """Values of the scenario that are others in these runs."""
 
     @property
     def runs(self) -> int:
@@ -32,7 +36,7 @@ class Batch:
         """The same runs, one at a time."""
         for replicate in self.replicates:
             for option in self.options:
-                yield Batch(self.outlook, (replicate,), (option,), self.by_month)
+                yield replace(self, replicates=(replicate,), options=(option,))
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +62,8 @@ class Outcome:
     failure: Failure | None = None
     months: tuple[float, ...] = ()
     """Figures of each month, one month after the other, if they were asked for."""
+    inputs: tuple[Input, ...] = ()
+    """As the batch had them."""
 
 
 Play = Callable[[Batch], tuple[Outcome, ...]]
@@ -82,26 +88,33 @@ class Engine(Protocol):
 
 
 def worlds(
-    outlooks: Iterable[str], replicates: Iterable[int], options: Iterable[str], by_month: str | None = None
+    outlooks: Iterable[str],
+    replicates: Iterable[int],
+    options: Iterable[str],
+    by_month: str | None = None,
+    inputs: Sequence[Input] = (),
 ) -> tuple[Batch, ...]:
     """One batch a world and outlook, each with every option: the grain in which an engine shares work out.
 
-    ``by_month`` names the outlook under which the figures of each month are wanted.
+    ``by_month`` names the outlook under which the figures of each month are wanted; ``inputs`` are values of the
+    scenario that are others in all of them.
     """
     numbers, names = tuple(replicates), tuple(options)
     return tuple(
-        Batch(outlook, (number,), names, outlook == by_month) for outlook in outlooks for number in numbers
+        Batch(outlook, (number,), names, outlook == by_month, tuple(inputs))
+        for outlook in outlooks
+        for number in numbers
     )
 
 
 def grouped(batches: Iterable[Batch], at_once: int) -> Iterator[Batch]:
     """The same work in batches of up to ``at_once`` worlds."""
-    for (outlook, options, by_month), alike in groupby(batches, key=_kind):
+    for kind, alike in groupby(batches, key=_kind):
         numbers = [number for batch in alike for number in batch.replicates]
         for first in range(0, len(numbers), at_once):
-            yield Batch(outlook, tuple(numbers[first : first + at_once]), options, by_month)
+            yield replace(kind, replicates=tuple(numbers[first : first + at_once]))
 
 
-def _kind(batch: Batch) -> tuple[str, tuple[str, ...], bool]:
-    """What batches must have in common to be played as one."""
-    return batch.outlook, batch.options, batch.by_month
+def _kind(batch: Batch) -> Batch:
+    """What batches must have in common to be played as one: all but their worlds."""
+    return replace(batch, replicates=())

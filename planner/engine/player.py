@@ -21,7 +21,7 @@ from typing import Any, Final
 from planner.engine.batch import Batch, Failure, Outcome
 from planner.plugin.models import models_for
 from planner.plugin.registry import Registry
-from planner.scenario import InputError, Problem, Scenario
+from planner.scenario import Input, InputError, Problem, Scenario
 from planner.workshop.measures import MEASURES
 from planner.workshop.months import months_of
 from planner.workshop.play import play
@@ -74,7 +74,8 @@ class Player:
         self._setting = setting
         self._registry = Registry()
         self._tables = Tables()
-        self._prepared: dict[tuple[str, str], _Prepared] = {}
+        self._scenarios: dict[tuple[Input, ...], Scenario] = {(): setting.scenario}
+        self._prepared: dict[tuple[str, str, tuple[Input, ...]], _Prepared] = {}
 
     def __call__(self, batch: Batch) -> tuple[Outcome, ...]:
         """Play every option of a batch in every world of it."""
@@ -85,7 +86,15 @@ class Player:
                 outcomes += [self._outcome(option, batch, replicate, cache) for option in batch.options]
         return tuple(outcomes)
 
-    def prepare(self, options: Iterable[str], outlooks: Iterable[str]) -> None:
+    def scenario(self, inputs: tuple[Input, ...] = ()) -> Scenario:
+        """The scenario with some values set to others; made once."""
+        if inputs not in self._scenarios:
+            self._scenarios[inputs] = self._setting.scenario.at(inputs)
+        return self._scenarios[inputs]
+
+    def prepare(
+        self, options: Iterable[str], outlooks: Iterable[str], inputs: tuple[Input, ...] = ()
+    ) -> None:
         """Make every business and its models now, so that what is wrong is told before anything runs, all at once.
 
         What an outlook makes impossible under several options is told of the first.
@@ -93,22 +102,35 @@ class Player:
         told: dict[tuple[str, int, int, str], Problem] = {}
         for outlook, option in product(outlooks, options):
             try:
-                self._ready(option, outlook)
+                self._ready(option, outlook, inputs)
             except InputError as error:
                 for one in error.problems:
                     told.setdefault((one.file, one.line, one.column, one.message), one)
         if told:
             raise InputError.of(told.values())
 
-    def run(self, option: str, outlook: str, replicate: int, cache: Cache | None = None) -> Run:
+    def run(
+        self,
+        option: str,
+        outlook: str,
+        replicate: int,
+        cache: Cache | None = None,
+        inputs: tuple[Input, ...] = (),
+    ) -> Run:
         """Play one option in one world; raises whatever goes wrong."""
-        return self.see(option, outlook, replicate, cache)[1]
+        return self.see(option, outlook, replicate, cache, inputs=inputs)[1]
 
     def see(
-        self, option: str, outlook: str, replicate: int, cache: Cache | None = None, diary: bool = True
+        self,
+        option: str,
+        outlook: str,
+        replicate: int,
+        cache: Cache | None = None,
+        diary: bool = True,
+        inputs: tuple[Input, ...] = (),
     ) -> tuple[World, Run]:
         """Play one option in one world, and show the world too; without a diary where nobody will read it."""
-        ready = self._ready(option, outlook)
+        ready = self._ready(option, outlook, inputs)
         draw = Draw(self._setting.seed, replicate)
         world = build(draw, ready.business, ready.models, cache)
         run = self._setting.workshop(
@@ -117,24 +139,24 @@ class Player:
         return world, run
 
     def _outcome(self, option: str, batch: Batch, replicate: int, cache: Cache) -> Outcome:
-        outlook = batch.outlook
+        outlook, inputs = batch.outlook, batch.inputs
         try:
-            run = self.see(option, outlook, replicate, cache, diary=False)[1]
+            run = self.see(option, outlook, replicate, cache, diary=False, inputs=inputs)[1]
             measures = run.measures
             months = tuple(months_of(run).ravel().tolist()) if batch.by_month else ()
         except Exception as error:
-            return Outcome(option, outlook, replicate, (), failure_of(error))
+            return Outcome(option, outlook, replicate, (), failure_of(error), inputs=inputs)
         unsound = [name for name in DECISIVE if not isfinite(measures[name])]
         if unsound:
             failure = Failure("failed", f"{unsound[0]} came out as {measures[unsound[0]]}")
-            return Outcome(option, outlook, replicate, (), failure)
+            return Outcome(option, outlook, replicate, (), failure, inputs=inputs)
         values = tuple(float(measures[m.name]) for m in MEASURES)
-        return Outcome(option, outlook, replicate, values, months=months)
+        return Outcome(option, outlook, replicate, values, months=months, inputs=inputs)
 
-    def _ready(self, option: str, outlook: str) -> _Prepared:
-        key = (option, outlook)
+    def _ready(self, option: str, outlook: str, inputs: tuple[Input, ...] = ()) -> _Prepared:
+        key = (option, outlook, inputs)
         if key not in self._prepared:
-            scenario = self._setting.scenario
+            scenario = self.scenario(inputs)
             business = scenario.business(option, outlook)
             cost = scenario.options[option]
             self._prepared[key] = _Prepared(

@@ -69,6 +69,7 @@ def run_document(played: Played, files: Sequence[Path] = ()) -> dict[str, Any]:
         "scenario": _subject(played.subject),
         "option": played.option,
         "outlook": played.outlook,
+        "set": list(played.inputs),
         "seed": played.subject.seed,
         "worlds": list(played.worlds),
         "measures": {name: plain(found.mean) if one else _interval(found) for name, found in levels.items()},

@@ -209,7 +209,8 @@ def one_option(played: Played, files: Sequence[Path]) -> Iterator[RenderableType
     yield from safety(played.cautions)
     yield Text("")
     which = f"{len(played.worlds)} worlds" if several else f"world {played.worlds[0]}"
-    yield heading(f"{played.subject.title}: {played.option}, {played.outlook}, {which}")
+    changed = "".join(f", {one}" for one in played.inputs)
+    yield heading(f"{played.subject.title}: {played.option}, {played.outlook}{changed}, {which}")
     rows = [(one.label, played.levels.at(m), one.unit) for m, one in enumerate(played.measures)]
     hidden = [row for row in rows if row[1].mean == 0.0]
     few = too_few(len(played.worlds)) if several else None

@@ -10,6 +10,7 @@ from importlib import import_module
 from typing import Any
 
 _HOMES = {
+    "Input": "inputs",
     "InputError": "errors",
     "Problem": "errors",
     "Scenario": "loading",
@@ -25,6 +26,7 @@ _HOMES = {
 __all__ = [
     "Choice",
     "DataFile",
+    "Input",
     "InputError",
     "Problem",
     "Registry",

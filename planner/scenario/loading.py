@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
@@ -17,6 +18,7 @@ from planner.scenario.doubt import Doubt
 from planner.scenario.errors import InputError, Problem
 from planner.scenario.extends import read_whole, taken_over
 from planner.scenario.header import AS_TODAY, EXPECTED, HEADER_KEYS, Option, Outlook, Study, probabilities
+from planner.scenario.inputs import Input
 from planner.scenario.one_currency import in_one_currency
 from planner.scenario.outline import business_model, fields_of
 from planner.scenario.registry import Asked, Registry, UnknownModel
@@ -73,6 +75,16 @@ class Scenario:
         self._check(option, self.options, "option")
         self._check(outlook, self.outlooks, "outlook")
         return cast("Business", self.variants.business(option, outlook))
+
+    def at(self, inputs: Sequence[Input]) -> Scenario:
+        """The scenario with some values set to others, before any option or outlook is applied.
+
+        Raises
+        ------
+        InputError
+            A path leads nowhere, or the values make no possible business.
+        """
+        return replace(self, variants=self.variants.at(inputs, self.path)) if inputs else self
 
     @property
     def probabilities(self) -> dict[str, float] | None:

@@ -6,7 +6,7 @@ them. Relative changes read the base with every default written out.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, cast
@@ -17,11 +17,12 @@ from planner.scenario.currencies import CODES
 from planner.scenario.doubt import CERTAIN, Doubt
 from planner.scenario.errors import InputError, Problem
 from planner.scenario.header import AS_TODAY, EXPECTED, HEADER_KEYS, Header
+from planner.scenario.inputs import Input
 from planner.scenario.mending import read_section
 from planner.scenario.reading import Reading, cut_spreads, read_business, tell_disagreements
 from planner.scenario.registry import Asked
 from planner.scenario.section import Section
-from planner.scenario.tree import Place, Steps, Tree
+from planner.scenario.tree import Place, Steps, Tree, dotted
 
 Pair = tuple[str, str]
 
@@ -132,6 +133,27 @@ class Variants:
         self._made[pair] = business
         value = business.model_dump(mode="json", by_alias=True, context=self._context)
         self._written[pair] = Tree(value, tree.keys, tree.values)
+
+    def at(self, inputs: Sequence[Input], file: Path) -> Variants:
+        """The same options and outlooks of a business in which some values are others.
+
+        Raises
+        ------
+        InputError
+            A path leads nowhere, or the values make no possible business.
+        """
+        place, base = Place(str(file), 0, 0), (AS_TODAY, EXPECTED)
+        source = Tree({"inputs": {one.path: one.change for one in inputs}}, {(): place}, {(): place})
+        changed = apply(
+            self._written[base], source, ("inputs",), self.currency, None, HEADER_KEYS, self.doubt
+        )
+        reading = self._read(changed.tree)
+        found = [Problem(place.file, 0, 0, dotted(steps[1:]), words) for steps, words in changed.wrong]
+        if found or reading.problems or reading.business is None:
+            raise InputError.of([*found, *reading.problems])
+        other = replace(self, _made={}, _written={}, skipped={})
+        other._keep(base, reading.business, changed.tree)
+        return other
 
     def check_options(self) -> list[Problem]:
         """Make every option alone and every outlook alone; their problems."""

@@ -47,4 +47,6 @@ def _repeat(path: Path, seed: int, outcome: Outcome) -> str:
     words += ["--option", outcome.option]
     if outcome.outlook != EXPECTED:
         words += ["--outlook", outcome.outlook]
+    for one in outcome.inputs:
+        words += ["--set", str(one)]
     return shlex.join([*words, "--seed", str(seed), "--replicate", str(outcome.replicate)])

@@ -96,7 +96,7 @@ def _by_month(lineup: Lineup, runs: Runs, number: int) -> Monthly | None:
     size, any_there = len(months) * len(MONTH_FIGURES), False
     for o, name in enumerate(lineup.names):
         for replicate in range(number):
-            one = runs.outcomes.get((name, outlook, replicate))
+            one = runs.outcome(name, outlook, replicate)
             if one is not None and len(one.months) == size:
                 values[o, :, :, replicate] = np.reshape(one.months, values.shape[1:3])
                 any_there = True

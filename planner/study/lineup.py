@@ -17,7 +17,7 @@ from math import nan
 import numpy as np
 
 from planner.engine import Batch, Outcome, worlds
-from planner.scenario import Scenario
+from planner.scenario import Input, Scenario
 from planner.scenario.business import Business
 from planner.scenario.header import AS_TODAY
 from planner.study.failures import FailedRun, failed_run
@@ -42,11 +42,14 @@ class Lineup:
         Start of all chance.
     outlooks : tuple of str
         The first is the one under which a choice is made.
+    inputs : tuple of Input
+        Values of the scenario that are others here.
     """
 
     scenario: Scenario
     seed: int
     outlooks: tuple[str, ...]
+    inputs: tuple[Input, ...] = ()
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -62,8 +65,9 @@ class Lineup:
     @cached_property
     def businesses(self) -> Mapping[tuple[str, str], Business]:
         """Every option under every outlook."""
+        scenario = self.scenario.at(self.inputs)
         return {
-            (name, outlook): self.scenario.business(name, outlook)
+            (name, outlook): scenario.business(name, outlook)
             for name in self.names
             for outlook in self.outlooks
         }
@@ -84,7 +88,9 @@ class Lineup:
         return tuple(
             batch
             for outlook in self.outlooks
-            for batch in worlds([outlook], numbers, self.played(outlook), by_month=self.outlooks[0])
+            for batch in worlds(
+                [outlook], numbers, self.played(outlook), self.outlooks[0], inputs=self.inputs
+            )
         )
 
     def sample(
@@ -95,7 +101,7 @@ class Lineup:
         for o, option in enumerate(options):
             for w, outlook in enumerate(outlooks):
                 for r, replicate in enumerate(replicates):
-                    one = runs.outcomes.get((option, outlook, replicate))
+                    one = runs.outcome(option, outlook, replicate, self.inputs)
                     if one is not None and one.failure is None:
                         values[o, w, :, r] = one.measures
         study = self.scenario.study

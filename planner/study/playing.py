@@ -12,7 +12,7 @@ from typing import Final
 
 from planner.engine import AsNeeded, Batch, Engine, Outcome
 from planner.engine.player import Player, Setting
-from planner.scenario import Scenario
+from planner.scenario import Input, Scenario
 
 LEAST_RUN_S: Final = 0.0005
 """No run takes less [s]."""
@@ -20,8 +20,8 @@ LEAST_RUN_S: Final = 0.0005
 Progress = Callable[[int, int], None]
 """Told after each batch how many runs are done, of how many."""
 
-Key = tuple[str, str, int]
-"""Option, outlook, world."""
+Key = tuple[str, str, int, tuple[Input, ...]]
+"""Option, outlook, world, values of the scenario that are others."""
 
 
 class Runs:
@@ -49,7 +49,7 @@ class Runs:
     @property
     def next_world(self) -> int:
         """A world that no run has met, nor any after it."""
-        return max((replicate for _, _, replicate in self.outcomes), default=-1) + 1
+        return max((replicate for _, _, replicate, _ in self.outcomes), default=-1) + 1
 
     def play(self, batches: Sequence[Batch]) -> None:
         """Play what of these was not played yet; batches of one world each."""
@@ -57,8 +57,14 @@ class Runs:
         self._wanted = max(self._wanted, self.done + sum(one.runs for one in missing))
         self._tell()
         for outcomes in self._engine.run(missing):
-            self.outcomes |= {(one.option, one.outlook, one.replicate): one for one in outcomes}
+            self.outcomes |= {(one.option, one.outlook, one.replicate, one.inputs): one for one in outcomes}
             self._tell()
+
+    def outcome(
+        self, option: str, outlook: str, replicate: int, inputs: tuple[Input, ...] = ()
+    ) -> Outcome | None:
+        """One run; None if it was not played."""
+        return self.outcomes.get((option, outlook, replicate, inputs))
 
     def missing(self, batches: Sequence[Batch]) -> list[Batch]:
         """What of these was not played yet."""
@@ -66,7 +72,9 @@ class Runs:
 
     def _missing(self, batch: Batch) -> Batch:
         (world,) = batch.replicates
-        left = tuple(name for name in batch.options if (name, batch.outlook, world) not in self.outcomes)
+        left = tuple(
+            name for name in batch.options if (name, batch.outlook, world, batch.inputs) not in self.outcomes
+        )
         return replace(batch, options=left)
 
     def _tell(self) -> None:

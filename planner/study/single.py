@@ -13,7 +13,7 @@ import numpy as np
 
 from planner.engine import AsNeeded, Engine, Outcome, worlds
 from planner.engine.player import Player, Setting
-from planner.scenario import Scenario
+from planner.scenario import Input, Scenario
 from planner.scenario.header import AS_TODAY, EXPECTED
 from planner.study.failures import FailedRun, failed_run
 from planner.study.intervals import FloatArray, Interval, Intervals, intervals
@@ -35,6 +35,8 @@ class Played:
 
     Parameters
     ----------
+    inputs : tuple of str
+        Values of the scenario that are others, as they are written on the command line.
     worlds : tuple of int
         Numbers of the worlds.
     values : array, shape (measures, worlds)
@@ -48,6 +50,7 @@ class Played:
     subject: Subject
     option: str
     outlook: str
+    inputs: tuple[str, ...]
     worlds: tuple[int, ...]
     measures: tuple[Measure, ...]
     values: FloatArray
@@ -80,6 +83,7 @@ def run(
     *,
     replicates: int = 1,
     replicate: int | None = None,
+    inputs: Sequence[Input] = (),
     seed: int | None = None,
     workers: int = 1,
     traced: bool = False,
@@ -98,6 +102,8 @@ def run(
         Worlds, from number 0 on.
     replicate : int, optional
         Play only the world of this number.
+    inputs : sequence of Input
+        Values of the scenario that are others, before the option is applied.
     seed : int, optional
         Start of all chance; what the scenario says if left out.
     workers : int
@@ -118,24 +124,29 @@ def run(
     """
     root = scenario.study.seed if seed is None else seed
     numbers = tuple(range(replicates)) if replicate is None else (replicate,)
-    business = scenario.business(option, outlook)
+    given = tuple(inputs)
     setting = Setting(scenario, root)
     player = Player(setting)
-    player.prepare([option], [outlook])
+    player.prepare([option], [outlook], given)
+    here = player.scenario(given)
+    business = here.business(option, outlook)
     outcomes: list[Outcome] = []
     with engine or AsNeeded(setting, workers, play=player) as running:
-        for found in running.run(worlds([outlook], numbers, [option])):
+        for found in running.run(worlds([outlook], numbers, [option], inputs=given)):
             outcomes += found
             if progress is not None:
                 progress(len(outcomes), len(numbers))
     values, failures = _ordered(scenario, root, numbers, outcomes)
     told = None
     if traced and not any(one.replicate == numbers[0] for one in failures):
-        told = trace(player.run(option, outlook, numbers[0]), business.calendar.start, scenario.currency)
+        told = trace(
+            player.run(option, outlook, numbers[0], inputs=given), business.calendar.start, scenario.currency
+        )
     return Played(
-        subject(scenario, root, len(numbers), [business]),
+        subject(here, root, len(numbers), [business]),
         option,
         outlook,
+        tuple(map(str, given)),
         numbers,
         MEASURES,
         values,

@@ -1,0 +1,65 @@
+"""Values of a scenario set to something else for some runs, before any option or outlook is applied.
+
+In: a path such as ``owner.hour_price`` and what is to stand there. Out: ``Input``, which a run can be asked with.
+Must not know: what the path leads to.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Any, Final, Literal
+
+Way = Literal["set", "times", "plus"]
+SIGNS: Final[dict[str, Way]] = {"=": "set", "*=": "times", "+=": "plus"}
+"""How each way is written between the path and the value."""
+
+
+@dataclass(frozen=True, slots=True)
+class Input:
+    """One value that is set, multiplied or added to.
+
+    Parameters
+    ----------
+    path : str
+        Keys with dots between them, as for the changes of an option.
+    value : str or float
+        What to set, the factor, or what to add; with its unit, as a file would hold it.
+    way : str
+        ``set``, ``times`` or ``plus``.
+    """
+
+    path: str
+    value: str | float
+    way: Way = "set"
+
+    @property
+    def change(self) -> Any:
+        """The same as the change of an option."""
+        return self.value if self.way == "set" else {self.way: self.value}
+
+    def __str__(self) -> str:
+        """As it is written on the command line."""
+        sign = next(sign for sign, way in SIGNS.items() if way == self.way)
+        return f"{self.path}{sign}{self.value}"
+
+
+def input_of(text: str) -> Input:
+    """Read ``path=value``, ``path*=factor`` or ``path+=value``.
+
+    Raises
+    ------
+    ValueError
+        It is written otherwise.
+    """
+    found = re.fullmatch(r"\s*([^=*+]+?)\s*(\*=|\+=|=)\s*(.+?)\s*", text)
+    if found is None:
+        raise ValueError(
+            f"{text!r} is not understood; write a path, = and a value, such as 'owner.hour_price=6 EUR/h', or "
+            "'rates.settings.lead.mean*=0.9'"
+        )
+    path, sign, value = found.groups()
+    plain = re.fullmatch(r"-?\d+(\.\d+)?", value)
+    return Input(
+        path, float(value) if plain and "." in value else int(value) if plain else value, SIGNS[sign]
+    )
