@@ -1,6 +1,7 @@
 # make setup   prepares .venv (quickly, and without effect when nothing changed)
 # make demo    sets up and compares the options of the example scenario
 # make test    sets up and runs every check
+# make verify  sets up, plays what has a known answer, and runs the checks that take minutes
 # make bench   sets up and prints how long a simulated year takes
 # make fields  sets up and writes the generated part of scenarios/README.md anew
 # make picture sets up and takes the picture of a report that README shows (needs Chromium)
@@ -20,7 +21,7 @@ KEY = { pwd; cksum $(INPUTS); } | cksum
 MADE_FROM := $(VENV)/.made-from
 NEW_ENOUGH := import sys; sys.exit(sys.version_info < (3, 11))
 
-.PHONY: setup demo test bench fields picture lock clean
+.PHONY: setup demo test verify bench fields picture lock clean
 
 setup:
 	@if [ -x $(VENV)/bin/python ] && [ "$$($(KEY))" = "$$(sed -n 1p $(MADE_FROM) 2>/dev/null)" ] \
@@ -57,6 +58,10 @@ test: setup
 	$(VENV)/bin/mypy
 	$(VENV)/bin/lint-imports --no-logo
 	$(VENV)/bin/pytest
+
+verify: setup
+	$(VENV)/bin/planner verify scenarios/example.yaml
+	$(VENV)/bin/pytest -m long
 
 bench: setup
 	$(VENV)/bin/python -m tests.bench
