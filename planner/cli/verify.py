@@ -14,7 +14,7 @@ def verify(
     file: Annotated[
         Path | None,
         typer.Argument(
-            metavar="[FILE]",
+            metavar="FILE",
             help="Scenario file (YAML) whose queues and books are watched; a small town if left out.",
             show_default=False,
         ),

@@ -18,7 +18,7 @@ from planner.scenario.header import AS_TODAY, EXPECTED
 from planner.testing.flow import QUEUES, Passed
 from planner.testing.rows import Mean, Row, by_chance, for_sure, mean_of
 from planner.workshop.floor import Floor
-from planner.workshop.play import Watch, play
+from planner.workshop.play import RunError, Watch, play
 from planner.workshop.premises import Premises, StartUp, Tables
 from planner.workshop.result import Run
 from planner.world.draw import Draw
@@ -26,6 +26,8 @@ from planner.world.parts import FloatArray, Pricing, World
 
 SEED: Final = 20260104
 WORLDS, LOOKS = 24, 500
+FEWEST: Final = 2
+"""With fewer runs nothing can be said of chance."""
 LITTLE: Final = "Little (1961): L = lambda W; L counted at 500 random hours a run, lambda W from rows"
 KEPT: Final = "mass and money are neither made nor lost"
 ROUNDING_KG, ROUNDING_MONEY = 1e-6, 1e-6
@@ -63,22 +65,34 @@ def rows(scenario: Scenario, option: str = AS_TODAY, worlds: int = WORLDS) -> It
     business = scenario.business(option, EXPECTED)
     watched = Watched()
     player = Player(Setting(scenario, SEED, watched))
-    by_sight, by_rows, off = [], [], []
+    by_sight, by_rows, off, broken = [], [], [], ""
+    hours = _hours(business)
     for world_number in range(worlds):
         chance = Draw(SEED, world_number).within("looks").uniform("hours", LOOKS)
+        watched.t_h = (np.arange(LOOKS) + chance) / LOOKS * hours
         with uncollected():
-            hours = _hours(business)
-            watched.t_h = (np.arange(LOOKS) + chance) / LOOKS * hours
-            world, run = player.see(option, EXPECTED, world_number)
+            try:
+                world, run = player.see(option, EXPECTED, world_number)
+            except RunError as error:
+                broken = broken or f"; world {world_number}: {error}"
+                continue
             passed = [queue.passed(business, world, run) for queue in QUEUES]
         by_sight.append(np.mean(watched.seen, axis=0))
         by_rows.append([one.area(hours) / hours for one in passed])
         off.append(_off(business, run, passed))
+    nothing = f"a run is broken off by nothing{broken}"
+    ended = for_sure(
+        "books", f"runs that came to their end, of {worlds}", "", worlds, len(by_sight), 0.0, nothing
+    )
+    if len(by_sight) < FEWEST:
+        yield ended
+        return
     for i, queue in enumerate(QUEUES):
         expected = np.array(by_rows)[:, i]
         difference = mean_of(np.array(by_sight)[:, i] - expected)
         got = Mean(float(expected.mean()) + difference.value, difference.standard_error, difference.free)
         yield by_chance("Little's law", f"L of {queue.name}", queue.unit, float(expected.mean()), got, LITTLE)
+    yield ended
     for (case, unit, allowed), farthest in zip(_BOOKS, np.abs(off).max(axis=0).tolist(), strict=True):
         unit = scenario.currency if unit == MONEY else unit
         yield for_sure("books", f"{case}, farthest off in {worlds} runs", unit, 0.0, farthest, allowed, KEPT)

@@ -12,6 +12,7 @@ from planner.study import load
 from planner.testing import books, flow
 from planner.testing.rows import Row
 from planner.testing.verify import town
+from planner.workshop.play import RunError
 from planner.workshop.result import Run
 
 
@@ -101,6 +102,34 @@ def test_a_sale_that_is_not_written_down_is_missed_in_three_books(
         "ingots that were cast",
         "takings by sale less takings by ledger",
     ]
+
+
+def test_runs_that_break_off_are_told_with_the_reason(
+    scenario: Scenario, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plays, played = books.play, []
+
+    def breaks_once(*arguments: object, **more: object) -> Run:
+        played.append(1)
+        if len(played) == 2:
+            raise RunError("0.5 kg are missing from the mass balance")
+        return plays(*arguments, **more)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(books, "play", breaks_once)
+    (row,) = [row for row in books.rows(scenario, worlds=4) if not row.ok]
+    assert (row.expected, row.got) == (4, 3)
+    assert row.source.endswith("world 1: 0.5 kg are missing from the mass balance")
+
+
+def test_a_business_in_which_no_run_ends_is_told_so_and_no_more(
+    scenario: Scenario, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def breaks(*arguments: object, **more: object) -> Run:
+        raise RunError("a fault")
+
+    monkeypatch.setattr(books, "play", breaks)
+    (row,) = books.rows(scenario, worlds=2)
+    assert not row.ok
 
 
 def _tell_otherwise(monkeypatch: pytest.MonkeyPatch, name: str, passed: object) -> None:
