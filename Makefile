@@ -1,7 +1,7 @@
 # make setup   prepares .venv (quickly, and without effect when nothing changed)
 # make demo    sets up and compares the options of the example scenario
 # make test    sets up and runs every check
-# make verify  sets up and runs the checks that take minutes
+# make verify  sets up, plays what has a known answer, and runs the checks that take minutes
 # make bench   sets up and prints how long a simulated year takes
 # make fields  sets up and writes the generated part of scenarios/README.md anew
 # make picture sets up and takes the picture of a report that README shows (needs Chromium)
@@ -60,6 +60,7 @@ test: setup
 	$(VENV)/bin/pytest
 
 verify: setup
+	$(VENV)/bin/planner verify scenarios/example.yaml
 	$(VENV)/bin/pytest -m long
 
 bench: setup

@@ -12,6 +12,7 @@ from planner.cli.plugins import plugins
 from planner.cli.redraw import redraw
 from planner.cli.run import run
 from planner.cli.schema import schema
+from planner.cli.verify import verify
 
 app = typer.Typer(
     help="Is it worth growing, and what should be grown first? Plays a side business in scrap lead, hour by hour.",
@@ -39,5 +40,5 @@ def planner(
     del version
 
 
-for command in (check, run, compare, redraw, plugins, schema, fields):
+for command in (check, run, compare, redraw, verify, plugins, schema, fields):
     app.command()(command)

@@ -6,10 +6,10 @@ Must not know: other runs, chance, files. The same arguments give the same run t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator
+from collections.abc import Callable, Generator, Sequence
 from functools import partial
 from operator import attrgetter
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import simpy
 
@@ -35,6 +35,13 @@ class RunError(Exception):
     """A run failed. One string: simpy re-raises with the arguments alone."""
 
 
+class Watch(NamedTuple):
+    """Somebody who looks at the floor at these hours, in order, and changes nothing."""
+
+    t_h: Sequence[float]
+    look: Callable[[float, Floor], None]
+
+
 def play(
     business: Business,
     world: World,
@@ -43,6 +50,7 @@ def play(
     tables: Tables | None = None,
     known: Premises | None = None,
     diary: bool = True,
+    watch: Watch | None = None,
 ) -> Run:
     """Play one business through one world.
 
@@ -62,6 +70,8 @@ def play(
         What follows from the settings; worked out if not given.
     diary : bool
         Keep notes of what happened and why; nothing else depends on it.
+    watch : Watch, optional
+        Looks at the floor meanwhile; nothing depends on it.
 
     Returns
     -------
@@ -83,6 +93,8 @@ def play(
     _spawn(env, owner.process())
     _spawn(env, _dates(env, floor))
     _spawn(env, _counts(env, floor))
+    if watch is not None:
+        _spawn(env, _watched(env, floor, watch))
     env.run(until=floor.horizon_h + AFTER_H)
     floor.book(floor.horizon_h, "resale of gear", floor.start_up.resale, "option")
     run = floor.run
@@ -154,6 +166,13 @@ def _counts(env: simpy.Environment, f: Floor) -> Generator[simpy.Event, Any, Non
     for _, ends in periods(f.world.horizon.start, f.world.horizon.days):
         yield env.timeout(24.0 * ends - env.now)
         f.run.months.append(MonthRow(24.0 * ends, f.cash, f.ingot_total_kg(), f.weights_kg()))
+
+
+def _watched(env: simpy.Environment, f: Floor, watch: Watch) -> Generator[simpy.Event, Any, None]:
+    """Let somebody look when they want to."""
+    for t_h in watch.t_h:
+        yield env.timeout(t_h - env.now)
+        watch.look(t_h, f)
 
 
 def _stopped(f: Floor) -> None:

@@ -26,7 +26,7 @@ def test_the_owner_never_throws_dice() -> None:
     assert found == []
 
 
-@pytest.mark.parametrize("stage", ["trade", "scenario", "plugin", "report", "cli"])
+@pytest.mark.parametrize("stage", ["trade", "scenario", "plugin", "testing", "report", "cli"])
 def test_no_random_numbers_in(stage: str) -> None:
     assert [use for path in modules(f"planner/{stage}") for use in chance_in(path)] == []
 

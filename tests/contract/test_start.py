@@ -29,7 +29,9 @@ def loaded_after(code: str, root: Path) -> set[str]:
     return set(json.loads(done.stdout.splitlines()[-1]))
 
 
-@pytest.mark.parametrize("arguments", [["--help"], ["check", "--help"], ["compare", "--help"]], ids=" ".join)
+@pytest.mark.parametrize(
+    "arguments", [["--help"], ["check", "--help"], ["compare", "--help"], ["verify", "--help"]], ids=" ".join
+)
 def test_help_comes_without_the_heavy_libraries(arguments: list[str], root: Path) -> None:
     code = (
         "import sys\n"

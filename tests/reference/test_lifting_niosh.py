@@ -10,11 +10,19 @@ from __future__ import annotations
 
 import pytest
 
+from planner.testing.published import (
+    LOAD_CONSTANT_LB,
+    NIOSH_EXAMPLES,
+    PUNCH_PRESS,
+    ROUNDED_SHARE,
+    Example,
+    hands_in,
+    recommended_lb,
+)
 from planner.trade.lifting import (
     COUPLING_TABLE,
     LOAD_CONSTANT_KG,
     Coupling,
-    End,
     Hands,
     Lift,
     lifting_index,
@@ -24,21 +32,9 @@ from planner.trade.lifting import (
 )
 from planner.trade.lifting_frequency import frequency_multiplier
 
-CM_PER_INCH = 2.5  # the manual's own pairing
-LOAD_CONSTANT_LB = 51.0  # NIOSH 94-110 section 1.3
-
-
-def hands_in(h_in: float, v_in: float, a_deg: float = 0.0, coupling: Coupling = "fair") -> Hands:
-    return Hands(h_in * CM_PER_INCH, v_in * CM_PER_INCH, a_deg, coupling)
-
-
-def recommended_lb(lift: Lift) -> tuple[float, float]:
-    origin_kg, destination_kg = recommended_weights_kg(lift)
-    return tuple(kg / LOAD_CONSTANT_KG * LOAD_CONSTANT_LB for kg in (origin_kg, destination_kg))  # type: ignore[return-value]
-
 
 def close(printed: float, last_digit: float = 0.1) -> object:
-    return pytest.approx(printed, abs=0.02 * printed + last_digit / 2)
+    return pytest.approx(printed, abs=ROUNDED_SHARE * printed + last_digit / 2)
 
 
 # Table 5 (p. 15), row by row: lifts a minute, then <= 1 h, <= 2 h, <= 8 h, each below 75 cm and from 75 cm up.
@@ -129,36 +125,17 @@ def test_frequency_between_rows_as_in_niosh_example_7() -> None:
     assert frequency_multiplier(2.4, 1.0, 40.0) == pytest.approx(0.898)
 
 
-# Example 1, Loading Punch Press Stock, figures 6-7, pp. 35-36: from memory.
-EXAMPLE_1 = Lift(hands_in(23, 15), hands_in(23, 63), 0.1, 1.0)
-# Example 3, Loading Bags into a Hopper, figure 12, p. 43: from memory; origin only, 21 in of travel.
-EXAMPLE_3 = Lift(hands_in(18, 15, 45), hands_in(10, 36), 0.1, 1.0)
-# Example 4, Package Inspection, figure 14, p. 46; H 20 in, 3 lifts a minute and 1 h follow from the printed products.
-EXAMPLE_4 = Lift(hands_in(10, 22), hands_in(20, 59), 3.0, 1.0)
-
-
-@pytest.mark.parametrize(
-    ("lift", "end", "load_lb", "printed_lb", "printed_index"),
-    [
-        pytest.param(EXAMPLE_1, "origin", 44, 16.3, 2.7, id="example 1 origin (from memory)"),
-        pytest.param(EXAMPLE_1, "destination", 44, 14.5, 3.0, id="example 1 destination (from memory)"),
-        pytest.param(EXAMPLE_3, "origin", 40, 18.9, 2.1, id="example 3 origin (from memory)"),
-        pytest.param(EXAMPLE_4, "origin", 26, 34.9, 0.7, id="example 4 origin"),
-        pytest.param(EXAMPLE_4, "destination", 26, 15.2, 1.7, id="example 4 destination"),
-    ],
-)
-def test_worked_examples_of_the_niosh_manual(
-    lift: Lift, end: End, load_lb: float, printed_lb: float, printed_index: float
-) -> None:
-    found_lb = recommended_lb(lift)[("origin", "destination").index(end)]
-    assert found_lb == close(printed_lb)
-    assert load_lb / found_lb == close(printed_index)
+@pytest.mark.parametrize("example", NIOSH_EXAMPLES, ids=lambda example: f"{example.name}, {example.where}")
+def test_worked_examples_of_the_niosh_manual(example: Example) -> None:
+    found_lb = recommended_lb(example.lift)[example.end]
+    assert found_lb == close(example.printed_lb)
+    assert example.load_lb / found_lb == close(example.printed_index)
 
 
 def test_the_index_of_a_niosh_example_is_that_of_its_worse_end() -> None:
     """NIOSH 94-110 example 1: 2.7 at the origin, 3.0 at the destination (from memory)."""
     load_kg = 44 / LOAD_CONSTANT_LB * LOAD_CONSTANT_KG
-    assert lifting_index(load_kg, recommended_weight_kg(EXAMPLE_1)) == close(3.0)
+    assert lifting_index(load_kg, recommended_weight_kg(PUNCH_PRESS)) == close(3.0)
 
 
 @pytest.mark.parametrize(("fi_lb", "per_min", "printed_lb"), [(20, 1, 18.8), (20, 2, 18.2), (15, 4, 12.6)])

@@ -7,8 +7,9 @@ from typing import Any
 import numpy as np
 import pytest
 
+from planner.workshop.floor import Floor
 from planner.workshop.measures import MEASURES
-from planner.workshop.play import RunError, play
+from planner.workshop.play import RunError, Watch, play
 from planner.workshop.premises import StartUp
 from planner.workshop.result import Run
 from planner.world.parts import Rates
@@ -239,3 +240,21 @@ def test_whether_a_diary_is_kept_changes_nothing_else() -> None:
     assert told.notes
     assert silent.notes == []
     assert (silent.measures, silent.ledger, silent.melts) == (told.measures, told.ledger, told.melts)
+
+
+# -- watched -----------------------------------------------------------------------------------------------------------
+
+
+def test_whoever_watches_sees_the_floor_at_their_hours_and_changes_nothing() -> None:
+    of = business()
+    seen: list[tuple[float, float]] = []
+
+    def look(t_h: float, floor: Floor) -> None:
+        seen.append((t_h, floor.ingot_total_kg()))
+
+    hours = [0.0, 100.25, 1000.5, 2879.0]
+    plain = play(of, world(of), Asking(), tables=tables())
+    watched = play(of, world(of), Asking(), tables=tables(), watch=Watch(hours, look))
+    assert (watched.notes, watched.ledger, watched.melts) == (plain.notes, plain.ledger, plain.melts)
+    assert [t_h for t_h, _ in seen] == hours
+    assert len({kg for _, kg in seen}) > 1

@@ -1,0 +1,120 @@
+"""What `planner verify` finds, and that it would find what is wrong."""
+
+from __future__ import annotations
+
+import pytest
+
+from planner.testing import queues, stock
+from planner.testing.rows import MOST_BY_CHANCE, Row
+from planner.testing.verify import ROWS
+
+FAMILIES = [
+    "queues",
+    "Little's law",
+    "books",
+    "stock",
+    "supply",
+    "weather",
+    "rates",
+    "lifting",
+    "heat",
+    "one bucket",
+]
+
+
+def row(answers: tuple[Row, ...], begins: str) -> Row:
+    (found,) = [one for one in answers if one.case.startswith(begins)]
+    return found
+
+
+def test_every_known_answer_is_met(answers: tuple[Row, ...]) -> None:
+    assert [one for one in answers if not one.ok] == []
+
+
+def test_as_many_are_met_as_are_promised_and_none_twice(answers: tuple[Row, ...]) -> None:
+    assert len(answers) == ROWS >= 25
+    assert len({(one.case, one.expected) for one in answers}) == ROWS
+    assert list(dict.fromkeys(one.family for one in answers)) == FAMILIES
+    assert all(one.source and one.allowed >= 0.0 for one in answers)
+
+
+def test_the_false_alarm_is_shared_out_among_no_fewer_rows_than_there_are(answers: tuple[Row, ...]) -> None:
+    by_chance = [one for one in answers if one.standard_error is not None]
+    assert 20 <= len(by_chance) <= MOST_BY_CHANCE
+    assert all(one.z is None for one in answers if one not in by_chance)
+
+
+def test_waits_are_known_to_a_few_in_a_hundred(answers: tuple[Row, ...]) -> None:
+    errors = {
+        one.case: one.standard_error / one.expected
+        for one in answers
+        if one.family == "queues" and one.standard_error is not None
+    }
+    assert len(errors) == 7
+    assert {case: error for case, error in errors.items() if error > 0.03} == {}
+
+
+def test_lengths_of_queues_are_known_to_one_in_a_hundred(answers: tuple[Row, ...]) -> None:
+    little = [one for one in answers if one.family == "Little's law"]
+    assert len(little) == 5
+    assert all(one.expected > 0.1 for one in little)
+    assert all(one.standard_error is not None and one.standard_error < 0.01 * one.expected for one in little)
+
+
+@pytest.mark.parametrize(
+    ("begins", "square"), [("M/D/1: the pot", 1.0), ("M/M/1", 2.0), ("M/G/1: the same", 1.48)]
+)
+def test_melts_a_twentieth_longer_than_thought_would_be_found(
+    answers: tuple[Row, ...], begins: str, square: float
+) -> None:
+    longer_h = 1.05 * queues.MEAN_MELT_H
+    wrong = queues.pollaczek_khinchine_h(queues.GAP_H, longer_h, square * longer_h**2)
+    assert not row(answers, begins).against(wrong).ok
+
+
+def test_sales_a_twentieth_longer_than_thought_would_be_found(answers: tuple[Row, ...]) -> None:
+    longer_h = 1.05 * queues.SALE_H
+    wrong = queues.pollaczek_khinchine_h(queues.SALE_H / queues.LOAD, longer_h, longer_h**2)
+    assert not row(answers, "M/D/1: buyers").against(wrong).ok
+
+
+def test_buckets_that_come_as_if_at_random_would_be_found(answers: tuple[Row, ...]) -> None:
+    wrong = queues.pollaczek_khinchine_h(queues.GAP_H, 1.0, 2.0)
+    assert not row(answers, "D/M/1").against(wrong).ok
+
+
+def test_buyers_who_wait_in_line_with_buckets_would_be_found(answers: tuple[Row, ...]) -> None:
+    under_way_h = 0.5 * (queues.SALE_H**2 / 2.0 + queues.MEAN_MELT_H**2 / 4.0)
+    in_line_h = under_way_h / (1.0 - queues.LOAD)
+    assert (
+        not row(answers, "M/G/1 by priority: one owner, buyers first, wait of buyers").against(in_line_h).ok
+    )
+    assert (
+        not row(answers, "M/G/1 by priority: one owner, buyers first, wait of buckets").against(in_line_h).ok
+    )
+
+
+def test_a_kilogram_more_in_stock_would_be_found(answers: tuple[Row, ...]) -> None:
+    for stock_kg in (5, 11):
+        wrong = (stock.PRICE - stock.COST) * stock.BUYERS - stock.cost_of_chance(stock_kg + 1)
+        assert not row(answers, f"a season's profit with {stock_kg} kg").against(wrong).ok
+
+
+@pytest.mark.parametrize(
+    ("begins", "wrong_share"),
+    [
+        ("kilograms that a shop fills in a year, mean", 1.05),
+        ("kilograms that a shop fills in a year, variance", 0.7),  # were there as many buckets every year
+        ("air temperature from hour to hour, variance", 1.2),
+        ("air temperature from hour to hour, covariance with a day later", 0.75),  # spells of 48 h and not 72
+        ("logarithm of the yard's price after 120 days, mean", 0.8),
+        ("logarithm of the yard's price after 120 days, variance", 1.2),
+        ("one bucket: propane", 1.0001),
+        ("heat of fusion of zinc", 1.01),
+        ("L of ingots", 1.01),
+        ("L of buyers", 1.05),
+    ],
+)
+def test_a_wrong_answer_is_no_match(answers: tuple[Row, ...], begins: str, wrong_share: float) -> None:
+    right = row(answers, begins)
+    assert not right.against(right.expected * wrong_share).ok
