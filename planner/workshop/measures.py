@@ -7,6 +7,7 @@ Figures "a year" are sums over the horizon divided by its years; a horizon short
 
 from __future__ import annotations
 
+from functools import cache
 from itertools import accumulate
 from math import nan
 from typing import Final, Literal, NamedTuple
@@ -57,6 +58,7 @@ LIMITS: Final[tuple[tuple[str, str], ...]] = (
 """What free hours can be lost to, and what a reader calls it."""
 
 
+@cache
 def limit_measure(limit: str) -> str:
     """Name of the measure that counts the free hours lost to a limit."""
     return f"lost_{limit.replace(' ', '_')}_h"
@@ -162,9 +164,10 @@ def measures_of(f: Floor, enquiries: Enquiries) -> dict[str, float]:
     for row in run.lost:
         key = f"lost_{row.cause.replace('-', '_')}_kg"
         sums[key] = sums.get(key, 0.0) + row.mass_kg
+    unused: dict[str, float] = {}
     for limit in run.limits:
-        key = limit_measure(limit.limit)
-        sums[key] = sums.get(key, 0.0) + limit.hours
+        unused[limit.limit] = unused.get(limit.limit, 0.0) + limit.hours
+    sums |= {limit_measure(name): hours for name, hours in unused.items()}
     sums["free_hours_h"] = sums["hours_h"] + sum(limit.hours for limit in run.limits)
     found = {m.name: sums.get(m.name, 0.0) / years for m in MEASURES}
     hours, fuel_j = sums["hours_h"], sum(m.fuel_kg for m in run.melts) * NET_HEATING_J_PER_KG
