@@ -18,6 +18,7 @@ from math import isfinite
 from pathlib import PurePath
 from typing import Any, Final
 
+from planner import interrupts
 from planner.engine.batch import Batch, Failure, Outcome
 from planner.plugin.models import models_for
 from planner.plugin.registry import Registry
@@ -159,9 +160,11 @@ class Player:
             scenario = self.scenario(inputs)
             business = scenario.business(option, outlook)
             cost = scenario.options[option]
+            with interrupts.held():  # libraries that read files turn Ctrl-C into an error of theirs
+                models = models_for(self._registry, business)
             self._prepared[key] = _Prepared(
                 business,
-                models_for(self._registry, business),
+                models,
                 StartUp(cost.start_up_cost, cost.resale),
                 premises(business),
             )

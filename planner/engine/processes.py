@@ -15,6 +15,7 @@ from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
+from multiprocessing import resource_tracker
 from multiprocessing.connection import Connection, wait
 from multiprocessing.context import SpawnProcess
 from types import TracebackType
@@ -174,7 +175,8 @@ class Processes:
         # the recipe follows over our own pipe: were it an argument, a child that ends before it has read it would
         # leave us writing for ever
         process = context.Process(target=serve, args=(theirs,), daemon=True)
-        with interrupts.held(), _inherited(ONE_THREAD):  # Ctrl-C while it starts prints nothing
+        resource_tracker.ensure_running()  # it would let Ctrl-C through again
+        with interrupts.unseen(), _inherited(ONE_THREAD):  # Ctrl-C while it starts prints nothing
             process.start()
         theirs.close()
         return _Worker(process, ours)

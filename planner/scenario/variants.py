@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, cast
 
+from planner import interrupts
 from planner.scenario.changes import apply
 from planner.scenario.complaints import Complaint, Subject, problem
 from planner.scenario.currencies import CODES
@@ -78,6 +79,12 @@ def _reserved(tree: Tree) -> Iterator[Problem]:
                 yield problem(Complaint((*steps, key), words, at_key=True), tree)
 
 
+def _values_of(business: Section, context: dict[str, Any]) -> Any:
+    """Every value of a business as a file would hold it."""
+    with interrupts.held():  # pydantic would make an error of its own of Ctrl-C
+        return business.model_dump(mode="json", by_alias=True, context=context)
+
+
 @dataclass
 class Variants:
     """All businesses of one scenario; each is made once.
@@ -131,8 +138,7 @@ class Variants:
 
     def _keep(self, pair: Pair, business: Section, tree: Tree) -> None:
         self._made[pair] = business
-        value = business.model_dump(mode="json", by_alias=True, context=self._context)
-        self._written[pair] = Tree(value, tree.keys, tree.values)
+        self._written[pair] = Tree(_values_of(business, self._context), tree.keys, tree.values)
 
     def at(self, inputs: Sequence[Input], file: Path) -> Variants:
         """The same options and outlooks of a business in which some values are others.
@@ -211,7 +217,7 @@ class Variants:
     def written(self, option: str, outlook: str, *, digest: bool = False) -> Any:
         """Every value of one business as a file would hold it; data files by their content for a digest."""
         context = {**self._context, "digest": digest}
-        return self.business(option, outlook).model_dump(mode="json", by_alias=True, context=context)
+        return _values_of(self.business(option, outlook), context)
 
     def warnings(self, header: Header) -> Iterator[Problem]:
         """What is allowed but deserves a look: spreads that are cut, options that do the same."""

@@ -1,0 +1,89 @@
+"""Ctrl-C in moments that must not be cut in two."""
+
+from __future__ import annotations
+
+import os
+import signal
+import threading
+
+import pytest
+
+from planner import interrupts
+
+
+def press() -> None:
+    """Press Ctrl-C, and let Python notice."""
+    os.kill(os.getpid(), signal.SIGINT)
+    for _ in range(1000):
+        pass
+
+
+def test_ctrl_c_waits_until_the_moment_is_over() -> None:
+    done = []
+
+    def work() -> None:
+        with interrupts.held():
+            press()
+            done.append("whole")
+        done.append("not reached")
+
+    with pytest.raises(KeyboardInterrupt):
+        work()
+    assert done == ["whole"]
+    with pytest.raises(KeyboardInterrupt):
+        press()  # as before
+
+
+def test_a_second_ctrl_c_stops_at_once() -> None:
+    done = []
+
+    def work() -> None:
+        with interrupts.held():
+            press()
+            done.append("after the first")
+            press()
+            done.append("not reached")
+
+    with pytest.raises(KeyboardInterrupt):
+        work()
+    assert done == ["after the first"]
+
+
+def test_a_moment_within_another_ends_with_the_inner_one() -> None:
+    done = []
+
+    def work() -> None:
+        with interrupts.held():
+            with interrupts.held():
+                press()
+                done.append("inner")
+            done.append("not reached")
+
+    with pytest.raises(KeyboardInterrupt):
+        work()
+    assert done == ["inner"]
+
+
+def test_an_error_within_goes_its_way() -> None:
+    with pytest.raises(ValueError, match="ours"), interrupts.held():
+        raise ValueError("ours")
+
+
+def test_another_thread_holds_nothing() -> None:
+    done = []
+
+    def work() -> None:
+        with interrupts.held():
+            done.append(signal.getsignal(signal.SIGINT) is signal.default_int_handler)
+
+    thread = threading.Thread(target=work)
+    thread.start()
+    thread.join()
+    assert done == [True]
+
+
+@pytest.mark.skipif(not hasattr(signal, "pthread_sigmask"), reason="the system cannot")
+def test_what_is_started_unseen_never_sees_it() -> None:
+    with interrupts.unseen():
+        assert signal.SIGINT in signal.pthread_sigmask(signal.SIG_BLOCK, [])
+    assert signal.SIGINT not in signal.pthread_sigmask(signal.SIG_BLOCK, [])
