@@ -78,7 +78,7 @@ def _chosen(study: Study) -> Iterator[str]:
     if choice.worlds > first:
         yield (
             f"{listed([one.option for one in stayed])} were played on, up to {counted(choice.worlds, 'world')}, each "
-            "until it had lost."
+            f"until it had lost{' or no other was left' if choice.ended == 'one left' else ' or this ended'}."
         )
     if choice.ended == "one left":
         sure = f"{100 * study.subject.confidence:g} times in 100"
@@ -94,8 +94,8 @@ def _chosen(study: Study) -> Iterator[str]:
         )
     if not choice.budget.repeatable:
         yield (
-            f"It was played for about {choice.budget.minutes:g} minutes. How many worlds fit into these is chance, so "
-            "this study cannot be repeated to the last digit."
+            f"It was given {choice.budget.minutes:g} minutes. How many worlds fit into these is chance, so this study "
+            "cannot be repeated to the last digit."
         )
 
 

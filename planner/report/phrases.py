@@ -79,6 +79,11 @@ def reach(found: Interval, reader: Reader) -> str:
     return f"from {number(near)} to {reader.money(far)}"
 
 
+def turned(found: Interval) -> Interval:
+    """The same difference seen from the other side."""
+    return replace(found, mean=-found.mean, low=-found.high, high=-found.low)
+
+
 def ends(found: Interval, between: str = "…") -> str:
     """Both ends of an interval with their signs; n/a where there are too few worlds for one."""
     found = told(found)

@@ -17,6 +17,7 @@ from planner.report.phrases import (
     reach,
     reader_of,
     span,
+    turned,
 )
 from planner.report.spread_words import spread_words
 from planner.report.units import Reader, number
@@ -140,7 +141,7 @@ def _confirmed(study: Study, reader: Reader) -> Iterator[str]:
     worth = reader.money(study.subject.worth_caring_about)
     yield (
         f"These figures are from {worlds}, drawn after the choice was made. There the next best, {other}, brings "
-        f"{more(reader.money(abs(found.ahead.mean)), found.ahead.mean < 0.0)} ({reach(found.ahead, reader)})."
+        f"{more(reader.money(abs(found.ahead.mean)), found.ahead.mean < 0.0)} ({reach(turned(found.ahead), reader)})."
     )
     if found.close:
         yield (
@@ -247,12 +248,15 @@ def _stay(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
     if len(study.names) == 1:
         yield f"Go on {found.base}: the scenario has no other option."
     elif found.runner_up is None or found.ahead is None:
-        yield f"Go on {found.base}: there is no other option that is allowed."
+        if len(study.allowed()) > 1:
+            yield f"Go on {found.base}: no other option differs from it in any world that was played."
+        else:
+            yield f"Go on {found.base}: there is no other option that is allowed."
     elif found.ahead.mean >= 0.0:
         yield f"Don't grow: nothing here beats going on {found.base}."
         yield (
             f"The next best, {quoted(found.runner_up)}, brings {reader.money(found.ahead.mean)} {reader.period} less, "
-            f"after your hours are priced ({span(found.ahead, reader)})."
+            f"after your hours are priced ({span(turned(found.ahead), reader)})."
         )
     else:
         yield (
@@ -276,7 +280,7 @@ def _cannot_tell(study: Study, found: Findings, reader: Reader) -> Iterator[str]
 
 def _undecided(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
     """A choice that ended with several, or whose only one is not borne out."""
-    choice, fresh, file = study.choice, study.fresh, study.subject.file
+    choice, fresh = study.choice, study.fresh
     if choice is None:
         return
     if found.unconfirmed and fresh is not None:
@@ -286,8 +290,8 @@ def _undecided(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
             f"bear that out beside {other}."
         )
         yield (
-            f"Too little hangs on it to tell in so many worlds. Take the one that is easiest to start, or ask again "
-            f"with other chance: planner compare {file} --seed {study.subject.seed + 1}."
+            f"So many worlds do not tell which is better. Take the one that is easiest to start, or ask again with "
+            f"other chance: the same command with --seed {study.subject.seed + 1}."
         )
         return
     spent = (
@@ -300,9 +304,10 @@ def _undecided(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
         "apart, after your hours are priced."
     )
     if choice.runs_needed is not None:
+        instead = "" if choice.budget.minutes is None else " instead of --minutes"
         yield (
-            f"About {choice.runs_needed:,} runs more would leave one ({choice.worlds_needed:,} worlds of each): "
-            f"planner compare {file} --budget {study.runs_played + choice.runs_needed}."
+            f"About {choice.runs_needed:,} runs more would leave one ({choice.worlds_needed:,} worlds of each): the "
+            f"same command with --budget {study.runs_played + choice.runs_needed}{instead}."
         )
 
 
@@ -317,8 +322,8 @@ def _not_told_apart(study: Study, found: Findings, reader: Reader) -> Iterator[s
         )
         if found.runs_needed is not None:
             yield (
-                f"About {found.runs_needed:,} worlds would tell the first two apart: planner compare "
-                f"{study.subject.file} --replicates {found.runs_needed}."
+                f"About {found.runs_needed:,} worlds would tell the first two apart: the same command with "
+                f"--replicates {found.runs_needed}."
             )
     else:
         yield (

@@ -91,7 +91,7 @@ def test_a_choice_that_fresh_worlds_do_not_bear_out_is_no_advice(market: Scenari
     text = said(*advice(compare(market, engine=Dealt(lucky))))
     assert text.startswith('Cannot tell which is best: "gift" came out ahead, but ')
     assert 'did not bear that out beside "as today"' in text
-    assert "planner compare market.yaml --seed 5" in text
+    assert "the same command with --seed 5" in text
 
 
 def test_what_is_as_good_as_the_best_is_named(market: Scenario) -> None:
@@ -165,3 +165,21 @@ def test_outlooks_are_weighed_where_somebody_said_how_likely_they_are() -> None:
     text = said(*outlook_words(study(three(), outlooks=("expected", "bad"), probabilities=likely)))
     assert 'by how likely you said it is, "bigger burner" brings most' in text
     assert "how likely" not in said(*outlook_words(study(three(), outlooks=("expected", "bad"))))
+
+
+def test_where_the_next_best_may_lie_is_told_as_seen_from_it(market: Scenario) -> None:
+    found = compare(market, engine=Dealt(brings(gift=500.0, charm=499.0, own=60.0)))
+    ahead = found.findings.ahead
+    assert found.findings.verdict == "best"
+    assert ahead is not None
+    assert ahead.low < 0.0 < ahead.high
+    assert abs(ahead.low + ahead.high) > 3.0  # so that both ways round differ
+    text = said(*advice(found))
+    assert f"(from {ahead.high:.0f} EUR less to {-ahead.low:.0f} EUR more)" in text
+
+
+def test_what_never_differs_from_today_is_not_called_forbidden(market: Scenario) -> None:
+    same_for_all = brings(gift=0.0, charm=0.0)["as today"]
+    dealt = dict.fromkeys(("as today", "camp stove", "gift", "lucky charm"), same_for_all)
+    text = said(*advice(compare(market, engine=Dealt(dealt))))
+    assert text.startswith("Go on as today: no other option differs from it")

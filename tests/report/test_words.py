@@ -240,7 +240,7 @@ def test_what_would_tell_two_options_apart_is_a_command() -> None:
     made = study(values, worth_caring_about=1.0)
     assert made.findings.verdict == "cannot tell"
     assert made.findings.runs_needed is not None
-    assert f"planner compare town.yaml --replicates {made.findings.runs_needed}." in said(*advice(made))
+    assert f"the same command with --replicates {made.findings.runs_needed}." in said(*advice(made))
 
 
 def test_options_that_differ_by_a_constant_say_nothing_of_what_pairing_saved() -> None:
