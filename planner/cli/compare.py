@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import isfinite
 from pathlib import Path
 from typing import Annotated
 
@@ -54,6 +55,10 @@ def compare(
     """
     if (replicates is not None) + (budget is not None) + (minutes is not None) > 1:
         raise typer.BadParameter("give one of --replicates, --budget and --minutes")
+    if minutes is not None and not isfinite(minutes):
+        raise typer.BadParameter(
+            "--minutes must be a number; leave it out to play as much as the choice takes"
+        )
     with session(form) as out:
         from planner.report.folder import check_folder
         from planner.report.saving import save_study

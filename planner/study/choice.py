@@ -51,7 +51,7 @@ class Choice:
     budget : Budget
         What was given.
     most_runs : int
-        Runs that the budget came to; of minutes: runs that were played.
+        Runs that the budget came to; says nothing of a budget of minutes.
     skewness : float
         The largest, up or down, of the leader's lead over another option in single worlds; 0 where none varies.
     worlds_needed, runs_needed : int or None
@@ -153,7 +153,12 @@ def conclude(
     leader = ranked[0]
     other = next_in_line(leader, entrants(those), lead)
     start = replace(opening(those, rule), leader=leader, runner_up=other, failed=dict(failures.failed))
-    start = replace(start, blocked_by=failures.blocked_by)
+    blocked = failures.blocked_by
+    if (
+        blocked is None and choice.ended == "failed runs"
+    ):  # few of all, but all of some worlds after one another
+        blocked = max(choice.survivors, key=lambda name: failures.failed.get(name, 0))
+    start = replace(start, blocked_by=blocked)
 
     def ahead(option: str, against: str | None) -> Interval | None:
         if against is None or option == against or against not in those.options:
@@ -192,7 +197,8 @@ def conclude(
             return replace(found, verdict="cannot tell", contenders=(leader, rule.base), unconfirmed=True)
     if other is not None and found.ahead is not None and found.ahead.high < 0.0:
         return replace(found, verdict="cannot tell", contenders=(leader, other), unconfirmed=True)
-    close = found.ahead is not None and found.ahead.high < rule.worth_caring_about
+    worth = rule.worth_caring_about
+    close = found.ahead is not None and -worth < found.ahead.low and found.ahead.high < worth
     return replace(
         found, verdict="best", best=leader, contenders=(), close=(other,) if other and close else ()
     )

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable
+from math import inf
 
 from planner.engine import Engine
 from planner.scenario import Scenario
@@ -80,6 +81,8 @@ def compare(
         raise ValueError(f"a comparison needs at least one world, not {number}")
     if sum(one is not None for one in (replicates, budget, minutes)) > 1:
         raise ValueError("give one of replicates, budget and minutes")
+    if minutes is not None and not 0.0 <= minutes < inf:
+        raise ValueError(f"minutes must be a number, 0 or more, not {minutes}")
     lineup = Lineup(
         scenario,
         scenario.study.seed if seed is None else seed,

@@ -15,10 +15,12 @@ Which runs there are hangs on seed and budget only, never on workers; a budget o
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from math import ceil
 from typing import Final
+
+import numpy as np
 
 from planner.engine import worlds
 from planner.study.budget import Purse
@@ -92,7 +94,8 @@ class _Decision:
     def of(self, study: Study) -> Study:
         """The study with its choice; as a comparison of the first worlds where there is nothing to choose from.
 
-        More worlds may show that the option ahead breaks a hard limit; then the choice is made again without it.
+        More worlds may show that an option still in, the next in line or the base breaks a hard limit; then the choice
+        is made again without it.
         """
         number = study.subject.replicates
         refused = [name for name in study.names if study.refusals[name, self.outlook]]
@@ -109,14 +112,15 @@ class _Decision:
             other = next_in_line(leader, names, study.lead)
             choice = replace(choice, skewness=most_skewed(leader, names, study.lead))
             study = replace(study, choice=choice)
-            broken = self._broken(leader)
+            told = {*choice.survivors, other or leader, study.subject.base} - {*refused}
+            broken = self._broken(told)
             if not broken and not self._failures(names).blocked_by:
                 study = replace(study, fresh=self._afresh(study, leader, other or study.subject.base))
-                broken = self._broken(leader)
+                broken = self._broken(told)
             if not broken:
                 break
-            refused.append(leader)
-            study = replace(study, refusals={**study.refusals, (leader, self.outlook): broken})
+            refused += [name for name, _ in broken]
+            study = replace(study, refusals={**study.refusals, **broken})
         found = conclude(those, self.lineup.rule, choice, study.lead, self._failures(names), study.fresh)
         return replace(study, findings=found, failures=self._rows())
 
@@ -133,10 +137,11 @@ class _Decision:
                 ended = "budget spent"
                 break
             self.runs.play(wanted)
-            if self._failures(names).blocked_by:
+            values = batch_means(self._worlds(names, _worlds_of(race.count)), BATCH)[:, 0]
+            if self._failures(names).blocked_by or np.isnan(values[race.alive]).any():
                 ended = "failed runs"
                 break
-            race.add(batch_means(self._worlds(names, _worlds_of(race.count)), BATCH)[:, 0])
+            race.add(values)
         return self._told(names, race, ended, number)
 
     def _told(self, names: Sequence[str], race: Screening, ended: Ended, number: int) -> Choice:
@@ -180,10 +185,14 @@ class _Decision:
     def _sample(self, names: Sequence[str], replicates: range) -> Sample:
         return self.lineup.sample(self.runs, names, (self.outlook,), replicates)
 
-    def _broken(self, option: str) -> tuple[Refusal, ...]:
-        """Hard limits that an option breaks, by all that it was played in."""
-        values = self._sample((option,), range(self.runs.next_world)).values[0, 0]
-        return self.lineup.refusals(option, self.outlook, values)
+    def _broken(self, those: Collection[str]) -> dict[tuple[str, str], tuple[Refusal, ...]]:
+        """Which of these options break hard limits, by all that they were played in, and which."""
+        found = {}
+        for option in filter(those.__contains__, self.lineup.names):
+            values = self._sample((option,), range(self.runs.next_world)).values[0, 0]
+            if broken := self.lineup.refusals(option, self.outlook, values):
+                found[option, self.outlook] = broken
+        return found
 
     def _failures(self, allowed: Sequence[str]) -> Failures:
         played, failed = Counter[str](), Counter[str]()

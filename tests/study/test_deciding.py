@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -227,6 +228,42 @@ def test_a_leader_that_runs_out_of_cash_in_further_worlds_is_refused_and_the_cho
     assert len(rows) == study.runs_played == sum(len(engine.worlds(name)) for name in study.names)
 
 
+@pytest.mark.parametrize("name", ["as today", "lucky charm"])
+def test_the_base_or_a_next_best_that_runs_out_of_cash_in_fresh_worlds_is_refused_too(
+    market: Scenario, name: str
+) -> None:
+    def others(option: str, world: int) -> dict[str, float]:
+        return {"lowest_cash": -5.0 if option == name and world >= FIRST else 5.0}
+
+    study = played(market, Dealt(brings(gift=500.0, charm=496.0, own=6.0), others=others))
+    assert [one.limit for one in study.refusals[name, "expected"]] == ["cash"]
+    assert study.findings.best == "gift"
+    assert name not in (study.findings.runner_up, *study.findings.close)
+
+
+def test_a_next_best_that_may_be_far_better_is_not_called_as_good(market: Scenario) -> None:
+    def charm(world: int) -> float:
+        mean, own = (480.0, 20.0) if world < FIRST else (490.0, 80.0)
+        return around(mean, own, name="charm")(world)
+
+    found = played(market, Dealt(brings(gift=500.0, charm=0.0, own=20.0) | {"lucky charm": charm})).findings
+    assert found.ahead is not None
+    assert found.ahead.low < -20.0 < 0.0 < found.ahead.high < 20.0
+    assert (found.best, found.close) == ("gift", ())
+
+
+def test_failures_of_all_worlds_that_make_one_value_end_the_choice(market: Scenario) -> None:
+    def fails(option: str, world: int) -> bool:
+        return option == "gift" and 600 <= world < 605
+
+    rows = brings(gift=500.0, charm=499.9, own=300.0)
+    long = replace(market, study=market.study.model_copy(update={"replicates": 600}))
+    study = played(long, Dealt(rows, fails=fails))
+    assert study.choice is not None
+    assert (study.choice.ended, study.findings.verdict) == ("failed runs", "failed runs")
+    assert study.findings.blocked_by == "gift"
+
+
 def test_so_many_worlds_and_no_more_is_a_comparison_without_a_choice(market: Scenario) -> None:
     engine = Dealt(brings(gift=500.0, charm=497.0))
     study = played(market, engine, replicates=60)
@@ -242,6 +279,12 @@ def test_too_few_first_worlds_choose_nothing(market: Scenario, garden: Scenario)
 def test_only_one_of_worlds_runs_and_minutes_may_be_given(market: Scenario) -> None:
     with pytest.raises(ValueError, match="one of replicates, budget and minutes"):
         compare(market, replicates=5, budget=1000)
+
+
+@pytest.mark.parametrize("minutes", [-1.0, float("nan"), float("inf")])
+def test_minutes_that_are_no_time_are_refused(market: Scenario, minutes: float) -> None:
+    with pytest.raises(ValueError, match="minutes must be a number"):
+        compare(market, minutes=minutes)
 
 
 def test_minutes_are_spent_at_the_pace_at_which_runs_are_played() -> None:
