@@ -103,7 +103,9 @@ def asides(study: Study) -> tuple[str, ...]:
     """What else must be said: options that never differ, failures, what pairing saved."""
     found, said = study.findings, list(_chosen(study))
     for group in found.identical:
-        said.append(f"{listed(group)} never differ in any world.")
+        said.append(
+            f"{listed(group)} never differ in any of the {study.subject.replicates:,} worlds that all options met."
+        )
     saved = study.sample.pairing_saved_typically
     if saved >= LEAST_SAVED:
         said.append(

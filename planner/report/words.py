@@ -283,11 +283,17 @@ def _undecided(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
     choice, fresh = study.choice, study.fresh
     if choice is None:
         return
+    if found.unconfirmed and fresh is None:
+        yield (
+            f"Cannot tell which is best: {quoted(found.contenders[0])} came out ahead, but the budget was spent before "
+            "fresh worlds could bear that out."
+        )
+        return
     if found.unconfirmed and fresh is not None:
-        ahead, other = (quoted(name) for name in found.contenders)
+        ahead, others = quoted(found.contenders[0]), " or ".join(map(quoted, found.contenders[1:]))
         yield (
             f"Cannot tell which is best: {ahead} came out ahead, but {counted(fresh.worlds, 'fresh world')} did not "
-            f"bear that out beside {other}."
+            f"bear that out beside {others}."
         )
         yield (
             f"So many worlds do not tell which is better. Take the one that is easiest to start, or ask again with "
@@ -300,8 +306,8 @@ def _undecided(study: Study, found: Findings, reader: Reader) -> Iterator[str]:
         else f"{choice.most_runs:,} runs"
     )
     yield (
-        f"Cannot tell which is best: the budget of {spent} is spent, and {listed(found.contenders)} cannot be told "
-        "apart, after your hours are priced."
+        f"Cannot tell which is best: the budget of {spent} is spent, and {listed(found.contenders)} are not yet told "
+        f"apart within the {reader.money(study.subject.worth_caring_about)} {reader.period} that you care about."
     )
     if choice.runs_needed is not None:
         instead = "" if choice.budget.minutes is None else " instead of --minutes"

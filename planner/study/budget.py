@@ -50,6 +50,8 @@ class Purse:
         Runs that every study of this kind takes.
     clock : callable
         Tells the time [s].
+    advice : str
+        What else would do, if something would.
 
     Raises
     ------
@@ -57,13 +59,15 @@ class Purse:
         ``budget.runs`` is less than ``least``.
     """
 
-    def __init__(self, budget: Budget, least: int, clock: Callable[[], float] = monotonic) -> None:
+    def __init__(
+        self, budget: Budget, least: int, clock: Callable[[], float] = monotonic, advice: str = ""
+    ) -> None:
         self.budget = budget
         self.most = least + FURTHER_RUNS if budget.runs is None else budget.runs
         if self.most < least:
             raise BudgetError(
                 f"a budget of {self.most:,} runs is not enough: {least:,} are needed at least, so that every option "
-                "meets the same worlds under every outlook; give more, or play fewer outlooks (--outlook expected)"
+                f"meets the same worlds under every outlook; give more{advice}"
             )
         self._seconds = None if budget.minutes is None else 60.0 * budget.minutes
         self._clock = clock

@@ -99,6 +99,18 @@ class Failures:
     """The allowed option that has too many, most of all; none is recommended then."""
 
 
+def _not_below(leader: str, other: str | None, found: Findings, rule: Rule, those: Field) -> tuple[str, ...]:
+    """Options beside which fresh worlds do not bear the leader out: not surely behind the base, or surely behind."""
+    gain, ahead, names = found.gain, found.ahead, list[str]()
+    if gain is not None and rule.base not in those.refused and not gain.low > 0.0:
+        names.append(rule.base)
+    if other is None or other == rule.base or ahead is None:
+        return tuple(names)
+    if ahead.high < 0.0 or (names and ahead.low < 0.0):
+        names.append(other)
+    return tuple(names)
+
+
 def count_failures(failed: Mapping[str, int], played: Mapping[str, int], allowed: Sequence[str]) -> Failures:
     """Which option has more failed runs than a recommendation bears, of all that it was played in."""
     blocking = [name for name in allowed if failed.get(name, 0) > MOST_FAILED_SHARE * played[name]]
@@ -181,22 +193,20 @@ def conclude(
         return replace(found, verdict="failed runs")
     if len(ranked) > 1:
         return replace(found, verdict="cannot tell")
-    if gain is not None and rule.base not in those.refused:
-        if gain.high < rule.worth_caring_about:
-            return replace(
-                found,
-                verdict="best",
-                best=rule.base,
-                gain=None,
-                runner_up=leader,
-                ahead=ahead(rule.base, leader),
-                contenders=(),
-                close=(leader,),
-            )
-        if not gain.low > 0.0:
-            return replace(found, verdict="cannot tell", contenders=(leader, rule.base), unconfirmed=True)
-    if other is not None and found.ahead is not None and found.ahead.high < 0.0:
-        return replace(found, verdict="cannot tell", contenders=(leader, other), unconfirmed=True)
+    if gain is not None and rule.base not in those.refused and gain.high < rule.worth_caring_about:
+        return replace(
+            found,
+            verdict="best",
+            best=rule.base,
+            gain=None,
+            runner_up=leader,
+            ahead=ahead(rule.base, leader),
+            contenders=(),
+            close=(leader,),
+        )
+    against = _not_below(leader, other, found, rule, those)
+    if against or fresh is None:
+        return replace(found, verdict="cannot tell", contenders=(leader, *against), unconfirmed=True)
     worth = rule.worth_caring_about
     close = found.ahead is not None and -worth < found.ahead.low and found.ahead.high < worth
     return replace(

@@ -17,6 +17,7 @@ from planner.scenario import Scenario
 from planner.scenario.header import EXPECTED
 from planner.study.budget import Budget, Purse
 from planner.study.deciding import LEAST, decide
+from planner.study.findings import LEAST_REPLICATES
 from planner.study.gathering import gather, looked_at
 from planner.study.lineup import Lineup
 from planner.study.playing import Progress, playing
@@ -93,7 +94,11 @@ def compare(
     with playing(scenario, lineup.seed, workers, least, progress, engine) as (player, runs):
         player.prepare(lineup.names, lineup.outlooks)
         first = lineup.batches(range(number))
-        purse = None if replicates else Purse(given, sum(one.runs for one in first) + LEAST)
+        purse = None
+        if replicates is None:
+            confirming = LEAST if number >= LEAST_REPLICATES else 0
+            advice = ", or play fewer outlooks (--outlook expected)" if len(lineup.outlooks) > 1 else ""
+            purse = Purse(given, sum(one.runs for one in first) + confirming, advice=advice)
         runs.play(first)
         study = gather(lineup, runs, number)
         if purse is not None:

@@ -106,8 +106,7 @@ class _Decision:
                 found = choose(those, self.lineup.rule)
                 return replace(study, findings=found, failures=self._rows(), choice=None, fresh=None)
             choice = self._race(names, number)
-            further = self._sample(study.names, range(number, self.runs.next_world))
-            study = replace(study, choice=choice, further=further, fresh=None)
+            study = replace(study, choice=choice, further=self._further(study, None), fresh=None)
             leader = in_line(choice.survivors, study.lead)[0]
             other = next_in_line(leader, names, study.lead)
             choice = replace(choice, skewness=most_skewed(leader, names, study.lead))
@@ -115,7 +114,8 @@ class _Decision:
             told = {*choice.survivors, other or leader, study.subject.base} - {*refused}
             broken = self._broken(told)
             if not broken and not self._failures(names).blocked_by:
-                study = replace(study, fresh=self._afresh(study, leader, other or study.subject.base))
+                fresh = self._afresh(study, leader, other or study.subject.base)
+                study = replace(study, further=self._further(study, fresh), fresh=fresh)
                 broken = self._broken(told)
             if not broken:
                 break
@@ -171,16 +171,35 @@ class _Decision:
         """What is decided by, of each option in each world; nan where a run failed or was not played."""
         return self._sample(names, replicates).deciding[:, 0]
 
-    def _afresh(self, study: Study, leader: str, other: str) -> Sample:
-        """Base, leader and the next in line in worlds that no run has met."""
+    def _afresh(self, study: Study, leader: str, other: str) -> Sample | None:
+        """Base, leader and the next in line in worlds that this choice has not seen; None where the budget is spent.
+
+        Worlds in which a choice before this one was confirmed are fresh to this one, and need not be played again.
+        """
         options = tuple(dict.fromkeys((study.subject.base, leader, other)))
         leads = [study.lead(leader, name) for name in options if name != leader]
-        count = fresh_worlds(leads, self.lineup.rule)
-        within = self.purse.left(self.runs.done) // len(options)
-        start = self.runs.next_world
-        numbers = range(start, start + max(LEAST_FRESH, min(count, within)))
-        self.runs.play(worlds([self.outlook], numbers, options))
-        return self._sample(options, numbers)
+        start = study.choice.worlds if study.choice else 0
+        numbers = range(start, start + fresh_worlds(leads, self.lineup.rule))
+        left = self.purse.left(self.runs.done)
+        if self.purse.budget.minutes is not None or self.runs.next_world <= start:
+            left = max(left, LEAST_FRESH * len(options))
+        each = [worlds([self.outlook], [number], options) for number in numbers]
+        taken = np.cumsum([sum(one.runs for one in self.runs.missing(batches)) for batches in each])
+        count = int((taken <= left).sum())
+        if count < LEAST_FRESH:
+            return None
+        self.runs.play([batch for batches in each[:count] for batch in batches])
+        return self._sample(options, numbers[:count])
+
+    def _further(self, study: Study, fresh: Sample | None) -> Sample:
+        """What was played beside the first worlds, but for what confirms the choice."""
+        found = self._sample(study.names, range(study.subject.replicates, self.runs.next_world))
+        if fresh is not None:
+            rows = [found.options.index(name) for name in fresh.options]
+            start = fresh.first_world - found.first_world
+            found.values[rows, :, :, start : start + fresh.worlds] = np.nan
+        worlds_met = np.flatnonzero(~np.isnan(found.deciding).all(axis=(0, 1)))
+        return replace(found, values=found.values[..., : int(worlds_met.max(initial=-1)) + 1])
 
     def _sample(self, names: Sequence[str], replicates: range) -> Sample:
         return self.lineup.sample(self.runs, names, (self.outlook,), replicates)

@@ -73,7 +73,7 @@ def test_a_spent_budget_is_told_with_what_more_would_take(undecided: Study) -> N
     first, second = undecided.findings.contenders
     assert {first, second} == {"gift", "lucky charm"}
     spent = "Cannot tell which is best: the budget of 500 runs is spent"
-    assert f'{spent}, and "{first}" and "{second}" cannot be told apart' in text
+    assert f'{spent}, and "{first}" and "{second}" are not yet told apart within the 20 EUR' in text
     assert f"About {choice.runs_needed:,} runs more would leave one" in text
     assert f"--budget {undecided.runs_played + (choice.runs_needed or 0)}." in text
     assert "Against as today" in text
@@ -183,3 +183,15 @@ def test_what_never_differs_from_today_is_not_called_forbidden(market: Scenario)
     dealt = dict.fromkeys(("as today", "camp stove", "gift", "lucky charm"), same_for_all)
     text = said(*advice(compare(market, engine=Dealt(dealt))))
     assert text.startswith("Go on as today: no other option differs from it")
+
+
+def test_a_budget_that_leaves_no_fresh_world_is_told(market: Scenario) -> None:
+    def others(option: str, world: int) -> dict[str, float]:
+        return {"lowest_cash": -5.0 if option == "gift" and world >= 50 else 5.0}
+
+    engine = Dealt(brings(gift=500.0, charm=300.0, own=20.0), others=others)
+    text = said(*advice(compare(market, engine=engine, budget=350)))
+    assert (
+        '"lucky charm" came out ahead, but the budget was spent before fresh worlds could bear that out'
+        in text
+    )

@@ -328,3 +328,22 @@ def test_worlds_that_lie_lopsided_are_told_as_such(market: Scenario) -> None:
     assert not even.lopsided
     assert odd.lopsided
     assert odd.skewness > 2.0
+
+
+def test_a_choice_made_again_keeps_within_its_budget_and_plays_no_fresh_world_twice(market: Scenario) -> None:
+    def others(option: str, world: int) -> dict[str, float]:
+        return {"lowest_cash": -5.0 if option == "gift" and world >= FIRST else 5.0}
+
+    dealt = brings(gift=500.0, charm=300.0, own=20.0)
+    tight = played(market, Dealt(dealt, others=others), budget=350)
+    assert tight.runs_played <= 350
+    assert (tight.findings.verdict, tight.findings.unconfirmed, tight.fresh) == ("cannot tell", True, None)
+    assert tight.findings.contenders[0] == "lucky charm"
+    engine = Dealt(dealt, others=others)
+    enough = played(market, engine, budget=500)
+    assert (enough.findings.best, enough.findings.runner_up) == ("lucky charm", "as today")
+    for name in enough.names:
+        assert len(engine.worlds(name)) == len(set(engine.worlds(name)))
+    rows = tables.runs(enough).rows
+    assert len(rows) == enough.runs_played == sum(len(engine.worlds(name)) for name in enough.names)
+    assert len({row[:3] for row in rows}) == len(rows)

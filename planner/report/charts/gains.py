@@ -45,7 +45,7 @@ def draw(study: Study) -> Figure | None:
     line = (
         ""
         if too_few(study.subject.replicates)
-        else f"Line: where it lies; all lines together hold {100 * study.subject.confidence:g} times in 100. "
+        else f"Line: where it lies; all coloured lines together hold {100 * study.subject.confidence:g} times in 100. "
     )
     return Figure(
         "gains",
