@@ -189,7 +189,7 @@ def test_a_budget_that_leaves_no_fresh_world_is_told(market: Scenario) -> None:
     def others(option: str, world: int) -> dict[str, float]:
         return {"lowest_cash": -5.0 if option == "gift" and world >= 50 else 5.0}
 
-    engine = Dealt(brings(gift=500.0, charm=300.0, own=20.0), others=others)
+    engine = Dealt(brings(gift=500.0, charm=300.0, own=20.0, stove=250.0), others=others)
     text = said(*advice(compare(market, engine=engine, budget=350)))
     assert (
         '"lucky charm" came out ahead, but the budget was spent before fresh worlds could bear that out'

@@ -334,14 +334,14 @@ def test_a_choice_made_again_keeps_within_its_budget_and_plays_no_fresh_world_tw
     def others(option: str, world: int) -> dict[str, float]:
         return {"lowest_cash": -5.0 if option == "gift" and world >= FIRST else 5.0}
 
-    dealt = brings(gift=500.0, charm=300.0, own=20.0)
+    dealt = brings(gift=500.0, charm=300.0, own=20.0, stove=250.0)
     tight = played(market, Dealt(dealt, others=others), budget=350)
     assert tight.runs_played <= 350
     assert (tight.findings.verdict, tight.findings.unconfirmed, tight.fresh) == ("cannot tell", True, None)
     assert tight.findings.contenders[0] == "lucky charm"
     engine = Dealt(dealt, others=others)
     enough = played(market, engine, budget=500)
-    assert (enough.findings.best, enough.findings.runner_up) == ("lucky charm", "as today")
+    assert (enough.findings.best, enough.findings.runner_up) == ("lucky charm", "camp stove")
     for name in enough.names:
         assert len(engine.worlds(name)) == len(set(engine.worlds(name)))
     rows = tables.runs(enough).rows
