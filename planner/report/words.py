@@ -129,7 +129,8 @@ def _first(
         paid = f"; {back}"
     fresh = "fresh " if seen is study.fresh else ""
     sure = f"better in {ahead} of {counted(played, f'{fresh}world')}"
-    yield f"{worked} of your hours and {money} in money, beside going on {base}{paid}; {sure}."
+    counted_in = " (its cost counted in)" if charge is not None else ""
+    yield f"{worked} of your hours and {money} in money{counted_in}, beside going on {base}{paid}; {sure}."
 
 
 def _confirmed(study: Study, reader: Reader) -> Iterator[str]:

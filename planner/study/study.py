@@ -83,7 +83,9 @@ class Subject:
     @property
     def period(self) -> str:
         """What a figure "a year" stands for, in words."""
-        return "a year" if self.days >= 365 else f"in {self.days} days"
+        if self.days >= 365:
+            return "a year"
+        return "in a day" if self.days == 1 else f"in {self.days} days"
 
 
 @dataclass(frozen=True)
