@@ -20,7 +20,7 @@ from planner.report.terminal import heading, indented, refusal, safety, warnings
 from planner.report.units import number, signed
 from planner.study.growing import Growth, Worth
 
-NAME_WIDTH, UNIT_WIDTH = 20, 19
+NAME_WIDTH, UNIT_WIDTH = 19, 20
 MARKS: Final = {"more": ">", "unsure": "?", "nothing": " ", "less": "<"}
 
 
@@ -60,7 +60,7 @@ def _table(found: Growth) -> Table:
     for head in ("Worth\nmean", "\nfrom ... to"):
         table.add_column(Text(head), justify="right", no_wrap=True)
     table.add_column(Text("\n  for each"), width=UNIT_WIDTH, no_wrap=True, overflow="ellipsis")
-    for head in ("\nCosts", "   Per\n money", " Hours\n  lost"):
+    for head in ("\nCosts", "Per\nmoney", "Hours\nlost"):
         table.add_column(Text(head), justify="right", no_wrap=True)
     for one in found.worths:
         _, unit, per_unit = units(one, reader)

@@ -36,7 +36,7 @@ def hours(business: Business, written: Mapping[str, Any]) -> Found:
         at = -max(longer)[1]
         on, path = ("every day", "") if alike else (f"on {DAY_NAMES[at]}s", f".{DAYS[at]}")
         words = f"a free hour more {on}"
-        name = "an hour every day" if alike else f"hour on {DAY_NAMES[at]}s"
+        name = "an hour every day" if alike else f"{DAY_NAMES[at]} hour"
         yield _free("hour", name, words, f"owner.hours{path}", _longer(week[at][0]))
     else:
         yield LeftOut("an hour more on a day with free hours", "no day has free hours that could last longer")
@@ -69,7 +69,7 @@ def _longer(window: Window) -> tuple[Window, ...]:
 
 def _free(key: str, name: str, words: str, path: str, windows: tuple[Window, ...]) -> Increment:
     return Increment(
-        key, "hours", name, words, "free hour a week", (Input(path, written_windows(windows)),), _week_h
+        key, "hours", name, words, "hour a week", (Input(path, written_windows(windows)),), _week_h
     )
 
 
@@ -118,7 +118,7 @@ def fetching(business: Business) -> Found:
             "price",
             "dearer buckets",
             "paying up to a tenth more for a bucket",
-            "money a bucket",
+            "money paid",
             (Input("fetching.most_price", MORE, "times"),),
             lambda one: float(one.fetching.most_price or 0.0),
         )
@@ -134,7 +134,7 @@ def _load(business: Business) -> Found:
         "payload",
         "more payload",
         "a vehicle that carries a tenth more",
-        "kg of payload",
+        "kg payload",
         tuple(payload),
         lambda one: float(one.vehicle.payload_kg),
     )
@@ -193,7 +193,7 @@ def shops(written: Mapping[str, Any]) -> Found:
             yield Increment(
                 f"filling: {name}",
                 "supply",
-                f"faster buckets, {name}",
+                "faster buckets" if len(written["supply"]) == 1 else f"faster {name}",
                 f"buckets that fill a tenth faster ({name})",
                 "tenth",
                 (Input(f"{path}.season", MORE, "times"),),
