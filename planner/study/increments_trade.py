@@ -230,7 +230,7 @@ def buyers(written: Mapping[str, Any]) -> Found:
                 f"buyers: {name}",
                 "buyers",
                 f"more {name}",
-                f"{more} more of the {name} who {'knows' if more == 1 else 'know'} of you",
+                f"{more} more of the {name} who know of you",
                 "buyer",
                 tuple(inputs),
                 _known_of(path),
