@@ -3,7 +3,8 @@
 In: a scenario and a seed once, then batches. Out: one outcome for each run, whatever happens in it.
 Must not know: in which process it lives, what the outcomes are for.
 
-In each world all options are played one after the other and share whatever of it does not differ between them.
+In each world all options are played one after the other and share whatever of it does not differ between them; so do
+batches of the same world that follow on each other.
 """
 
 from __future__ import annotations
@@ -77,15 +78,23 @@ class Player:
         self._tables = Tables()
         self._scenarios: dict[tuple[Input, ...], Scenario] = {(): setting.scenario}
         self._prepared: dict[tuple[str, str, tuple[Input, ...]], _Prepared] = {}
+        self._last: tuple[int, Cache] = (-1, {})
+        """The world that was played last, and what was drawn of it."""
 
     def __call__(self, batch: Batch) -> tuple[Outcome, ...]:
         """Play every option of a batch in every world of it."""
         outcomes = []
         for replicate in batch.replicates:
-            cache: Cache = {}
+            cache = self._cache_of(replicate)
             with uncollected():
                 outcomes += [self._outcome(option, batch, replicate, cache) for option in batch.options]
         return tuple(outcomes)
+
+    def _cache_of(self, replicate: int) -> Cache:
+        """What was drawn of this world already, if it is the one that was played last."""
+        if self._last[0] != replicate:
+            self._last = (replicate, {})
+        return self._last[1]
 
     def scenario(self, inputs: tuple[Input, ...] = ()) -> Scenario:
         """The scenario with some values set to others; made once."""

@@ -86,6 +86,24 @@ class Scenario:
         """
         return replace(self, variants=self.variants.at(inputs, self.path)) if inputs else self
 
+    def taking(self, option: str) -> Scenario:
+        """The business as it is once an option is taken, with no other option or outlook.
+
+        Values that are set to others with `at` are then set after the option's own changes.
+
+        Raises
+        ------
+        InputError
+            There is no such option.
+        """
+        self._check(option, self.options, "option")
+        return replace(
+            self,
+            options={AS_TODAY: self.options[option]},
+            outlooks={EXPECTED: self.outlooks[EXPECTED]},
+            variants=self.variants.taking(option),
+        )
+
     @property
     def probabilities(self) -> dict[str, float] | None:
         """How likely each outlook is; they sum to 1. None where nobody dares to say."""

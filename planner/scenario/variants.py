@@ -161,6 +161,13 @@ class Variants:
         other._keep(base, reading.business, changed.tree)
         return other
 
+    def taking(self, option: str) -> Variants:
+        """The business as it is once an option is taken: what it changes is as today, and may be changed further."""
+        business, tree = self.business(option, EXPECTED), self._written[option, EXPECTED]
+        other = replace(self, _made={}, _written={}, skipped={})
+        other._keep((AS_TODAY, EXPECTED), business, tree)
+        return other
+
     def check_options(self) -> list[Problem]:
         """Make every option alone and every outlook alone; their problems."""
         found: list[Problem] = []

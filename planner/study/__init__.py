@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from planner.study.comparison import compare as compare
     from planner.study.comparison import outlooks_to_play as outlooks_to_play
     from planner.study.findings import Findings as Findings
+    from planner.study.growing import Growth as Growth
+    from planner.study.growing import grow as grow
     from planner.study.intervals import Interval as Interval
     from planner.study.single import Played as Played
     from planner.study.single import run as run
@@ -28,6 +30,7 @@ _HOMES = {
     "BudgetError": "budget",
     "Check": "checking",
     "Findings": "findings",
+    "Growth": "growing",
     "Interval": "intervals",
     "Played": "single",
     "Study": "study",
@@ -35,6 +38,7 @@ _HOMES = {
     "available_workers": "comparison",
     "check": "checking",
     "compare": "comparison",
+    "grow": "growing",
     "load": "sources",
     "outlooks_to_play": "comparison",
     "run": "single",
@@ -44,6 +48,7 @@ __all__ = [
     "BudgetError",
     "Check",
     "Findings",
+    "Growth",
     "Interval",
     "Played",
     "Study",
@@ -51,6 +56,7 @@ __all__ = [
     "available_workers",
     "check",
     "compare",
+    "grow",
     "load",
     "outlooks_to_play",
     "run",

@@ -7,16 +7,19 @@ from __future__ import annotations
 
 import pytest
 
+from planner.study.growing import Growth, grow
 from tests.reference.years import (
     CLIPS_WORTHLESS,
     CROWDED,
     EVENING,
     MORE_SUPPLY,
+    SEED,
     TODAY,
     UNTOUCHED,
     lost_h,
     mean,
     runs,
+    scenario,
 )
 
 
@@ -51,3 +54,26 @@ def test_clips_at_zero_leave_what_is_sold_untouched_as_it_was() -> None:
     for priced, worthless in zip(runs(UNTOUCHED), runs(CLIPS_WORTHLESS), strict=True):
         assert worthless.measures == pytest.approx(priced.measures, nan_ok=True)
         assert worthless.ledger == priced.ledger
+
+
+def grown(option: str = TODAY) -> Growth:
+    return grow(scenario(), option, replicates=4, seed=SEED)
+
+
+def test_with_local_buyers_only_a_tenth_more_supply_or_another_evening_brings_far_less_than_a_tenth() -> None:
+    """As what to grow first is found: each tried alone in the same worlds."""
+    found = grown()
+    worths = {one.key: one for one in found.worths}
+    assert found.lost[0].limit == "buyers"
+    assert worths["filling: town"].profit.mean < 0.06 * found.profit.mean
+    assert worths["evening"].profit.mean < 0.05 * found.profit.mean
+    assert worths["evening"].gain.mean / worths["evening"].amount / 52.0 < 0.1 * 8.0
+
+
+def test_worthless_clips_leave_every_worth_of_what_is_sold_untouched_as_it_was() -> None:
+    priced, worthless = grown(UNTOUCHED), grown(CLIPS_WORTHLESS)
+    assert len(priced.worths) >= 8
+    assert {one.key: one.gain.mean for one in worthless.worths} == pytest.approx(
+        {one.key: one.gain.mean for one in priced.worths}
+    )
+    assert not {"burner", "mould", "pot"} & {one.key for one in priced.worths}

@@ -32,8 +32,11 @@ class Dot(NamedTuple):
         return (low, high) if low == low else (mean, mean)
 
 
-def dots_chart(dots: Sequence[Dot], marks: Sequence[Mark], axis: str) -> Any:
-    """Options from top to bottom in the order in which they first come; ``axis`` is the title of the axis."""
+def dots_chart(dots: Sequence[Dot], marks: Sequence[Mark], axis: str, of: str = "Option") -> Any:
+    """Options from top to bottom in the order in which they first come; ``axis`` is the title of the axis.
+
+    ``of`` is what a row is of, where it is not an option.
+    """
     names = list(dict.fromkeys(dot.option for dot in dots))
     rows = [
         {
@@ -49,7 +52,7 @@ def dots_chart(dots: Sequence[Dot], marks: Sequence[Mark], axis: str) -> Any:
         y=option_axis(names),
         color=colours("told", marks),
         tooltip=[
-            alt.Tooltip("option:N", title="Option"),
+            alt.Tooltip("option:N", title=of),
             alt.Tooltip("told:N", title="What"),
             alt.Tooltip("mean:Q", format=",.0f", title=axis),
             alt.Tooltip("low:Q", format=",.0f", title="from"),

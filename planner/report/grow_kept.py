@@ -1,0 +1,135 @@
+"""What to grow first, as files: a table, and everything so that it can be told again without playing anything.
+
+In: a ``Growth`` and a folder. Out: ``grow.csv`` and ``grow.json``, or the same ``Growth`` read back; a document.
+Must not know: how it was computed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, ClassVar, Final
+
+from pydantic import ConfigDict, TypeAdapter, ValidationError
+
+from planner.report.csv_text import Cell, csv_bytes
+from planner.report.documents import plain
+from planner.report.folder import StoredError, write_folder
+from planner.report.grow_words import advice, held_back
+from planner.study.growing import Growth, Worth
+from planner.trade.safety import DEFERENCE
+
+TABLE, KEPT = "grow.csv", "grow.json"
+FORMAT: Final = 1
+"""Of ``grow.json``; another number is not read."""
+COLUMNS: Final = (
+    "key", "limit", "name", "words", "set", "amount", "unit", "verdict",
+    "gain_mean", "gain_low", "gain_high", "profit_mean", "profit_low", "profit_high",
+    "per_unit_mean", "per_unit_low", "per_unit_high", "hours_mean", "hours_low", "hours_high",
+    "cost", "priced_by", "per_money_mean", "per_money_low", "per_money_high", "worlds", "lost_hours",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(ser_json_inf_nan="strings")
+
+    format: int
+    growth: Growth
+
+
+_DOCUMENT: Final[TypeAdapter[_Kept]] = TypeAdapter(_Kept)
+
+
+def save_growth(found: Growth, folder: Path) -> tuple[Path, ...]:
+    """Write the table, and what it can be read back from.
+
+    Raises
+    ------
+    planner.report.folder.OutputError
+        In one plain sentence.
+    """
+    kept = _DOCUMENT.dump_json(_Kept(FORMAT, found), indent=1) + b"\n"
+    rows = [_row(found, one) for one in found.worths]
+    return write_folder(folder, {TABLE: csv_bytes(COLUMNS, rows), KEPT: kept})
+
+
+def read_growth(folder: Path) -> Growth | None:
+    """Read it back from the folder that it was written to; None where it was never asked for.
+
+    Raises
+    ------
+    planner.report.folder.StoredError
+        The file is damaged, or another version wrote it.
+    """
+    try:
+        content = (folder / KEPT).read_bytes()
+    except FileNotFoundError:
+        return None
+    except OSError as error:
+        raise StoredError(f"{folder / KEPT} cannot be read ({error.strerror})") from error
+    try:
+        kept = _DOCUMENT.validate_json(content)
+    except ValidationError as error:
+        raise StoredError(
+            f"{folder / KEPT} is damaged or of another version of planner; ask planner grow again"
+        ) from error
+    if kept.format != FORMAT:
+        raise StoredError(
+            f"{folder / KEPT} has format {kept.format}, and this planner reads {FORMAT}; ask planner grow again"
+        )
+    return kept.growth
+
+
+def growth_document(found: Growth, files: Sequence[Path] = ()) -> dict[str, Any]:
+    """The document of ``planner grow``."""
+    subject, first = found.subject, found.first
+    return {
+        "scenario": {
+            "title": subject.title,
+            "file": subject.file,
+            "digest": subject.digest,
+            "currency": subject.currency,
+        },
+        "option": found.option,
+        "seed": subject.seed,
+        "worlds": subject.replicates,
+        "confidence": subject.confidence,
+        "advice": list(advice(found)),
+        "first": None if first is None else first.key,
+        "level_with_first": list(found.level_with_first),
+        "held_back": held_back(found),
+        "money": plain(found.money),
+        "profit": plain(found.profit),
+        "free_hours": plain(found.free_hours),
+        "lost": plain(found.lost),
+        "worths": [plain(one) | {"cost": plain(one.cost)} for one in found.worths],
+        "left_out": plain(found.left_out),
+        "refused": plain(found.refusals),
+        "failures": plain(found.failures),
+        "files": [str(path) for path in files],
+        "warnings": list(found.warnings),
+        "cautions": [*plain(found.cautions), DEFERENCE],
+    }
+
+
+def _row(found: Growth, one: Worth) -> list[Cell]:
+    ends = [(each.mean, each.low, each.high) for each in (one.gain, one.profit, one.per_unit, one.hours)]
+    paid = one.per_money
+    return [
+        one.key,
+        one.limit,
+        one.name,
+        one.words,
+        "; ".join(one.inputs),
+        one.amount,
+        one.unit,
+        one.verdict,
+        *(end for each in ends for end in each),
+        one.cost,
+        None if one.price is None else one.price.option,
+        *((None, None, None) if paid is None else (paid.mean, paid.low, paid.high)),
+        one.gain.n,
+        found.lost_to(one.limit) if one.limit else None,
+    ]
