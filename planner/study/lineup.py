@@ -83,13 +83,16 @@ class Lineup:
         return tuple(name for name in self.names if (name, outlook) not in self._barred)
 
     def batches(self, replicates: Iterable[int]) -> tuple[Batch, ...]:
-        """These worlds with every option under every outlook; the months of the first outlook are wanted too."""
-        numbers = tuple(replicates)
+        """These worlds with every option under every outlook; the months of the first outlook are wanted too.
+
+        World by world, so that what the outlooks share of it is drawn once.
+        """
         return tuple(
             batch
+            for number in replicates
             for outlook in self.outlooks
             for batch in worlds(
-                [outlook], numbers, self.played(outlook), self.outlooks[0], inputs=self.inputs
+                [outlook], [number], self.played(outlook), self.outlooks[0], inputs=self.inputs
             )
         )
 

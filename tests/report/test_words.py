@@ -19,8 +19,8 @@ def test_a_sure_winner_is_told_with_money_range_and_what_it_costs_to_start() -> 
     text = said(*advice(study(three())))
     assert text.startswith(
         'Do this first: "bigger burner", for 90 EUR; it brings 300 EUR a year more (from 292 to 309 EUR) after your '
-        "hours are priced: as many of your hours and 300 EUR more in money (its cost counted in), beside going on as today; paid back in "
-        "money after about 3 months; better in 60 of 60 worlds."
+        "hours are priced: as many of your hours and 300 EUR more in money (its cost counted in), beside going on as "
+        "today; paid back in money after about 3 months; better in 60 of 60 worlds."
     )
     assert (
         "It costs 90 EUR to start less 10 EUR that the gear still brings at the end, all of it charged"
@@ -145,7 +145,10 @@ def test_a_refused_today_is_told_first_and_is_no_measure_for_the_rest() -> None:
 def test_money_and_hours_are_told_apart() -> None:
     values, hours = three(), {"as today": 100.0, "bigger burner": 70.0}
     text = said(*advice(study(values, hours=hours)))
-    assert "30 fewer of your hours and 150 EUR more in money (its cost counted in), beside going on as today" in text
+    assert (
+        "30 fewer of your hours and 150 EUR more in money (its cost counted in), beside going on as today"
+        in text
+    )
     assert "exposed to lead for 42 hours a year, 18 less than now" in text
     hours["bigger burner"] = 140.0
     assert "exposed to lead for 84 hours a year, 24 more than now" in said(
