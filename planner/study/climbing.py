@@ -26,6 +26,7 @@ import numpy as np
 from planner.engine import Engine
 from planner.scenario import Given, Scenario
 from planner.scenario.header import AS_TODAY
+from planner.scenario.units import quantity
 from planner.study.chains import Chains
 from planner.study.intervals import interval
 from planner.study.kim_nelson import KimNelson, Screening
@@ -113,6 +114,20 @@ def climb(
         return _Climb(scenario, given, root, Chains(given, player, runs)).climb(money)
 
 
+def sum_of(text: str, currency: str) -> float:
+    """A sum of money as a user writes it, such as ``500 EUR``.
+
+    Raises
+    ------
+    ValueError
+        It is none, of another currency, or below zero.
+    """
+    found = quantity(text, "money", currency)
+    if found < 0.0:
+        raise ValueError(f"{text} is below zero; write what may be spent, such as 500 {currency}")
+    return found
+
+
 class _Climb:
     """One ladder, from the ground up."""
 
@@ -159,8 +174,9 @@ class _Climb:
 
     def _ground(self) -> Stop | None:
         """Why there is no ladder at all: there is nothing sound to measure the first step by."""
-        if self.chains.broken((), _ALL) is not None:
-            return Stop("refused")
+        broken = self.chains.broken((), _ALL)
+        if broken is not None:
+            return Stop("refused", words=broken)
         return Stop("failed runs") if self.chains.failed((), _CONFIRMING) else None
 
     def _next(self, taken: Chain, left: float, number: int) -> tuple[Stop | None, Rung | None]:

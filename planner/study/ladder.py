@@ -50,7 +50,8 @@ class Rung:
     spent, left : float
         With the steps before; what is left of the sum.
     gain : Interval
-        After the owner's hours are priced, beside the steps before. The intervals of all steps hold together.
+        After the owner's hours are priced, beside the steps before. The intervals of all steps hold together, with
+        those of ``altogether``.
     altogether : Interval
         The same of all steps so far, beside as today.
     money, hours : float
@@ -96,10 +97,13 @@ class Stop:
     reason : Reason
     looked_at : Rung or None
         The next step, which was not taken; None where there was none.
+    words : str
+        The hard limit that is broken.
     """
 
     reason: Reason
     looked_at: Rung | None = None
+    words: str = ""
 
 
 @dataclass(frozen=True, slots=True)
