@@ -9,6 +9,7 @@ import typer
 
 from planner.cli.session import (
     FAILED,
+    AfterOption,
     FileArgument,
     Format,
     FormatOption,
@@ -29,6 +30,7 @@ def run(
         int | None, typer.Option(min=0, help="Play the world of this number only.", show_default=False)
     ] = None,
     set_: SetOption = None,
+    after: AfterOption = None,
     seed: SeedOption = None,
     workers: WorkersOption = None,
     trace: Annotated[
@@ -59,7 +61,7 @@ def run(
                 outlook,
                 replicates=replicates,
                 replicate=replicate,
-                inputs=inputs(set_),
+                inputs=inputs(set_, after),
                 seed=seed,
                 workers=workers or available_workers(),
                 traced=trace is not None,

@@ -43,17 +43,25 @@ SetOption = Annotated[
         show_default=False,
     ),
 ]
+AfterOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--after",
+        help="An option that is taken already; may be given several times, in order.",
+        show_default=False,
+    ),
+]
 WorkersOption = Annotated[
     int | None, typer.Option(min=1, help="Processes at most; one for each processor if left out.")
 ]
 
 
-def inputs(set_: list[str] | None) -> tuple[Any, ...]:
-    """What ``--set`` asks for."""
-    from planner.scenario.inputs import input_of
+def inputs(set_: list[str] | None, after: list[str] | None = None) -> tuple[Any, ...]:
+    """What ``--set`` and then ``--after`` ask for."""
+    from planner.scenario.inputs import Taken, input_of
 
     try:
-        return tuple(input_of(one) for one in set_ or ())
+        return (*(input_of(one) for one in set_ or ()), *(Taken(one) for one in after or ()))
     except ValueError as error:
         raise typer.BadParameter(str(error)) from None
 

@@ -12,7 +12,7 @@ from itertools import groupby
 from types import TracebackType
 from typing import Literal, Protocol, Self
 
-from planner.scenario import Input
+from planner.scenario import Given
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +24,7 @@ class Batch:
     options: tuple[str, ...]
     by_month: bool = False
     """Are the figures of each month wanted too?"""
-    inputs: tuple[Input, ...] = ()
+    inputs: tuple[Given, ...] = ()
     """Values of the scenario that are others in these runs."""
 
     @property
@@ -62,7 +62,7 @@ class Outcome:
     failure: Failure | None = None
     months: tuple[float, ...] = ()
     """Figures of each month, one month after the other, if they were asked for."""
-    inputs: tuple[Input, ...] = ()
+    inputs: tuple[Given, ...] = ()
     """As the batch had them."""
 
 
@@ -92,7 +92,7 @@ def worlds(
     replicates: Iterable[int],
     options: Iterable[str],
     by_month: str | None = None,
-    inputs: Sequence[Input] = (),
+    inputs: Sequence[Given] = (),
 ) -> tuple[Batch, ...]:
     """One batch a world and outlook, each with every option: the grain in which an engine shares work out.
 

@@ -23,7 +23,7 @@ from planner import interrupts
 from planner.engine.batch import Batch, Failure, Outcome
 from planner.plugin.models import models_for
 from planner.plugin.registry import Registry
-from planner.scenario import Input, InputError, Problem, Scenario
+from planner.scenario import Given, InputError, Problem, Scenario
 from planner.workshop.measures import MEASURES
 from planner.workshop.months import months_of
 from planner.workshop.play import play
@@ -76,8 +76,8 @@ class Player:
         self._setting = setting
         self._registry = Registry()
         self._tables = Tables()
-        self._scenarios: dict[tuple[Input, ...], Scenario] = {(): setting.scenario}
-        self._prepared: dict[tuple[str, str, tuple[Input, ...]], _Prepared] = {}
+        self._scenarios: dict[tuple[Given, ...], Scenario] = {(): setting.scenario}
+        self._prepared: dict[tuple[str, str, tuple[Given, ...]], _Prepared] = {}
         self._last: tuple[int, Cache] = (-1, {})
         """The world that was played last, and what was drawn of it."""
 
@@ -96,14 +96,14 @@ class Player:
             self._last = (replicate, {})
         return self._last[1]
 
-    def scenario(self, inputs: tuple[Input, ...] = ()) -> Scenario:
+    def scenario(self, inputs: tuple[Given, ...] = ()) -> Scenario:
         """The scenario with some values set to others; made once."""
         if inputs not in self._scenarios:
             self._scenarios[inputs] = self._setting.scenario.at(inputs)
         return self._scenarios[inputs]
 
     def prepare(
-        self, options: Iterable[str], outlooks: Iterable[str], inputs: tuple[Input, ...] = ()
+        self, options: Iterable[str], outlooks: Iterable[str], inputs: tuple[Given, ...] = ()
     ) -> None:
         """Make every business and its models now, so that what is wrong is told before anything runs, all at once.
 
@@ -125,7 +125,7 @@ class Player:
         outlook: str,
         replicate: int,
         cache: Cache | None = None,
-        inputs: tuple[Input, ...] = (),
+        inputs: tuple[Given, ...] = (),
     ) -> Run:
         """Play one option in one world; raises whatever goes wrong."""
         return self.see(option, outlook, replicate, cache, inputs=inputs)[1]
@@ -137,7 +137,7 @@ class Player:
         replicate: int,
         cache: Cache | None = None,
         diary: bool = True,
-        inputs: tuple[Input, ...] = (),
+        inputs: tuple[Given, ...] = (),
     ) -> tuple[World, Run]:
         """Play one option in one world, and show the world too; without a diary where nobody will read it."""
         ready = self._ready(option, outlook, inputs)
@@ -163,7 +163,7 @@ class Player:
         values = tuple(float(measures[m.name]) for m in MEASURES)
         return Outcome(option, outlook, replicate, values, months=months, inputs=inputs)
 
-    def _ready(self, option: str, outlook: str, inputs: tuple[Input, ...] = ()) -> _Prepared:
+    def _ready(self, option: str, outlook: str, inputs: tuple[Given, ...] = ()) -> _Prepared:
         key = (option, outlook, inputs)
         if key not in self._prepared:
             scenario = self.scenario(inputs)

@@ -10,7 +10,9 @@ from importlib import import_module
 from typing import Any
 
 _HOMES = {
+    "Given": "inputs",
     "Input": "inputs",
+    "Taken": "inputs",
     "InputError": "errors",
     "Problem": "errors",
     "Scenario": "loading",
@@ -26,6 +28,7 @@ _HOMES = {
 __all__ = [
     "Choice",
     "DataFile",
+    "Given",
     "Input",
     "InputError",
     "Problem",
@@ -33,6 +36,7 @@ __all__ = [
     "Scenario",
     "Section",
     "Spread",
+    "Taken",
     "UnknownModel",
     "load",
 ]

@@ -7,7 +7,7 @@ changed tree, in which each changed value stands where the change is written; an
 from __future__ import annotations
 
 import copy
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -134,6 +134,17 @@ def _operation(value: Any) -> str | None:
     if isinstance(value, dict) and value and set(value) <= set(OPERATIONS):
         return str(next(iter(value)))
     return None
+
+
+def overridden(later: Mapping[str, Any], earlier: Mapping[str, Any]) -> tuple[str, ...]:
+    """Paths that later changes set to a value of their own, though earlier ones change that, a part or the whole."""
+    found = []
+    for path, value in later.items():
+        if _operation(value) is None and any(
+            f"{path}.".startswith(f"{other}.") or f"{other}.".startswith(f"{path}.") for other in earlier
+        ):
+            found.append(path)
+    return tuple(found)
 
 
 def _exists(tree: Any, path: str) -> bool:

@@ -1,7 +1,7 @@
-"""Values of a scenario set to something else for some runs, before any option or outlook is applied.
+"""What is other in some runs than the scenario says, before any option or outlook is applied.
 
-In: a path such as ``owner.hour_price`` and what is to stand there. Out: ``Input``, which a run can be asked with.
-Must not know: what the path leads to.
+In: a path such as ``owner.hour_price`` and what is to stand there, or the name of an option that is taken already.
+Out: ``Input`` and ``Taken``, which a run can be asked with. Must not know: what the path leads to.
 """
 
 from __future__ import annotations
@@ -42,6 +42,35 @@ class Input:
         """As it is written on the command line."""
         sign = next(sign for sign, way in SIGNS.items() if way == self.way)
         return f"{self.path}{sign}{self.value}"
+
+    @property
+    def words(self) -> tuple[str, str]:
+        """The same as words of a command line."""
+        return "--set", str(self)
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """An option that is taken already: what it changes is how the business is, and its gear is paid for.
+
+    Others come on top of it, each with its own cost beside. What several set, the last one says; ``times``, ``plus``,
+    ``append`` and ``remove`` work on what they find.
+    """
+
+    option: str
+
+    def __str__(self) -> str:
+        """As a reader is told of it."""
+        return f"after {self.option}"
+
+    @property
+    def words(self) -> tuple[str, str]:
+        """The same as words of a command line."""
+        return "--after", self.option
+
+
+Given = Input | Taken
+"""What a run can be asked with; of several, one after the other."""
 
 
 def input_of(text: str) -> Input:

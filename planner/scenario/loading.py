@@ -18,7 +18,7 @@ from planner.scenario.doubt import Doubt
 from planner.scenario.errors import InputError, Problem
 from planner.scenario.extends import read_whole, taken_over
 from planner.scenario.header import AS_TODAY, EXPECTED, HEADER_KEYS, Option, Outlook, Study, probabilities
-from planner.scenario.inputs import Input
+from planner.scenario.inputs import Given, Input
 from planner.scenario.one_currency import in_one_currency
 from planner.scenario.outline import business_model, fields_of
 from planner.scenario.registry import Asked, Registry, UnknownModel
@@ -76,15 +76,39 @@ class Scenario:
         self._check(outlook, self.outlooks, "outlook")
         return cast("Business", self.variants.business(option, outlook))
 
-    def at(self, inputs: Sequence[Input]) -> Scenario:
-        """The scenario with some values set to others, before any option or outlook is applied.
+    def at(self, inputs: Sequence[Given]) -> Scenario:
+        """The scenario with some values set to others, or some options taken, before any option or outlook is applied.
+
+        Of several, each works on what those before it made. What a taken option costs, and what its gear still
+        brings, is part of every option's from then on, "as today" too.
 
         Raises
         ------
         InputError
-            A path leads nowhere, or the values make no possible business.
+            A path leads nowhere, an option is not known, or what is asked for makes no possible business.
         """
-        return replace(self, variants=self.variants.at(inputs, self.path)) if inputs else self
+        found, values = self, list[Input]()
+        for one in inputs:
+            if isinstance(one, Input):
+                values.append(one)
+            else:
+                found, values = found._with(values)._after(one.option), []
+        return found._with(values)
+
+    def _with(self, values: Sequence[Input]) -> Scenario:
+        return replace(self, variants=self.variants.at(values, self.path)) if values else self
+
+    def _after(self, option: str) -> Scenario:
+        self._check(option, self.options, "option")
+        taken, before = self.options[option], self.options[AS_TODAY]
+        cost, resale = taken.start_up_cost - before.start_up_cost, taken.resale - before.resale
+        options = {
+            name: one.model_copy(
+                update={"start_up_cost": one.start_up_cost + cost, "resale": one.resale + resale}
+            )
+            for name, one in self.options.items()
+        }
+        return replace(self, options=options, variants=self.variants.after(option))
 
     def taking(self, option: str) -> Scenario:
         """The business as it is once an option is taken, with no other option or outlook.
@@ -101,7 +125,7 @@ class Scenario:
             self,
             options={AS_TODAY: self.options[option]},
             outlooks={EXPECTED: self.outlooks[EXPECTED]},
-            variants=self.variants.taking(option),
+            variants=self.variants.after(option),
         )
 
     @property

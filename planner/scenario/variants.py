@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, cast
 
 from planner import interrupts
-from planner.scenario.changes import apply
+from planner.scenario.changes import apply, overridden
 from planner.scenario.complaints import Complaint, Subject, problem
 from planner.scenario.currencies import CODES
 from planner.scenario.doubt import CERTAIN, Doubt
@@ -97,6 +97,8 @@ class Variants:
         What of it cannot be judged, since something is wrong; nothing of a scenario that is played.
     skipped : dict
         By option and outlook, changes of the outlook that have nothing to work on under the option.
+    untaken : Tree or None
+        Where an option is taken already, the business before any was: what is gone since is missed by no outlook.
     """
 
     tree: Tree
@@ -106,6 +108,7 @@ class Variants:
     folder: Path
     doubt: Doubt = CERTAIN
     skipped: dict[Pair, tuple[str, ...]] = field(default_factory=dict)
+    untaken: Tree | None = None
     _sound: bool = True
     _made: dict[Pair, Section] = field(default_factory=dict)
     _written: dict[Pair, Tree] = field(default_factory=dict)
@@ -157,16 +160,31 @@ class Variants:
         found = [Problem(place.file, 0, 0, dotted(steps[1:]), words) for steps, words in changed.wrong]
         if found or reading.problems or reading.business is None:
             raise InputError.of([*found, *reading.problems])
-        other = replace(self, _made={}, _written={}, skipped={})
-        other._keep(base, reading.business, changed.tree)
+        return self._from(reading.business, changed.tree)
+
+    def after(self, option: str) -> Variants:
+        """The same options and outlooks of a business in which one of the options is taken.
+
+        Raises
+        ------
+        InputError
+            It makes no possible business.
+        """
+        business = self.business(option, EXPECTED)
+        other = self._from(business, self._written[option, EXPECTED])
+        other.untaken = self._written[AS_TODAY, EXPECTED] if self.untaken is None else self.untaken
         return other
 
-    def taking(self, option: str) -> Variants:
-        """The business as it is once an option is taken: what it changes is as today, and may be changed further."""
-        business, tree = self.business(option, EXPECTED), self._written[option, EXPECTED]
+    def _from(self, business: Section, tree: Tree) -> Variants:
+        """The same options and outlooks of another business."""
         other = replace(self, _made={}, _written={}, skipped={})
         other._keep((AS_TODAY, EXPECTED), business, tree)
         return other
+
+    def set_anew(self, option: str, earlier: str) -> tuple[str, ...]:
+        """What an option sets to a value of its own that another changes too."""
+        later, before = (self.tree.value["options"].get(name) or {} for name in (option, earlier))
+        return overridden(later.get("changes") or {}, before.get("changes") or {})
 
     def check_options(self) -> list[Problem]:
         """Make every option alone and every outlook alone; their problems."""
@@ -187,7 +205,10 @@ class Variants:
         """Make one business by changing another; its problems."""
         if base not in self._written:
             return []
-        as_written = self._written[AS_TODAY, EXPECTED].value if base != (AS_TODAY, EXPECTED) else None
+        first = (AS_TODAY, EXPECTED)
+        as_written = self._written[first].value if base != first else None
+        if self.untaken is not None and where[0] == "outlooks":
+            as_written = self.untaken.value
         doubt = replace(self.doubt, everything=self.doubt.incomplete)
         changed = apply(self._written[base], self.tree, where, self.currency, as_written, HEADER_KEYS, doubt)
         self.skipped[pair] = tuple(changed.skipped)

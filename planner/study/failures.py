@@ -48,5 +48,5 @@ def _repeat(path: Path, seed: int, outcome: Outcome) -> str:
     if outcome.outlook != EXPECTED:
         words += ["--outlook", outcome.outlook]
     for one in outcome.inputs:
-        words += ["--set", str(one)]
+        words += one.words
     return shlex.join([*words, "--seed", str(seed), "--replicate", str(outcome.replicate)])

@@ -17,7 +17,7 @@ from math import nan
 import numpy as np
 
 from planner.engine import Batch, Outcome, worlds
-from planner.scenario import Input, Scenario
+from planner.scenario import Given, Scenario
 from planner.scenario.business import Business
 from planner.scenario.header import AS_TODAY
 from planner.study.failures import FailedRun, failed_run
@@ -42,14 +42,14 @@ class Lineup:
         Start of all chance.
     outlooks : tuple of str
         The first is the one under which a choice is made.
-    inputs : tuple of Input
+    inputs : tuple of Given
         Values of the scenario that are others here.
     """
 
     scenario: Scenario
     seed: int
     outlooks: tuple[str, ...]
-    inputs: tuple[Input, ...] = ()
+    inputs: tuple[Given, ...] = ()
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from typing import Final
 
 from planner.engine import AsNeeded, Batch, Engine, Outcome
 from planner.engine.player import Player, Setting
-from planner.scenario import Input, Scenario
+from planner.scenario import Given, Scenario
 
 LEAST_RUN_S: Final = 0.0005
 """No run takes less [s]."""
@@ -20,7 +20,7 @@ LEAST_RUN_S: Final = 0.0005
 Progress = Callable[[int, int], None]
 """Told after each batch how many runs are done, of how many."""
 
-Key = tuple[str, str, int, tuple[Input, ...]]
+Key = tuple[str, str, int, tuple[Given, ...]]
 """Option, outlook, world, values of the scenario that are others."""
 
 
@@ -61,7 +61,7 @@ class Runs:
             self._tell()
 
     def outcome(
-        self, option: str, outlook: str, replicate: int, inputs: tuple[Input, ...] = ()
+        self, option: str, outlook: str, replicate: int, inputs: tuple[Given, ...] = ()
     ) -> Outcome | None:
         """One run; None if it was not played."""
         return self.outcomes.get((option, outlook, replicate, inputs))

@@ -13,7 +13,7 @@ import numpy as np
 
 from planner.engine import AsNeeded, Engine, Outcome, worlds
 from planner.engine.player import Player, Setting
-from planner.scenario import Input, Scenario
+from planner.scenario import Given, Scenario
 from planner.scenario.header import AS_TODAY, EXPECTED
 from planner.study.failures import FailedRun, failed_run
 from planner.study.intervals import FloatArray, Interval, Intervals, intervals
@@ -83,7 +83,7 @@ def run(
     *,
     replicates: int = 1,
     replicate: int | None = None,
-    inputs: Sequence[Input] = (),
+    inputs: Sequence[Given] = (),
     seed: int | None = None,
     workers: int = 1,
     traced: bool = False,
@@ -102,7 +102,7 @@ def run(
         Worlds, from number 0 on.
     replicate : int, optional
         Play only the world of this number.
-    inputs : sequence of Input
+    inputs : sequence of Given
         Values of the scenario that are others, before the option is applied.
     seed : int, optional
         Start of all chance; what the scenario says if left out.

@@ -47,9 +47,7 @@ def start_up_charge(study: Study, option: str) -> StartUpCharge | None:
     subject, found = study.subject, study.findings
     charged = (one.start_up_cost - one.resale) / subject.years
     priced, money = (
-        _payback_months(
-            one.start_up_cost, study.seen(option).difference(option, name).mean + charged, subject
-        )
+        payback_months(one.start_up_cost, study.seen(option).difference(option, name).mean + charged, subject)
         for name in (found.measure, "profit")
     )
     played = MONTHS_A_YEAR * subject.days / 365.0
@@ -57,8 +55,18 @@ def start_up_charge(study: Study, option: str) -> StartUpCharge | None:
     return StartUpCharge(one.start_up_cost, one.resale, charged, priced, money, within)
 
 
-def _payback_months(cost: float, running: float, subject: Subject) -> float | None:
-    """Months until what is brought in the time that a figure stands for has paid the cost; None if it never does."""
+def payback_months(cost: float, running: float, subject: Subject) -> float | None:
+    """Months until what is brought in the time that a figure stands for has paid the cost; None if it never does.
+
+    Parameters
+    ----------
+    cost : float
+        Paid at the start.
+    running : float
+        What is brought in that time, the cost not charged.
+    subject : Subject
+        What is studied.
+    """
     if not running > 0.0:
         return None
     return MONTHS_A_YEAR * min(subject.days, 365) / 365.0 * cost / running

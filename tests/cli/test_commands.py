@@ -359,3 +359,43 @@ def test_redraw_of_a_folder_without_a_study_is_wrong_input(planner: Planner, tmp
     assert found.exit_code == 2
     assert "nowhere holds no whole study" in found.stderr
     assert not (tmp_path / "nowhere").exists()
+
+
+def test_ladder_says_what_comes_first_and_writes_the_same_files_for_any_number_of_workers(
+    planner: Planner, root: Path, tmp_path: Path
+) -> None:
+    file = root / "tests" / "study" / "ladder.yaml"
+    found = planner("ladder", file, "--sum", "150 EUR", "--workers", "1", "--out", "one")
+    assert found.exit_code == 0, found.stderr
+    assert "Within 150 EUR" in found.stdout
+    assert "the ladder" in found.stdout
+    again = planner("ladder", file, "--sum", "150 EUR", "--workers", "2", "--out", "two", "--format", "json")
+    assert document(again)["sum"] == 150.0
+    for name in ("ladder.csv", "ladder.json"):
+        assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("sum_", "words"), [("150", "has no unit"), ("150 USD", "USD"), ("-5 EUR", "below zero")]
+)
+def test_a_sum_that_is_none_is_wrong_input(planner: Planner, garden: Path, sum_: str, words: str) -> None:
+    found = planner("ladder", garden, "--sum", sum_)
+    assert found.exit_code == 2
+    assert words in found.stderr
+
+
+def test_run_plays_an_option_on_top_of_others(planner: Planner, root: Path) -> None:
+    file = root / "tests" / "study" / "ladder.yaml"
+
+    def profit(*words: str) -> float:
+        found = planner("run", file, "--format", "json", *words)
+        assert found.exit_code == 0, found.stderr
+        value: float = json.loads(found.stdout)["measures"]["profit"]
+        return value
+
+    both = profit("--option", "moulds", "--after", "burner")
+    assert both == profit("--after", "burner", "--after", "moulds")
+    assert both not in (profit("--option", "moulds"), profit("--option", "burner"))
+    lost = planner("run", file, "--after", "burners")
+    assert lost.exit_code == 2
+    assert "did you mean burner?" in lost.stderr

@@ -1,0 +1,81 @@
+"""``planner ladder FILE``: what to do first, second, third within a sum of money, and where to stop."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from planner.cli.session import (
+    FAILED,
+    FileArgument,
+    Format,
+    FormatOption,
+    SeedOption,
+    SetOption,
+    WorkersOption,
+    inputs,
+    session,
+)
+
+
+def ladder(
+    file: FileArgument,
+    sum_: Annotated[
+        str | None,
+        typer.Option(
+            "--sum",
+            help="What may be spent on all steps together, such as '500 EUR'; if left out, the cash at the start less "
+            "the reserve.",
+            show_default=False,
+        ),
+    ] = None,
+    set_: SetOption = None,
+    workers: WorkersOption = None,
+    seed: SeedOption = None,
+    out_folder: Annotated[
+        Path | None, typer.Option("--out", help="Folder for the files; reports/<scenario>/ if left out.")
+    ] = None,
+    form: FormatOption = Format.TEXT,
+) -> None:
+    """Say what to do first, second, third within a sum of money, and where to stop.
+
+    Each step is an option on top of the steps before it, all in the same worlds: the one that brings most is picked and
+    then played in fresh worlds, from which its figures are told. The ladder ends where the next step is not worth it,
+    cannot be told from nothing, breaks a hard limit or cannot be paid. Written are ladder.csv and ladder.json, the same
+    for the same scenario, sum, seed and versions, whatever the number of workers.
+    """
+    with session(form) as out:
+        from planner.report.folder import check_folder
+        from planner.report.ladder_files import save_ladder
+        from planner.study import available_workers, load
+        from planner.study.climbing import climb, sum_of
+
+        folder = out_folder or Path("reports") / file.stem
+        check_folder(folder)
+        scenario = load(file)
+        try:
+            money = None if sum_ is None else sum_of(sum_, scenario.currency)
+        except ValueError as error:
+            raise typer.BadParameter(str(error), param_hint="--sum") from None
+        with out.progress("Climbing") as progress:
+            found = climb(
+                scenario,
+                money=money,
+                inputs=inputs(set_),
+                seed=seed,
+                workers=workers or available_workers(),
+                progress=progress,
+            )
+        files = save_ladder(found, folder)
+        if out.json:
+            from planner.report.ladder_files import ladder_document
+
+            out.document(ladder_document(found, files))
+        else:
+            from planner.report.ladder_text import ladder_text
+
+            out.show(ladder_text(found, files))
+        if found.failures:
+            raise typer.Exit(FAILED)

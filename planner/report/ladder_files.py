@@ -1,0 +1,131 @@
+"""The ladder as files: a table, and all of it to be read back; and as the document of its command.
+
+In: a ``Ladder`` and a folder. Out: the files, or a ladder read back; plain mappings. Must not know: how it was found.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, fields
+from pathlib import Path
+from typing import Any, ClassVar, Final
+
+from pydantic import ConfigDict, TypeAdapter, ValidationError
+
+from planner import __version__
+from planner.report.csv_text import Cell, csv_bytes
+from planner.report.documents import plain
+from planner.report.folder import StoredError, write_folder
+from planner.report.ladder_words import answer, asides, step_name, step_words, stop_here
+from planner.study.ladder import Ladder, Rung
+from planner.trade.safety import DEFERENCE
+
+TABLE, KEPT = "ladder.csv", "ladder.json"
+FORMAT: Final = 1
+"""Of ``ladder.json``; another number is not read."""
+
+COLUMNS: Final = (
+    "step", "options", "taken", "cost", "spent", "left", "gain_mean", "gain_low", "gain_high", "altogether_mean",
+    "altogether_low", "altogether_high", "money_difference", "hours_difference_h", "profit", "profit_after_hours",
+    "hours_a_week", "exposure_h", "hour_price_low", "hour_price_high", "payback_months",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(ser_json_inf_nan="strings")
+
+    format: int
+    planner: str
+    ladder: Ladder
+
+
+_DOCUMENT: Final[TypeAdapter[_Kept]] = TypeAdapter(_Kept)
+
+
+def save_ladder(found: Ladder, folder: Path) -> tuple[Path, ...]:
+    """Write the table and what the ladder can be read back from.
+
+    Raises
+    ------
+    planner.report.folder.OutputError
+        In one plain sentence.
+    """
+    kept = _DOCUMENT.dump_json(_Kept(FORMAT, __version__, found), indent=1) + b"\n"
+    return write_folder(folder, {TABLE: csv_bytes(COLUMNS, _rows(found)), KEPT: kept})
+
+
+def read_ladder(folder: Path) -> Ladder | None:
+    """Read a ladder back; None where the folder has none.
+
+    Raises
+    ------
+    planner.report.folder.StoredError
+        It cannot be read: damaged, or another version wrote it.
+    """
+    path = folder / KEPT
+    if not path.is_file():
+        return None
+    try:
+        kept = _DOCUMENT.validate_json(path.read_bytes())
+    except (OSError, ValidationError) as error:
+        raise StoredError(f"{path} is damaged, or another version of planner wrote it; {_AGAIN}") from error
+    if kept.format != FORMAT:
+        raise StoredError(f"{path} has format {kept.format}, and this planner reads {FORMAT}; {_AGAIN}")
+    return kept.ladder
+
+
+_AGAIN: Final = "climb it again with planner ladder"
+
+
+def ladder_document(found: Ladder, files: Sequence[Path] = ()) -> dict[str, Any]:
+    """The document of ``planner ladder``."""
+    subject = found.subject
+    left_out = {"subject", "inputs", "failures", "cautions", "warnings"}
+    return {
+        "scenario": {
+            "title": subject.title,
+            "file": subject.file,
+            "digest": subject.digest,
+            "currency": subject.currency,
+            "versions": dict(subject.versions),
+        },
+        "seed": subject.seed,
+        "set": list(found.inputs),
+        "confidence": subject.confidence,
+        "worth_caring_about": subject.worth_caring_about,
+        "fresh_worlds": subject.replicates,
+        "advice": list(answer(found)),
+        "stay_if": stop_here(found, 0),
+        "steps": [list(step_words(found, row)) for row in range(len(found.rungs))],
+        "asides": list(asides(found)),
+        **{one.name: plain(getattr(found, one.name)) for one in fields(found) if one.name not in left_out},
+        "failures": plain(found.failures),
+        "files": [str(path) for path in files],
+        "warnings": list(found.warnings),
+        "cautions": plain(found.cautions),
+        "deference": DEFERENCE,
+    }
+
+
+def _rows(found: Ladder) -> Iterator[tuple[Cell, ...]]:
+    """A row a step, today first as step 0; the step that was looked at last and not taken has no number."""
+    today = found.today
+    yield (
+        0, found.subject.base, "yes", 0.0, 0.0, found.sum, *[None] * 8, today.money, today.after_hours,
+        today.hours_a_week, today.exposure_h, None, None, None,
+    )  # fmt: skip
+    for number, rung in enumerate(found.rungs, 1):
+        yield _row(number, rung)
+    if found.stop.looked_at is not None:
+        yield _row(None, found.stop.looked_at)
+
+
+def _row(number: int | None, rung: Rung) -> tuple[Cell, ...]:
+    gain, total, after = rung.gain, rung.altogether, rung.after
+    return (
+        number, step_name(rung.options), "no" if number is None else "yes", rung.cost, rung.spent, rung.left,
+        gain.mean, gain.low, gain.high, total.mean, total.low, total.high, rung.money, rung.hours, after.money,
+        after.after_hours, after.hours_a_week, after.exposure_h, rung.hour_price_low, rung.hour_price_high,
+        rung.payback_months,
+    )  # fmt: skip
