@@ -8,6 +8,7 @@ from planner import __version__
 from planner.cli.check import check
 from planner.cli.compare import compare
 from planner.cli.fields import fields
+from planner.cli.month import month
 from planner.cli.plugins import plugins
 from planner.cli.redraw import redraw
 from planner.cli.run import run
@@ -40,5 +41,5 @@ def planner(
     del version
 
 
-for command in (check, run, compare, redraw, verify, plugins, schema, fields):
+for command in (check, run, compare, month, redraw, verify, plugins, schema, fields):
     app.command()(command)
