@@ -12,7 +12,7 @@ from typing import Final, NamedTuple
 from planner.report.csv_text import Cell
 from planner.report.month_phrases import day_of, reader_of
 from planner.report.phrases import told
-from planner.report.units import Reader, number, signed
+from planner.report.units import KM_PER_MILE, Reader, number, signed
 from planner.study import Interval
 from planner.study.month.answers import Gain, Month, Range
 
@@ -104,7 +104,16 @@ def _shops(month: Month) -> Iterator[Row]:
         yield Row(
             "shops", shop.name, "money for each hour", f"{month.currency}/h", shop.per_hour, nan, nan, nan
         )
-        yield Row("shops", shop.name, "money for each km", f"{month.currency}/km", shop.per_km, nan, nan, nan)
+        yield Row(
+            "shops",
+            shop.name,
+            "money for each unit of distance",
+            f"{month.currency}/km",
+            shop.per_km,
+            nan,
+            nan,
+            nan,
+        )
 
 
 def _gain(question: str, case: str, figure: str, unit: str, gain: Gain) -> Row:
@@ -138,8 +147,11 @@ def _amounts(row: Row, reader: Reader) -> tuple[str, str]:
     else:
         decimals = 2 if "/" in row.unit else 0
         sign = signed if row.figure.startswith("more") else number
-        value, low, high = (sign(one, decimals) for one in (row.value, row.low, row.high))
-        unit = row.unit
+        unit, times = row.unit, 1.0
+        if reader.us and unit.endswith("km"):
+            times = KM_PER_MILE if "/" in unit else 1.0 / KM_PER_MILE
+            unit = unit.removesuffix("km") + ("mile" if "/" in unit else "miles")
+        value, low, high = (sign(times * one, decimals) for one in (row.value, row.low, row.high))
     span = f"{low} … {high}" if row.low == row.low else ""
     return (f"{value} {unit}" if row.value == row.value else "n/a", span)
 

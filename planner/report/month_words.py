@@ -14,6 +14,7 @@ from planner.report.month_phrases import by, day_of, in_worlds, per_cent, ranged
 from planner.report.month_shops import shops
 from planner.report.phrases import counted, quoted, too_few
 from planner.report.units import number
+from planner.study.findings import LEAST_REPLICATES
 from planner.study.month.answers import Drop, Gain, Month, Range
 
 
@@ -107,6 +108,11 @@ def minds(month: Month) -> tuple[str, ...]:
     ]
     if few := too_few(month.worlds):
         found.append(few.rstrip("."))
+    elif month.worlds < LEAST_REPLICATES:
+        found.append(
+            f"of {counted(month.worlds, 'world')} nothing is called sure, whatever their ranges: that takes "
+            f"{LEAST_REPLICATES}"
+        )
     if month.failed:
         found.append(
             f"{month.failed} of {counted(month.runs, 'run')} have no result, and their worlds do not count where they "
@@ -293,7 +299,11 @@ def _left(month: Month) -> tuple[str, ...]:
         f"Until then the business brings {reader.money(money.middle)} after your hours in the middle world, below "
         f"{reader.money(money.low)} in one of ten, above {reader.money(money.high)} in another."
     )
-    return (f"On {until} {ingots} of ingots and {weights} of weights are left.", f"{cash} in one of ten.", brings)
+    return (
+        f"On {until} {ingots} of ingots and {weights} of weights are left.",
+        f"{cash} in one of ten.",
+        brings,
+    )
 
 
 def _of_mass(found: Range, month: Month) -> str:

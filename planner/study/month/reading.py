@@ -169,12 +169,12 @@ def lighting(results: Results, asked: Questions) -> Lighting | None:
     for world in np.flatnonzero(idle):
         most = int(np.argmax(lost[:, world]))
         held[LIMITS[most][1] if lost[most, world] > 0.0 else ""] += 1
-    count = max(int(there.sum()), 1)
+    count = int(there.sum())
     shares = [(label, number / count) for label, number in held.items() if number]
     return Lighting(
         str(asked.light_day),
         results.gain(difference),
-        float(poured.sum()) / count,
+        float(poured.sum()) / count if count else nan,
         float(cast[poured].mean()) if poured.any() else nan,
         results.gain(np.where(poured, difference, nan)),
         tuple(sorted(shares, key=lambda one: -one[1])),
