@@ -42,6 +42,11 @@ def rows(month: Month) -> Iterator[Row]:
         yield _gain(
             "melt", "melting, against selling untouched", "more money", month.currency, month.untouched
         )
+    if month.untouched_sale is not None:
+        figure = "more money, what is left at what it sells for"
+        yield _gain(
+            "melt", "melting, against selling untouched", figure, month.currency, month.untouched_sale
+        )
     for price in month.price.rows if month.price else ():
         yield _gain(
             "price", f"{number(100 * price.factor)} % of today's", "more money", month.currency, price.gain

@@ -163,6 +163,10 @@ def _buckets(month: Month) -> tuple[str, ...]:
             f"; driving (all trips) and your hours fetching come to {reader.money(found.fetching)} a bucket"
         )
     mass = f"{reader.mass(found.mass_kg, 0)} {reader.mass_unit}"
+    pay += (
+        f". With what is left at what it is expected to sell for: {reader.money(found.first_sale.more.mean)}"
+    )
+    pay += f" ({ranged(found.first_sale.more, reader)})"
     return (said, f"{pay}.", f"{costs}. A bucket here is one of the usual mix, {mass}.")
 
 
@@ -181,7 +185,13 @@ def _melt(month: Month) -> tuple[str, ...]:
         "less": f"Sell the weights untouched: melting brings {by(gain, reader)} less.",
         "cannot tell": f"Cannot be told: melting instead of selling untouched brings {unsure(gain, reader)}.",
     }[gain.verdict]
-    return (said, f"Melting brings more {in_worlds(gain, month)}.")
+    further = [f"Melting brings more {in_worlds(gain, month)}."]
+    if month.untouched_sale is not None:
+        further.append(
+            "Were what is left not counted at the yard's price but at what it is expected to sell for, melting would "
+            f"bring {unsure(month.untouched_sale, reader)}."
+        )
+    return (said, *further)
 
 
 def _price(month: Month) -> tuple[str, ...]:
@@ -273,6 +283,7 @@ def _light(month: Month) -> tuple[str, ...]:
     }[gain.verdict]
     if found.cast_share == 0.0:
         said = f"Wait: on {day} no metal is cast in any of the worlds."
+        over_all = f"Working that day all the same, at whatever else there is, brings {amount}."
     elif here.verdict == "more" and gain.verdict == "cannot tell":
         said = (
             f"Light up if you can: where metal is cast on {day}, working that day brings {by(here, reader)} more than "

@@ -65,6 +65,19 @@ def test_where_nothing_is_done_a_further_bucket_is_worth_what_the_yard_pays_for_
         assert row.worth.more.low == pytest.approx(row.worth.more.high, abs=1e-6)
 
 
+def test_ingots_left_count_at_the_yard_s_price_and_beside_it_at_what_they_sell_for(garden: Scenario) -> None:
+    kept = {"stock_end_yard": 100.0, "stock_end_sale": 250.0, "stock_change": 100.0}
+    dealt = Dealt(
+        defaultdict(lambda: around(100.0), {"sold untouched": more(20.0)}),
+        others=lambda option, world: {} if option == "sold untouched" else kept,
+    )
+    found = month(garden, SPRING, replicates=60, engine=dealt)
+    assert found.untouched is not None
+    assert found.untouched_sale is not None
+    assert found.untouched.more.mean == pytest.approx(-20.0, abs=1.0)
+    assert found.untouched_sale.more.mean == pytest.approx(130.0, abs=1.0)
+
+
 def test_what_nobody_buys_is_left(made: Made) -> None:
     found = month(made(IDLE), replace(SPRING, stock=("hard=40 kg",)), replicates=3)
     assert (found.left.ingots.low, found.left.ingots.high) == (60.0, 60.0)

@@ -67,6 +67,8 @@ class Buckets:
     fetching: float
     rows: tuple[FurtherBucket, ...]
     take: int
+    first_sale: Gain
+    """What the first is worth at home where what is left counts at what it is expected to sell for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -258,6 +260,8 @@ class Month:
     """After hours, until the last day, as it is; without what the opening stock is worth."""
     buckets: Buckets | None
     untouched: Gain | None
+    untouched_sale: Gain | None
+    """The same where what is left counts at what it is expected to sell for."""
     price: Price | None
     drop: Drop | None
     lighting: Lighting | None

@@ -95,6 +95,7 @@ def month(
     failed = [one.failure for row in outcomes for one in row if one is not None and one.failure is not None]
     measured = {one.name: results.of(AS_TODAY, one.name) for one in MEASURES}
     start = date.fromisoformat(today.start)
+    untouched, untouched_sale = reading.untouched(results, asked)
     return Month(
         title=scenario.title,
         file=scenario.path.name,
@@ -111,7 +112,8 @@ def month(
         buckets=None
         if bucket is None
         else reading.buckets(results, asked, bucket, business.owner.hour_price_per_h),
-        untouched=reading.untouched(results, asked),
+        untouched=untouched,
+        untouched_sale=untouched_sale,
         price=reading.price(results, asked, _prices(business)),
         drop=reading.drop(results, asked),
         lighting=reading.lighting(results, asked),

@@ -76,6 +76,11 @@ class Results:
         opening = self.of(question, "stock_end_yard") - self.of(question, "stock_change")
         return self.of(question, DECIDING) + opening
 
+    def sale(self, question: str) -> FloatArray:
+        """The same with what is left at what it is expected to sell for."""
+        left = self.of(question, "stock_end_sale") - self.of(question, "stock_end_yard")
+        return self.money(question) + left
+
     @cached_property
     def today(self) -> FloatArray:
         """That of the business as it is."""
@@ -117,12 +122,18 @@ def buckets(results: Results, asked: Questions, bucket: Bucket, hour_price: floa
         before = now
     best = max(rows, key=lambda row: row.net.more.mean if row.net.more.n else -np.inf)
     take = best.number if best.net.more.mean > 0.0 else 0
-    return Buckets(bucket.mass_kg, price, fetching, tuple(rows), take)
+    sale = results.gain(results.sale(asked.buckets[0]) - results.sale(AS_TODAY))
+    return Buckets(bucket.mass_kg, price, fetching, tuple(rows), take, sale)
 
 
-def untouched(results: Results, asked: Questions) -> Gain | None:
-    """What melting brings more than selling all weights as they come."""
-    return results.gain(results.today - results.money(asked.untouched), 1) if asked.untouched else None
+def untouched(results: Results, asked: Questions) -> tuple[Gain | None, Gain | None]:
+    """What melting brings more than selling all weights as they come; the same by what is left sells for."""
+    if not asked.untouched:
+        return None, None
+    return (
+        results.gain(results.today - results.money(asked.untouched)),
+        results.gain(results.sale(AS_TODAY) - results.sale(asked.untouched)),
+    )
 
 
 def price(results: Results, asked: Questions, now: tuple[tuple[str, float], ...]) -> Price | None:
