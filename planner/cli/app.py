@@ -10,6 +10,7 @@ from planner.cli.compare import compare
 from planner.cli.fields import fields
 from planner.cli.grow import grow
 from planner.cli.ladder import ladder
+from planner.cli.month import month
 from planner.cli.plugins import plugins
 from planner.cli.redraw import redraw
 from planner.cli.run import run
@@ -42,5 +43,5 @@ def planner(
     del version
 
 
-for command in (check, run, compare, grow, ladder, redraw, verify, plugins, schema, fields):
+for command in (check, run, compare, grow, ladder, month, redraw, verify, plugins, schema, fields):
     app.command()(command)

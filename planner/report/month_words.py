@@ -1,0 +1,332 @@
+"""The answers of a month in plain sentences.
+
+In: a ``Month``. Out: one answer a question: a sentence that says it and how sure, and what it hangs on.
+Must not know: where they are shown; it computes nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+from planner.report.month_phrases import by, day_of, in_worlds, per_cent, ranged, reader_of, unsure
+from planner.report.month_shops import shops
+from planner.report.phrases import counted, quoted, too_few
+from planner.report.units import number
+from planner.study.findings import LEAST_REPLICATES
+from planner.study.month.answers import Drop, Gain, Month, Range
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One question and what the runs say."""
+
+    key: str
+    question: str
+    said: str
+    further: tuple[str, ...]
+
+
+QUESTIONS: Final = {
+    "buckets": "How many buckets to take, and the most to pay",
+    "melt": "Melt, or sell untouched",
+    "price": "Which price to ask",
+    "drop": "When to drop the price",
+    "light": "Light up on the next free day, or wait",
+    "shops": "Which shop to court, which to drop",
+    "left": "What will be left",
+}
+
+
+def answers(month: Month) -> tuple[Answer, ...]:
+    """Every question in order, also those that could not be asked."""
+    why = dict(month.left_out)
+    said = {
+        "buckets": _buckets(month) or _not_asked(why, "buckets"),
+        "melt": _melt(month) or _not_asked(why, "melt or sell"),
+        "price": _price(month) or _not_asked(why, "price"),
+        "drop": _drop(month) or _not_asked(why, "price drop"),
+        "light": _light(month) or _not_asked(why, "lighting up"),
+        "shops": shops(month) or _not_asked(why, "shops"),
+        "left": _left(month),
+    }
+    return tuple(
+        Answer(key, QUESTIONS[key], first, tuple(further)) for key, (first, *further) in said.items()
+    )
+
+
+def starts_from(month: Month) -> tuple[str, ...]:
+    """What was played, from what, and what was not told and so taken from the scenario."""
+    today, reader = month.today, reader_of(month)
+    ingots = [
+        f"{reader.mass(kg, 0)} {reader.mass_unit} {alloy}"
+        for alloy, kg in (("hard", today.hard_kg), ("soft", today.soft_kg), ("mixed", today.mixed_kg))
+        if kg > 0.0
+    ]
+    stock = f"ingots: {', '.join(ingots) or 'none'}; weights: {reader.mass(today.weights_kg, 0)} {reader.mass_unit}"
+    played = (
+        f"Played from {day_of(today.start)} to {day_of(today.until)} ({today.days} days), in the same "
+        f"{counted(month.worlds, 'world')} for every question. {_until_why(month)}"
+    )
+    sentences = [played.strip(), f"In stock, {stock}; cash: {reader.money(today.cash)}."]
+    there = ("hard", "soft", "mixed", "weights", "cash")
+    missing = [one for one in there if one not in today.given]
+    if missing:
+        sentences.append(
+            f"Not told, so taken from the scenario: {', '.join(missing)}. Who knows of you and which shops give is as "
+            "the scenario begins, too; weights told are of the mix that shops usually give."
+        )
+    if today.promised:
+        sentences.append(
+            f"{counted(today.promised, 'bucket')} promised ({reader.mass(today.promised_kg, 0)} {reader.mass_unit}): "
+            f"counted as standing at home from the first day on, paid with {reader.money(today.promised_cost)} out of "
+            "that cash; the trip for them is not counted."
+        )
+    if month.option != "as today" or month.outlook != "expected":
+        sentences.append(
+            f"The business is {quoted(month.option)} under the outlook {quoted(month.outlook)}; what that costs to "
+            "start is not counted."
+        )
+    return tuple(sentences)
+
+
+def read_as(month: Month) -> str:
+    """What the amounts are."""
+    return (
+        f"Amounts are money after your hours until {day_of(month.today.until)}; what is left then counts at the yard's "
+        "price. “From … to” is where the mean lies, all ranges of one question together, "
+        f"{number(100 * month.confidence)} times in 100; one year turns out better or worse than any mean."
+    )
+
+
+def minds(month: Month) -> tuple[str, ...]:
+    """What makes the answers doubtful."""
+    found = [
+        f"as it is, this business breaks a hard limit: {one}. What breaks it is not done"
+        for one in month.refused
+    ]
+    if few := too_few(month.worlds):
+        found.append(few.rstrip("."))
+    elif month.worlds < LEAST_REPLICATES:
+        found.append(
+            f"of {counted(month.worlds, 'world')} nothing is called sure, whatever their ranges: that takes "
+            f"{LEAST_REPLICATES}"
+        )
+    if month.failed:
+        found.append(
+            f"{month.failed} of {counted(month.runs, 'run')} have no result, and their worlds do not count where they "
+            f"are missing; the first: {month.failure}"
+        )
+    return tuple(f"Mind: {one}." for one in found)
+
+
+def _until_why(month: Month) -> str:
+    if month.today.until_given:
+        return ""
+    if month.today.until.endswith("-12-31"):
+        return "That is the year's end, since you gave no --until."
+    return "That is 120 days, since the year ends soon and you gave no --until."
+
+
+def _not_asked(why: dict[str, str], key: str) -> tuple[str, ...]:
+    return (f"Not asked: {why.get(key, 'nothing to ask')}.",)
+
+
+def _buckets(month: Month) -> tuple[str, ...]:
+    found, reader = month.buckets, reader_of(month)
+    if found is None:
+        return ()
+    first = found.rows[0]
+    several = found.rows[found.take - 1] if found.take else first
+    count, most = counted(max(found.take, 1), "more bucket"), len(found.rows)
+    if found.take and several.net.verdict == "more":
+        said = (
+            f"Take {count}{' or more (no more were played)' if found.take == most else ''}: paid and fetched, together "
+            f"they bring {by(several.net, reader)}."
+        )
+    elif not found.take and first.net.verdict == "less":
+        said = f"Take none: paid and fetched, one more loses {by(first.net, reader)}."
+    else:
+        said = (
+            f"Cannot be told: {count}, paid and fetched, {'bring' if found.take > 1 else 'brings'} "
+            f"{ranged(several.net.more, reader)}{_hardly(several.net, month)}."
+        )
+    at_shop = first.worth.more.mean - found.fetching
+    pay = f"The most to pay for one more, brought to your door: {reader.money(first.worth.more.mean)}"
+    pay += f" ({ranged(first.worth.more, reader)})"
+    if at_shop == at_shop:
+        pay += f"; at the shop, where you drive for it: {reader.money(max(at_shop, 0.0))}"
+    costs = f"Shops ask {reader.money(found.asked)} on average"
+    if found.fetching == found.fetching:
+        costs += (
+            f"; driving (all trips) and your hours fetching come to {reader.money(found.fetching)} a bucket"
+        )
+    mass = f"{reader.mass(found.mass_kg, 0)} {reader.mass_unit}"
+    pay += (
+        f". With what is left at what it is expected to sell for: {reader.money(found.first_sale.more.mean)}"
+    )
+    pay += f" ({ranged(found.first_sale.more, reader)})"
+    return (said, f"{pay}.", f"{costs}. A bucket here is one of the usual mix, {mass}.")
+
+
+def _hardly(gain: Gain, month: Month) -> str:
+    """That it does not matter, where even the ends of the range do not."""
+    matters = max(abs(gain.more.low), abs(gain.more.high))
+    return ", so it hardly matters" if matters < month.caring else ""
+
+
+def _melt(month: Month) -> tuple[str, ...]:
+    gain, reader = month.untouched, reader_of(month)
+    if gain is None:
+        return ()
+    said = {
+        "more": f"Melt: it brings {by(gain, reader)} more than selling all weights untouched to the yard.",
+        "less": f"Sell the weights untouched: melting brings {by(gain, reader)} less.",
+        "cannot tell": f"Cannot be told: melting instead of selling untouched brings {unsure(gain, reader)}.",
+    }[gain.verdict]
+    further = [f"Melting brings more {in_worlds(gain, month)}."]
+    if month.untouched_sale is not None:
+        further.append(
+            "Were what is left not counted at the yard's price but at what it is expected to sell for, melting would "
+            f"bring {unsure(month.untouched_sale, reader)}."
+        )
+    return (said, *further)
+
+
+def _price(month: Month) -> tuple[str, ...]:
+    found, reader = month.price, reader_of(month)
+    if found is None:
+        return ()
+    unit = f"{month.currency}/{reader.mass_unit}"
+
+    def prices(factor: float) -> str:
+        return (
+            ", ".join(f"{alloy} {reader.per_mass(factor * price)}" for alloy, price in found.asked)
+            + f" {unit}"
+        )
+
+    rows = {row.factor: row.gain for row in found.rows}
+    best = rows.get(found.best)
+    worse = [per_cent(row.factor) for row in found.rows if row.gain.verdict == "less"]
+    if best is None:
+        said = f"Keep today's prices ({prices(1.0)}): no other brought more on average."
+    elif best.verdict == "more":
+        ask = f"Ask {per_cent(found.best)} ({prices(found.best)})"
+        said = f"{ask}: it brings {by(best, reader)} more than today's prices."
+    else:
+        said = (
+            f"Cannot be told: {per_cent(found.best)} ({prices(found.best)}) is best on average, but brings "
+            f"{unsure(best, reader)} than today's prices ({prices(1.0)})."
+        )
+    further = [f"It brings more {in_worlds(best, month)}."] if best is not None else []
+    if worse:
+        further.append(f"Surely worse than today's: {'; '.join(worse)}.")
+    return (said, *further)
+
+
+def _drop(month: Month) -> tuple[str, ...]:
+    found, reader = month.drop, reader_of(month)
+    if found is None:
+        return ()
+    less, day, unit = per_cent(found.factor), day_of(found.day), reader.mass_unit
+    most = found.rows[-1]
+
+    def mass(kg: float) -> str:
+        return f"{reader.mass(kg, 0)} {unit}"
+
+    if found.from_kg == found.from_kg:
+        gain = next(row.gain for row in found.rows if row.stock_kg == found.from_kg)
+        said = (
+            f"Drop it to {less} if {mass(found.from_kg)} of ingots or more are still there on {day}: from then on that "
+            f"brings {by(gain, reader)} more."
+        )
+    elif all(row.gain.verdict == "less" for row in found.rows):
+        said = (
+            f"Do not drop it: even with {mass(most.stock_kg)} of ingots left on {day}, {less} brings "
+            f"{by(most.gain, reader)} less."
+        )
+    else:
+        said = (
+            f"Cannot be told: with {mass(most.stock_kg)} of ingots left on {day}, the most that was played, {less} "
+            f"brings {unsure(most.gain, reader)}."
+        )
+    return (said, _expected(found, month), _played(found, month))
+
+
+def _expected(found: Drop, month: Month) -> str:
+    there = Range(found.low_kg, found.middle_kg, found.high_kg)
+    return f"At today's price {_of_mass(there, month)} of ingots are expected to be there then."
+
+
+def _played(found: Drop, month: Month) -> str:
+    reader = reader_of(month)
+    levels = ", ".join(reader.mass(row.stock_kg, 0) for row in found.rows)
+    return f"Both were played from that day to the end with {levels} {reader.mass_unit} in stock, all else as today."
+
+
+def _light(month: Month) -> tuple[str, ...]:
+    found, reader = month.lighting, reader_of(month)
+    if found is None:
+        return ()
+    day = f"{date.fromisoformat(found.day):%A}, {day_of(found.day)}"
+    gain, here = found.gain, found.gain_cast
+    amount = unsure(gain, reader)
+    cast = f"Metal is cast on it in {number(100 * found.cast_share)} % of the worlds"
+    if found.cast_kg == found.cast_kg:
+        cast += f", {reader.mass(found.cast_kg, 0)} {reader.mass_unit} then"
+    held = [f"{label or 'nothing to melt'} ({number(100 * one)} %)" for label, one in found.held]
+    over_all = {
+        "more": f"Use it: working on {day} brings {by(gain, reader)} more than keeping the day free.",
+        "less": f"Wait: working on {day} brings {by(gain, reader)} less than keeping the day free.",
+        "cannot tell": f"Cannot be told: working on {day} instead of keeping the day free brings {amount}.",
+    }[gain.verdict]
+    if found.cast_share == 0.0:
+        said = f"Wait: on {day} no metal is cast in any of the worlds."
+        over_all = f"Working that day all the same, at whatever else there is, brings {amount}."
+    elif here.verdict == "more" and gain.verdict == "cannot tell":
+        said = (
+            f"Light up if you can: where metal is cast on {day}, working that day brings {by(here, reader)} more than "
+            "keeping it free."
+        )
+        over_all = f"Over all worlds, also those in which no metal is cast, it brings {amount}."
+    else:
+        said = over_all
+    return (
+        said,
+        f"{cast}." + (f" In the others: {', '.join(held)}." if held else ""),
+        *((over_all,) if said != over_all else ()),
+        "Keeping it free puts off all work of that day, fetching and selling too, not the pot alone.",
+    )
+
+
+def _left(month: Month) -> tuple[str, ...]:
+    found, reader = month.left, reader_of(month)
+    until = day_of(month.today.until)
+    money, lowest = month.money, found.lowest_cash
+    ingots, weights = _of_mass(found.ingots, month), _of_mass(found.weights, month)
+    cash = f"Cash is lowest at {reader.money(lowest.middle)} in the middle world, below {reader.money(lowest.low)}"
+    brings = (
+        f"Until then the business brings {reader.money(money.middle)} after your hours in the middle world, below "
+        f"{reader.money(money.low)} in one of ten, above {reader.money(money.high)} in another."
+    )
+    return (
+        f"On {until} {ingots} of ingots and {weights} of weights are left.",
+        f"{cash} in one of ten.",
+        brings,
+    )
+
+
+def _of_mass(found: Range, month: Month) -> str:
+    reader = reader_of(month)
+    low, middle, high = (reader.mass(kg, 0) for kg in (found.low, found.middle, found.high))
+    return f"{middle} {reader.mass_unit} (one world in ten below {low}, one above {high})"
+
+
+def left_out(month: Month) -> tuple[str, ...]:
+    """Shops that were not asked about, and why."""
+    return tuple(
+        f"{quoted(name.removeprefix('shop '))}: {why}."
+        for name, why in month.left_out
+        if name.startswith("shop ")
+    )
