@@ -35,6 +35,10 @@ _END = re.compile(rf"({NUMBER})\s*(.*)")
 _NEUTRAL: Final[Mapping[Way, float]] = {"times": 1.0, "plus": 0.0}
 
 
+class RangeError(ValueError):
+    """A range that is not written as one."""
+
+
 @dataclass(frozen=True, slots=True)
 class Lever:
     """One value that an axis moves: ``offset + scale * x`` stands there, multiplies it or is added to it.
@@ -122,7 +126,7 @@ def axis_of(text: str, written: Any, currency: str, file: Path) -> Axis:
 
     Raises
     ------
-    ValueError
+    RangeError
         It is written otherwise.
     InputError
         The path leads nowhere, or to something that is no number.
@@ -133,7 +137,7 @@ def axis_of(text: str, written: Any, currency: str, file: Path) -> Axis:
     )
     ends = None if found is None else [_END.fullmatch(found[number].strip()) for number in (3, 4)]
     if found is None or ends is None or ends[0] is None or ends[1] is None:
-        raise ValueError(
+        raise RangeError(
             f"{text!r} is not understood; write a path, = and a range, such as "
             "'owner.hour_price=2 EUR/h..20 EUR/h', or 'rates.settings.*.mean*=0.3..1.2'"
         )
@@ -142,9 +146,9 @@ def axis_of(text: str, written: Any, currency: str, file: Path) -> Axis:
     units = [end[2].strip() for end in ends if end is not None]
     unit = units[0] or units[1]
     if low >= high:
-        raise ValueError(f"the range of {text!r} ends where it begins, or below; write the lower end first")
+        raise RangeError(f"the range of {text!r} ends where it begins, or below; write the lower end first")
     if units[0] and units[1] and units[0] != units[1]:
-        raise ValueError(f"the ends of {text!r} are in {units[0]} and {units[1]}; write both in one unit")
+        raise RangeError(f"the ends of {text!r} are in {units[0]} and {units[1]}; write both in one unit")
     values = dict(matching(path, written))
     if not values:
         raise _wrong(path, way, written, currency, file)

@@ -48,6 +48,8 @@ class Crossing:
         Does it reach beyond what was looked at? Then ``low`` (``high``) is the end of that.
     rises : bool
         Is the first option better above it, and worse below?
+    n : int
+        Worlds that say so.
     """
 
     at: float
@@ -56,6 +58,7 @@ class Crossing:
     open_low: bool
     open_high: bool
     rises: bool
+    n: int
 
     @property
     def told(self) -> bool:
@@ -122,7 +125,8 @@ def crossings(
         rises = _mean(known[right]) > _mean(known[left])
         roots.append((_root(known, differences, left, right, tolerance, whole), rises))
     found = band(known, confidence)
-    return tuple(_with_interval(root, rises, found) for root, rises in roots)
+    number = known[grid[0]].size
+    return tuple(_with_interval(root, rises, found, number) for root, rises in roots)
 
 
 def _changes(grid: Sequence[float], known: Mapping[float, FloatArray]) -> list[tuple[float, float]]:
@@ -206,11 +210,11 @@ def _between(left: float, before: float, right: float, after: float) -> float:
     return left if before == after else left + (right - left) * before / (before - after)
 
 
-def _with_interval(root: float, rises: bool, found: Band) -> Crossing:
+def _with_interval(root: float, rises: bool, found: Band, number: int) -> Crossing:
     """A root with all numbers round it at which the difference cannot be told from zero."""
     low, open_low = _leave(root, found, -1)
     high, open_high = _leave(root, found, +1)
-    return Crossing(root, low, high, open_low, open_high, rises)
+    return Crossing(root, low, high, open_low, open_high, rises, number)
 
 
 def _leave(root: float, found: Band, way: int) -> tuple[float, bool]:

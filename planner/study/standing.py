@@ -37,7 +37,15 @@ ROUND: Final = (1.0, 1.2, 1.6, 2.0, 2.4, 3.2, 4.0, 4.8, 6.4, 8.0, 10.0)
 """Ends of ranges, times a power of ten: an eighth of each is short to write."""
 
 Question = Literal["stops paying", "melting or untouched", "nothing", "bucket", "lead share", "hour"]
-Key = Literal["yard", "bucket", "lead", "hour"]
+Moved = Literal[
+    "the yard's prices", "the price of a bucket", "the lead share of a bucket", "the price of your hour"
+]
+"""Label of the input that was moved."""
+
+_YARD: Final = "the yard's prices"
+_BUCKET: Final = "the price of a bucket"
+_LEAD: Final = "the lead share of a bucket"
+_HOUR: Final = "the price of your hour"
 Missing = Literal["", "no yard prices", "no shops", "no untouched", "no hours"]
 
 
@@ -49,8 +57,8 @@ class Answer:
     ----------
     question : Question
         What was asked.
-    along : Key
-        Which input was moved.
+    along : Moved
+        Which input.
     found : tuple of BreakEven
         What came out, for each option that it was asked of.
     missing : Missing
@@ -58,7 +66,7 @@ class Answer:
     """
 
     question: Question
-    along: Key
+    along: Moved
     found: tuple[BreakEven, ...] = ()
     missing: Missing = ""
 
@@ -120,33 +128,33 @@ def standing(held: Held, names: Sequence[str], points: int) -> tuple[tuple[Along
 
     yard = yard_axis(held.scenario)
     if yard is None:
-        answers.append(Answer("stops paying", "yard", missing="no yard prices"))
+        answers.append(Answer("stops paying", _YARD, missing="no yard prices"))
     else:
         found = look(yard, names, (AS_TODAY,))
-        answers.append(Answer("stops paying", "yard", found.break_evens))
+        answers.append(Answer("stops paying", _YARD, found.break_evens))
         if untouched is not None:
-            answers.append(Answer("melting or untouched", "yard", those(found, untouched)))
-        answers.append(Answer("nothing", "yard", those(found, nothing)))
+            answers.append(Answer("melting or untouched", _YARD, those(found, untouched)))
+        answers.append(Answer("nothing", _YARD, those(found, nothing)))
     if untouched is None:
-        answers.append(Answer("melting or untouched", "yard", missing="no untouched"))
+        answers.append(Answer("melting or untouched", _YARD, missing="no untouched"))
     bucket, lead = bucket_axis(held, asked, nothing), lead_axis(held.scenario)
     if bucket is None:
-        answers.append(Answer("bucket", "bucket", missing="no shops"))
+        answers.append(Answer("bucket", _BUCKET, missing="no shops"))
     else:
-        answers.append(Answer("bucket", "bucket", those(look(bucket, few, (nothing,)), nothing)))
+        answers.append(Answer("bucket", _BUCKET, those(look(bucket, few, (nothing,)), nothing)))
     if lead is None:
-        answers.append(Answer("lead share", "lead", missing="no shops"))
+        answers.append(Answer("lead share", _LEAD, missing="no shops"))
     else:
         against = (nothing,) if untouched is None else (untouched, nothing)
         found = look(lead, few, against)
         answers.append(
-            Answer("lead share", "lead", tuple(one for name in against for one in those(found, name)))
+            Answer("lead share", _LEAD, tuple(one for name in against for one in those(found, name)))
         )
     hour = hour_axis(held, names)
     if hour is None:
-        answers.append(Answer("hour", "hour", missing="no hours"))
+        answers.append(Answer("hour", _HOUR, missing="no hours"))
     else:
-        answers.append(Answer("hour", "hour", those(look(hour, names, (nothing,)), nothing)))
+        answers.append(Answer("hour", _HOUR, those(look(hour, names, (nothing,)), nothing)))
     return tuple(alongs), tuple(answers)
 
 
@@ -161,7 +169,7 @@ def yard_axis(scenario: Scenario) -> Axis | None:
     settings = scenario.variants.written(AS_TODAY, EXPECTED)["rates"]["settings"]
     paths = tuple(quantities(settings, "money/kg", scenario.currency, "rates.settings"))
     levers = tuple(Lever(path, "times") for path in paths)
-    return Axis("the yard's prices", "times today's", *YARD, levers, today=1.0) if levers else None
+    return Axis(_YARD, "times today's", *YARD, levers, today=1.0) if levers else None
 
 
 def _shops(scenario: Scenario) -> Iterator[tuple[str, ShopsSettings]]:
@@ -198,7 +206,7 @@ def bucket_axis(held: Held, options: Sequence[str], nothing: str) -> Axis | None
     high = _round_up(top)
     levers.append(Lever("fetching.most_price", unit=unit, scale=0.0, offset=10.0 * high))
     today = prices[0] if len(set(prices)) == 1 else None
-    return Axis("the price of a bucket", unit, 0.0, high, tuple(levers), today=today)
+    return Axis(_BUCKET, unit, 0.0, high, tuple(levers), today=today)
 
 
 def lead_axis(scenario: Scenario) -> Axis | None:
@@ -214,7 +222,7 @@ def lead_axis(scenario: Scenario) -> Axis | None:
     if not levers:
         return None
     today = shares[0] if len(set(shares)) == 1 else None
-    return Axis("the lead share of a bucket", "", *SHARES, tuple(levers), today=today)
+    return Axis(_LEAD, "", *SHARES, tuple(levers), today=today)
 
 
 def _lead_share(mix: Mix) -> float:
@@ -250,9 +258,7 @@ def hour_axis(held: Held, names: Sequence[str]) -> Axis | None:
         return None
     top = BEYOND * max(price, *earned)
     unit = f"{held.scenario.currency}/h"
-    return Axis(
-        "the price of your hour", unit, 0.0, _round_up(top), (Lever(HOUR_PRICE, unit=unit),), today=price
-    )
+    return Axis(_HOUR, unit, 0.0, _round_up(top), (Lever(HOUR_PRICE, unit=unit),), today=price)
 
 
 def _round_up(value: float) -> float:

@@ -16,6 +16,7 @@ from typing import Final
 from planner.engine import Engine
 from planner.scenario import InputError, Problem, Scenario
 from planner.scenario.axis import Axis, axis_of, joined
+from planner.scenario.axis import RangeError as RangeError
 from planner.scenario.header import AS_TODAY, EXPECTED
 from planner.scenario.wording import listed, nearest, shown
 from planner.study.along import Along, Best, along, best_of
@@ -143,13 +144,13 @@ def stress(
 
     Raises
     ------
-    ValueError
-        A range is not understood.
+    RangeError
+        A range is not written as one.
     planner.scenario.InputError
         An unknown option or outlook; a path that leads nowhere or to no number; a range at which nothing is possible.
     """
     if len(ranges) > 2:
-        raise ValueError(f"{len(ranges)} ranges are too many: give one, or two for a map")
+        raise RangeError(f"{len(ranges)} ranges are too many: give one, or two for a map")
     root = scenario.study.seed if seed is None else seed
     written = scenario.variants.written(AS_TODAY, EXPECTED)
     axes = tuple(axis_of(one, written, scenario.currency, scenario.path) for one in ranges)
@@ -233,7 +234,7 @@ def _apart(axes: Sequence[Axis]) -> None:
     if len(axes) == 2 and (
         both := {one.path for one in axes[0].levers} & {one.path for one in axes[1].levers}
     ):
-        raise ValueError(f"both ranges move {sorted(both)[0]}; a map needs two different inputs")
+        raise RangeError(f"both ranges move {sorted(both)[0]}; a map needs two different inputs")
 
 
 def _possible(scenario: Scenario, found: Along) -> None:

@@ -1,0 +1,101 @@
+"""Stress as text that fits a terminal of 80 columns.
+
+In: a ``Stress``. Out: things that rich prints. Must not know: the terminal itself; it computes nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Final
+
+from rich.console import RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from planner.report.phrases import ends, too_few
+from planner.report.stress_words import ASKED, answered, figure, how_known, sentences
+from planner.report.terminal import heading, indented, plain_table, written
+from planner.report.units import number, signed
+from planner.study.along import Along
+from planner.study.stress import BestMap, Stress
+
+NAME_WIDTH: Final = 20
+UNSURE: Final = "?"
+"""Behind a best option that the next one cannot be told from."""
+
+
+def stress_text(stress: Stress, files: Sequence[Path]) -> Iterator[RenderableType]:
+    """Tables, sentences, where the files lie."""
+    yield heading(stress.subject.title)
+    if stress.answers:
+        for answer in stress.answers:
+            yield Text("")
+            for sentence in answered(stress, answer):
+                asked = ASKED[answer.question]
+                yield heading(asked)
+                yield indented(sentence.removeprefix(asked).strip())
+    else:
+        for along in stress.alongs:
+            yield Text("")
+            yield along_table(along, stress.subject.currency)
+        if stress.map is not None:
+            yield Text("")
+            yield map_table(stress.map)
+        yield Text("")
+        yield from (indented(sentence, 0) for sentence in sentences(stress))
+    yield Text("")
+    yield indented(how_known(stress), 0)
+    worlds = stress.map.worlds if stress.map is not None else stress.alongs[0].worlds if stress.alongs else 0
+    if few := too_few(worlds):
+        yield indented(few, 0)
+    for one in stress.failures:
+        yield Text(f"FAILED: {one.option}, world {one.replicate}: {one.summary}; again: {one.repeat}")
+    yield from written(files)
+
+
+def along_table(along: Along, currency: str) -> Table:
+    """A row a point: the best option, and what it brings."""
+    axis = along.axis
+    table = plain_table(
+        (f"{axis.label}{f' [{axis.unit}]' if axis.unit else ''}", "right"),
+        ("Best there", "left"),
+        (currency, "right"),
+        ("More than as today", "right"),
+        ("from ... to", "right"),
+        name_width=NAME_WIDTH,
+    )
+    for p, best in enumerate(along.best):
+        if best.option is None:
+            table.add_row(figure(axis, best.x), Text("none"), "", "", "")
+            continue
+        name = Text(f"{best.option}{'' if best.sure else f' {UNSURE}'}")
+        name.truncate(NAME_WIDTH, overflow="ellipsis")
+        level = along.course(best.option).levels[p]
+        table.add_row(
+            figure(axis, best.x), name, number(level.mean), signed(best.gain.mean), ends(best.gain, "...")
+        )
+    return table
+
+
+def map_table(found: BestMap) -> Table:
+    """A row for each number of the second input, the highest first; the best option at each place."""
+    across, up = found.axes
+    width = max(6, (78 - 12) // max(1, len(found.columns)) - 2)
+    table = plain_table(
+        (f"{up.label} \\ {across.label}", "right"),
+        *((figure(across, x), "left") for x in found.columns),
+        name_width=12,
+    )
+    cells = {(cell.x, cell.y): cell.best for cell in found.cells}
+    for y in reversed(found.rows):
+        row = []
+        for x in found.columns:
+            best = cells[x, y]
+            text = Text(
+                "none" if best.option is None else f"{best.option}{'' if best.sure else f' {UNSURE}'}"
+            )
+            text.truncate(width, overflow="ellipsis")
+            row.append(text)
+        table.add_row(figure(up, y), *row)
+    return table
