@@ -33,7 +33,7 @@ def stress(
     replicates: Annotated[
         int | None,
         typer.Option(
-            min=1, help="Worlds; as many as go into about 4000 runs if left out.", show_default=False
+            min=1, help="Worlds; as many as go into about 3500 runs if left out.", show_default=False
         ),
     ] = None,
     option: Annotated[

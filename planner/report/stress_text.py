@@ -14,9 +14,10 @@ from rich.table import Table
 from rich.text import Text
 
 from planner.report.phrases import ends, too_few
-from planner.report.stress_words import ASKED, answered, figure, how_known, sentences
+from planner.report.stress_words import ASKED, answered, figure, how_known, letters, sentences
 from planner.report.terminal import heading, indented, plain_table, written
 from planner.report.units import number, signed
+from planner.scenario.axis import Axis
 from planner.study.along import Along
 from planner.study.stress import BestMap, Stress
 
@@ -31,10 +32,8 @@ def stress_text(stress: Stress, files: Sequence[Path]) -> Iterator[RenderableTyp
     if stress.answers:
         for answer in stress.answers:
             yield Text("")
-            for sentence in answered(stress, answer):
-                asked = ASKED[answer.question]
-                yield heading(asked)
-                yield indented(sentence.removeprefix(asked).strip())
+            yield heading(ASKED[answer.question])
+            yield from (indented(sentence) for sentence in answered(stress, answer))
     else:
         for along in stress.alongs:
             yield Text("")
@@ -42,6 +41,8 @@ def stress_text(stress: Stress, files: Sequence[Path]) -> Iterator[RenderableTyp
         if stress.map is not None:
             yield Text("")
             yield map_table(stress.map)
+            across, up = map(_input, stress.map.axes)
+            yield indented(f"Across: {across}. Up: {up}. {UNSURE}: the next best cannot be told from it.", 0)
         yield Text("")
         yield from (indented(sentence, 0) for sentence in sentences(stress))
     yield Text("")
@@ -58,7 +59,7 @@ def along_table(along: Along, currency: str) -> Table:
     """A row a point: the best option, and what it brings."""
     axis = along.axis
     table = plain_table(
-        (f"{axis.label}{f' [{axis.unit}]' if axis.unit else ''}", "right"),
+        (_input(axis), "right"),
         ("Best there", "left"),
         (currency, "right"),
         ("More than as today", "right"),
@@ -79,23 +80,18 @@ def along_table(along: Along, currency: str) -> Table:
 
 
 def map_table(found: BestMap) -> Table:
-    """A row for each number of the second input, the highest first; the best option at each place."""
+    """A row for each number of the second input, the highest first; a letter for the best option at each place."""
     across, up = found.axes
-    width = max(6, (78 - 12) // max(1, len(found.columns)) - 2)
-    table = plain_table(
-        (f"{up.label} \\ {across.label}", "right"),
-        *((figure(across, x), "left") for x in found.columns),
-        name_width=12,
-    )
-    cells = {(cell.x, cell.y): cell.best for cell in found.cells}
+    table = plain_table(("", "right"), *((figure(across, x), "left") for x in found.columns))
+    letter, cells = letters(found), {(cell.x, cell.y): cell.best for cell in found.cells}
     for y in reversed(found.rows):
         row = []
         for x in found.columns:
             best = cells[x, y]
-            text = Text(
-                "none" if best.option is None else f"{best.option}{'' if best.sure else f' {UNSURE}'}"
-            )
-            text.truncate(width, overflow="ellipsis")
-            row.append(text)
+            row.append("-" if best.option is None else f"{letter[best.option]}{'' if best.sure else UNSURE}")
         table.add_row(figure(up, y), *row)
     return table
+
+
+def _input(axis: Axis) -> str:
+    return f"{axis.label} [{axis.unit}]" if axis.unit else axis.label

@@ -6,10 +6,11 @@ In: a ``Stress``. Out: sentences. Must not know: files, pages; it computes nothi
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from math import ceil, log10
+from math import ceil, floor, log10
+from string import ascii_uppercase
 from typing import Final
 
-from planner.report.phrases import counted, listed, quoted
+from planner.report.phrases import counted, listed, quoted, too_few
 from planner.report.units import number
 from planner.scenario.axis import Axis
 from planner.scenario.header import AS_TODAY
@@ -40,11 +41,7 @@ ASKED: Final = {
 
 def decimals(axis: Axis) -> int:
     """Digits behind the point that numbers along an axis are told with."""
-    return (
-        0
-        if axis.whole and axis.high - axis.low > FINELY
-        else max(0, ceil(-log10((axis.high - axis.low) / FINELY)))
-    )
+    return 0 if axis.whole else max(0, ceil(-log10((axis.high - axis.low) / FINELY)))
 
 
 def figure(axis: Axis, x: float) -> str:
@@ -59,14 +56,19 @@ def told(axis: Axis, x: float) -> str:
 
 def reach(axis: Axis, found: Crossing) -> str:
     """Where a crossing lies."""
-    low = f"below {figure(axis, found.low)}" if found.open_low else figure(axis, found.low)
-    high = f"above {figure(axis, found.high)}" if found.open_high else figure(axis, found.high)
-    return low if low == high else f"from {low} to {high}"
+    least, most = (number(x, 1) if axis.whole else figure(axis, x) for x in (found.low, found.high))
+    if least == most:
+        return least
+    return f"from {'below ' if found.open_low else ''}{least} to {'above ' if found.open_high else ''}{most}"
 
 
 def at(axis: Axis, found: Crossing) -> str:
-    """A crossing with its reach; of whole numbers the two that it lies between."""
-    return f"{told(axis, found.at)} ({reach(axis, found)})"
+    """A crossing with its reach, unless that is of too few worlds; of whole numbers the two that it lies between."""
+    where = told(axis, found.at)
+    if axis.whole:
+        low, high = floor(found.at), ceil(found.at)
+        where = told(axis, low) if low == high else f"{figure(axis, low)} to {told(axis, high)}"
+    return where if too_few(found.n) else f"{where} ({reach(axis, found)})"
 
 
 def name_of(option: str) -> str:
@@ -108,11 +110,11 @@ def sentences(stress: Stress) -> Iterator[str]:
     """Everything that was found, in order."""
     if stress.answers:
         for answer in stress.answers:
-            yield from answered(stress, answer)
+            yield f"{ASKED[answer.question]} {' '.join(answered(stress, answer))}"
         return
     for along in stress.alongs:
         yield from best_along(along)
-        yield from (break_even(along.axis, one) for one in along.break_evens if one.ahead != "nowhere")
+        yield from compared(along.axis, along.break_evens)
         yield from asides(along)
     if stress.map is not None:
         yield from of_map(stress.map)
@@ -133,8 +135,8 @@ def best_along(along: Along) -> Iterator[str]:
     if not along.changes:
         names = list(dict.fromkeys(str(one.option) for one in known))
         if len(names) == 1:
-            span = f"from {figure(axis, along.points[0])} to {told(axis, along.points[-1])}"
-            yield f"The best all along, {span}: {quoted(names[0])}.{sure}"
+            span = f"from {figure(axis, known[0].x)} to {told(axis, known[-1].x)}"
+            yield f"The best all along {span}: {quoted(names[0])}.{sure}"
             return
         yield f"The best at one point or another: {listed(names)}.{sure}"
         return
@@ -153,36 +155,42 @@ def asides(along: Along) -> Iterator[str]:
         yield f"Not felt by {listed(sets)}: what is moved is set anew there, by the option or the outlook."
     if still:
         yield f"Not felt by {listed(still)}: what {_it_brings(still)} does not hang on it."
+    alike: dict[tuple[str, str, tuple[float, ...]], list[str]] = {}
     for gap in along.gaps:
-        where = (
-            "all along"
-            if len(gap.at) == len(along.points)
-            else f"at {told(axis, gap.at[0])}"
-            if len(gap.at) == 1
-            else f"at {counted(len(gap.at), 'point')} from {figure(axis, gap.at[0])} to {told(axis, gap.at[-1])}"
-        )
-        yield f"{quoted(gap.option)} is {_STATES[gap.state]} {where}: {gap.why}."
+        alike.setdefault((gap.state, gap.why, gap.at), []).append(gap.option)
+    for (state, why, points), names in alike.items():
+        where = "all along"
+        if len(points) == 1:
+            where = f"at {told(axis, points[0])}"
+        elif len(points) < len(along.points):
+            count = counted(len(points), "point")
+            where = f"at {count} from {figure(axis, points[0])} to {told(axis, points[-1])}"
+        yield f"{_STATES[state]} {where}: {listed(names)}. {why[:1].upper()}{why[1:]}."
 
 
-_STATES: Final = {
-    "refused": "refused",
-    "impossible": "impossible",
-    "failed": "without a result",
-    "played": "played",
-}
+_STATES: Final = {"refused": "Refused", "impossible": "Impossible", "failed": "Without a result"}
 
 
 def _it_brings(names: Sequence[str]) -> str:
     return "it brings" if len(names) == 1 else "they bring"
 
 
+def letters(found: BestMap) -> dict[str, str]:
+    """A letter for each option that is best somewhere on a map, the most frequent first."""
+    names = [cell.best.option for cell in found.cells if cell.best.option is not None]
+    order = sorted(dict.fromkeys(names), key=lambda name: (-names.count(name), name))
+    return {name: ascii_uppercase[n] if n < len(ascii_uppercase) else "+" for n, name in enumerate(order)}
+
+
 def of_map(found: BestMap) -> Iterator[str]:
     """Which options are best somewhere on a map."""
     cells = [cell.best for cell in found.cells]
-    count = {name: sum(one.option == name for one in cells) for name in {one.option for one in cells} if name}
-    names = sorted(count, key=lambda name: (-count[name], name))
-    parts = [f"{quoted(name)} at {count[name]}" for name in names]
-    yield f"The best of {counted(len(cells), 'place')}: {', '.join(parts)}."
+    parts = [
+        f"{letter} {quoted(name)} at {sum(one.option == name for one in cells)}"
+        for name, letter in letters(found).items()
+    ]
+    if parts:
+        yield f"The best of {counted(len(cells), 'place')}: {', '.join(parts)}."
     unsure = sum(one.option is not None and not one.sure for one in cells)
     if unsure:
         yield f"At {unsure} of them the next best cannot be told from it."
@@ -191,12 +199,12 @@ def of_map(found: BestMap) -> Iterator[str]:
 
 
 def answered(stress: Stress, answer: Answer) -> Iterator[str]:
-    """One of the standing questions, and its answer."""
+    """The answer to one of the standing questions, sentence by sentence."""
     if answer.missing:
-        yield f"{ASKED[answer.question]} Not asked: {MISSING[answer.missing]}."
+        yield f"Not asked: {MISSING[answer.missing]}."
         return
     along = next(one for one in stress.alongs if one.axis.label == answer.along)
-    yield f"{ASKED[answer.question]} {' '.join(_ANSWERS[answer.question](along.axis, answer.found))}"
+    yield from _ANSWERS[answer.question](along.axis, answer.found)
 
 
 def _stops_paying(axis: Axis, found: Sequence[BreakEven]) -> Iterator[str]:
@@ -209,20 +217,40 @@ def _stops_paying(axis: Axis, found: Sequence[BreakEven]) -> Iterator[str]:
             yield f"{quoted(one.option)} stops bringing more than {quoted(one.against)} {side} {at(axis, cross)}."
         else:
             yield break_even(axis, one)
-    span = f"from {figure(axis, axis.low)} to {told(axis, axis.high)}"
+    yield from _without(axis, rest)
+
+
+def compared(axis: Axis, found: Sequence[BreakEven]) -> Iterator[str]:
+    """Every pair: those that change places one by one, the others together."""
+    for against in dict.fromkeys(one.against for one in found):
+        those = [one for one in found if one.against == against and one.ahead != "nowhere"]
+        crossing = [one for one in those if any(cross.told for cross in one.crossings)]
+        yield from (break_even(axis, one) for one in crossing)
+        yield from _without(axis, [one for one in those if one not in crossing])
+
+
+def _without(axis: Axis, found: Sequence[BreakEven]) -> Iterator[str]:
+    """Pairs of one and the same other option that have no break-even, or none that can be told."""
+    if not found:
+        return
+    other, span = name_of(found[0].against), f"from {figure(axis, axis.low)} to {told(axis, axis.high)}"
     for words, names in (
         (
-            f"No break-even, they pay at all prices {span}",
-            [one.option for one in rest if _is(one, "more", True)],
+            f"More than {other} all along {span}, so no break-even",
+            [one for one in found if _is(one, "more", True)],
         ),
-        (f"No break-even, they pay at none {span}", [one.option for one in rest if _is(one, "less", True)]),
         (
-            "Cannot be told from it at all of these prices",
-            [one.option for one in rest if not one.sure or one.ahead in ("crosses", "same")],
+            f"Less than {other} all along {span}, so no break-even",
+            [one for one in found if _is(one, "less", True)],
         ),
+        (
+            f"Not surely more or less than {other} everywhere {span}",
+            [one for one in found if not one.sure or one.ahead == "crosses"],
+        ),
+        (f"The same as {other} all along {span}", [one for one in found if one.ahead == "same"]),
     ):
         if names:
-            yield f"{words}: {', '.join(map(quoted, names))}."
+            yield f"{words}: {', '.join(name_of(one.option) for one in names)}."
 
 
 def _is(one: BreakEven, ahead: str, sure: bool) -> bool:

@@ -87,18 +87,20 @@ class Held:
 
     def play(self, wanted: Iterable[tuple[Sequence[str], Inputs]]) -> None:
         """Play options at inputs, all in one go; what cannot be played there is left out."""
-        batches: list[Batch] = []
+        names: dict[Inputs, dict[str, None]] = {}
         for options, inputs in wanted:
-            names = [name for name in options if name != NOTHING and self._may_play(name, inputs)]
-            if names:
-                batches += worlds([self.outlook], range(self.number), names, inputs=_played(inputs))
+            there = [name for name in options if name != NOTHING and self._may_play(name, inputs)]
+            names.setdefault(played(inputs), {}).update(dict.fromkeys(there))
+        batches: list[Batch] = []
+        for inputs, those in names.items():
+            batches += worlds([self.outlook], range(self.number), those, inputs=inputs)
         self.runs.play(batches)
 
     def here(self, option: str, inputs: Inputs) -> Here:
         """How an option stands at some inputs, once it was played there."""
         if option == NOTHING:
             return Here("played")
-        business, base = self._business(option, _played(inputs)), self._business(AS_TODAY, inputs)
+        business, base = self._business(option, played(inputs)), self._business(AS_TODAY, inputs)
         if isinstance(base, str):
             return Here("impossible", base)
         if isinstance(business, str):
@@ -123,7 +125,7 @@ class Held:
             return np.full(self.number, nan)
         values = self._values(option, inputs)
         found: FloatArray
-        if _played(inputs) == inputs:
+        if played(inputs) == inputs:
             found = values[_COLUMN[DECIDING]]
         else:
             found = values[_COLUMN["profit"]] - self._hour_price(option, inputs) * values[_COLUMN["hours_h"]]
@@ -158,7 +160,7 @@ class Held:
         return tuple(sorted(found, key=lambda row: (row.option, row.repeat, row.replicate)))
 
     def _may_play(self, option: str, inputs: Inputs) -> bool:
-        business = self._business(option, _played(inputs))
+        business = self._business(option, played(inputs))
         return not isinstance(business, str) and (option == AS_TODAY or not premises(business).refusals)
 
     def _hour_price(self, option: str, inputs: Inputs) -> float:
@@ -182,13 +184,13 @@ class Held:
         """Every measure in each world; nan where a run failed. Shape (measures, worlds)."""
         values = np.full((len(MEASURES), self.number), nan)
         for world in range(self.number):
-            one = self.runs.outcome(option, self.outlook, world, _played(inputs))
+            one = self.runs.outcome(option, self.outlook, world, played(inputs))
             if one is not None and one.failure is None:
                 values[:, world] = one.measures
         return values
 
 
-def _played(inputs: Inputs) -> Inputs:
+def played(inputs: Inputs) -> Inputs:
     """Those of the inputs that a run depends on."""
     return tuple(one for one in inputs if one.path != HOUR_PRICE)
 

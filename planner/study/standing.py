@@ -131,7 +131,8 @@ def standing(held: Held, names: Sequence[str], points: int) -> tuple[tuple[Along
         answers.append(Answer("stops paying", _YARD, missing="no yard prices"))
     else:
         found = look(yard, names, (AS_TODAY,))
-        answers.append(Answer("stops paying", _YARD, found.break_evens))
+        grown = tuple(one for one in found.break_evens if one.option not in (untouched, nothing))
+        answers.append(Answer("stops paying", _YARD, grown))
         if untouched is not None:
             answers.append(Answer("melting or untouched", _YARD, those(found, untouched)))
         answers.append(Answer("nothing", _YARD, those(found, nothing)))

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from itertools import product
 from typing import Final
 
 from planner.engine import Engine
@@ -21,7 +22,7 @@ from planner.scenario.header import AS_TODAY, EXPECTED
 from planner.scenario.wording import listed, nearest, shown
 from planner.study.along import Along, Best, along, best_of
 from planner.study.failures import FailedRun
-from planner.study.held import Held
+from planner.study.held import Held, played
 from planner.study.playing import Progress, playing
 from planner.study.sources import subject
 from planner.study.standing import Answer, standing, untouched_and_nothing
@@ -33,7 +34,7 @@ POINTS: Final = 9
 MAP_POINTS: Final = 5
 """Points along each of two."""
 
-RUNS: Final = 4_000
+RUNS: Final = 3_500
 """Runs that the grid may take where nobody says how many worlds: under half a minute on two processors."""
 
 LEAST_WORLDS: Final = 10
@@ -158,7 +159,7 @@ def stress(
     names = _named(scenario, options, against)
     scenario.business(AS_TODAY, outlook)
     at_once = points or (MAP_POINTS if len(axes) == 2 else POINTS)
-    cells = at_once ** max(1, len(axes)) * len(names)
+    cells = _places(axes, at_once) * len(names)
     number = replicates or min(scenario.study.replicates, max(LEAST_WORLDS, RUNS // cells))
     with _held(scenario, root, outlook, number, workers, cells * number, progress, engine) as held:
         alongs: tuple[Along, ...] = ()
@@ -182,6 +183,14 @@ def stress(
         held.failures(),
         held.runs.done,
     )
+
+
+def _places(axes: Sequence[Axis], points: int) -> int:
+    """At how many places options have to be played."""
+    if not axes:
+        return points  # every option along the first of the standing questions; along the others few, or none anew
+    grids = product(*(axis.points(points) for axis in axes))
+    return len({played(joined(axes, place)) for place in grids})
 
 
 @contextmanager

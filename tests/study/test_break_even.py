@@ -1,4 +1,4 @@
-"""Where two options bring the same along an input: roots that are known, and intervals that hold as often as they say."""
+"""Where two options bring the same along an input: known roots, and intervals that hold as often as they say."""
 
 from __future__ import annotations
 
@@ -57,8 +57,7 @@ def test_on_a_straight_line_the_root_is_exact_and_its_interval_the_textbook_one(
         pytest.approx(found.at - half / 20.0),
         pytest.approx(found.at + half / 20.0),
     )
-    assert found.rises
-    assert not (found.open_low or found.open_high)
+    assert (found.rises, found.open_low, found.open_high) == (True, False, False)
 
 
 def test_falling_is_told_from_rising() -> None:
