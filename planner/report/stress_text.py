@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Final
 
+from rich import box
 from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
@@ -21,7 +22,8 @@ from planner.scenario.axis import Axis
 from planner.study.along import Along
 from planner.study.stress import BestMap, Stress
 
-NAME_WIDTH: Final = 20
+NAME_WIDTH: Final = 24
+NAME_COLUMN: Final = 1
 UNSURE: Final = "?"
 """Behind a best option that the next one cannot be told from."""
 
@@ -37,7 +39,9 @@ def stress_text(stress: Stress, files: Sequence[Path]) -> Iterator[RenderableTyp
     else:
         for along in stress.alongs:
             yield Text("")
+            yield heading(f"Along {along.axis.label}")
             yield along_table(along, stress.subject.currency)
+            yield indented(f"{UNSURE}: the next best cannot be told from it.", 0)
         if stress.map is not None:
             yield Text("")
             yield map_table(stress.map)
@@ -56,26 +60,25 @@ def stress_text(stress: Stress, files: Sequence[Path]) -> Iterator[RenderableTyp
 
 
 def along_table(along: Along, currency: str) -> Table:
-    """A row a point: the best option, and what it brings."""
-    axis = along.axis
-    table = plain_table(
-        (_input(axis), "right"),
-        ("Best there", "left"),
-        (currency, "right"),
-        ("More than as today", "right"),
-        ("from ... to", "right"),
-        name_width=NAME_WIDTH,
-    )
+    """A row a point: the best option, and what it brings. Names give way to figures, which are never cut."""
+    axis, rows = along.axis, []
     for p, best in enumerate(along.best):
         if best.option is None:
-            table.add_row(figure(axis, best.x), Text("none"), "", "", "")
+            rows.append((figure(axis, best.x), "none", "", "", ""))
             continue
-        name = Text(f"{best.option}{'' if best.sure else f' {UNSURE}'}")
-        name.truncate(NAME_WIDTH, overflow="ellipsis")
-        level = along.course(best.option).levels[p]
-        table.add_row(
-            figure(axis, best.x), name, number(level.mean), signed(best.gain.mean), ends(best.gain, "...")
-        )
+        name = f"{best.option}{'' if best.sure else f' {UNSURE}'}"
+        level, gain = along.course(best.option).levels[p], best.gain
+        rows.append((figure(axis, best.x), name, number(level.mean), signed(gain.mean), ends(gain, "...")))
+    heads = (axis.unit, "Best there", currency, "More than\nas today", "from ... to")
+    table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), show_edge=False)
+    for column, head in enumerate(heads):
+        if column == NAME_COLUMN:
+            table.add_column(Text(head), max_width=NAME_WIDTH, no_wrap=True, overflow="ellipsis")
+            continue
+        width = max(len(part) for part in (*head.split("\n"), *(row[column] for row in rows)))
+        table.add_column(Text(head), justify="right", no_wrap=True, min_width=width)
+    for row in rows:
+        table.add_row(*map(Text, row))
     return table
 
 

@@ -225,7 +225,13 @@ def compared(axis: Axis, found: Sequence[BreakEven]) -> Iterator[str]:
     for against in dict.fromkeys(one.against for one in found):
         those = [one for one in found if one.against == against and one.ahead != "nowhere"]
         crossing = [one for one in those if any(cross.told for cross in one.crossings)]
-        yield from (break_even(axis, one) for one in crossing)
+        once = [one for one in crossing if len(one.crossings) == 1]
+        for side, rises in (("above", True), ("below", False)):
+            alike = [one for one in once if one.crossings[0].rises == rises]
+            if alike:
+                parts = (f"{name_of(one.option)} {at(axis, one.crossings[0])}" for one in alike)
+                yield f"More than {name_of(against)} {side} these: {', '.join(parts)}."
+        yield from (break_even(axis, one) for one in crossing if one not in once)
         yield from _without(axis, [one for one in those if one not in crossing])
 
 
