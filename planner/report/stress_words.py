@@ -362,8 +362,13 @@ _ANSWERS: Final = {
 def how_known(stress: Stress) -> str:
     """What the numbers rest on."""
     worlds = stress.map.worlds if stress.map is not None else stress.alongs[0].worlds if stress.alongs else 0
+    asked = [
+        one.option for answer in stress.answers if answer.question != "stops paying" for one in answer.found
+    ]
+    ahead = next((name for name in asked if name != AS_TODAY), None)
+    leads = f"As things are, {quoted(ahead)} brings most in these worlds. " if ahead else ""
     return (
-        f"The same {counted(worlds, 'world')} at every point, under the outlook {quoted(stress.outlook)}; "
+        f"{leads}The same {counted(worlds, 'world')} at every point, under the outlook {quoted(stress.outlook)}; "
         f"{number(stress.runs)} runs. Money is {stress.subject.currency} {stress.subject.period}, after your hours are "
         f"priced. In brackets: where it lies, each range {100 * stress.subject.confidence:g} times in 100."
     )

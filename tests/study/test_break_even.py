@@ -185,3 +185,31 @@ def test_the_interval_holds_in_many_repeats(
         print(f"\n{case}, {worlds} worlds: {held / 4000:.3f}")
     low, high = says(held, 4000, 3 * len(CASES))
     assert low <= 0.95 <= high
+
+
+class Lopsided(Drawn):
+    """Worlds of which few are very good: lognormal, with the mean of zero and the deviation of the others."""
+
+    def __init__(self, curve: Curve, seed: int, worlds: int, sigma: float) -> None:
+        super().__init__(curve, seed, worlds)
+        drawn = np.random.default_rng(seed).lognormal(0.0, sigma, worlds)
+        middle = exp(sigma**2 / 2.0)
+        self.levels = 30.0 * (drawn - middle) / (middle * sqrt(exp(sigma**2) - 1.0))
+
+
+LEAST = {(0.4, 10): 0.92, (0.4, 20): 0.93, (0.4, 50): 0.94, (1.0, 10): 0.82, (1.0, 20): 0.85, (1.0, 50): 0.89}
+"""What is told in DEVELOPERS.md, less what 4,000 repeats leave open: lopsided worlds hold less often than they say."""
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(("sigma", "worlds"), LEAST)
+def test_in_lopsided_worlds_the_interval_holds_as_often_as_is_told(
+    sigma: float, worlds: int, capsys: pytest.CaptureFixture[str]
+) -> None:
+    held = 0
+    for seed in range(4000):
+        found = crossings(GRID, Lopsided(straight, 1000 + seed, worlds, sigma), 0.95)
+        held += any(one.low <= 3.3 <= one.high for one in found)
+    with capsys.disabled():
+        print(f"\nlognormal {sigma}, {worlds} worlds: {held / 4000:.3f}")
+    assert held / 4000 >= LEAST[sigma, worlds]
