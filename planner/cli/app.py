@@ -15,6 +15,7 @@ from planner.cli.plugins import plugins
 from planner.cli.redraw import redraw
 from planner.cli.run import run
 from planner.cli.schema import schema
+from planner.cli.stress import stress
 from planner.cli.verify import verify
 
 app = typer.Typer(
@@ -43,5 +44,5 @@ def planner(
     del version
 
 
-for command in (check, run, compare, grow, ladder, month, redraw, verify, plugins, schema, fields):
+for command in (check, run, compare, stress, grow, ladder, month, redraw, verify, plugins, schema, fields):
     app.command()(command)

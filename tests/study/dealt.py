@@ -9,10 +9,13 @@ from typing import Self
 import numpy as np
 
 from planner.engine import Batch, Failure, Outcome
+from planner.scenario import Input
 from planner.workshop.measures import MEASURES
 
 Brings = Callable[[int], float]
 """Money after hours by the number of the world."""
+
+Inputs = tuple[Input, ...]
 
 
 def around(mean: float, own: float = 0.0, shared: float = 100.0, name: str = "") -> Brings:
@@ -27,7 +30,10 @@ def around(mean: float, own: float = 0.0, shared: float = 100.0, name: str = "")
 
 
 class Dealt:
-    """Deals out what each option brings; the other measures are zero, or what ``others`` says."""
+    """Deals out what each option brings; the other measures are zero, or what ``others`` says.
+
+    ``moved`` says how much more an option brings where values of the scenario are others.
+    """
 
     def __init__(
         self,
@@ -36,22 +42,25 @@ class Dealt:
         others: Callable[[str, int], Mapping[str, float]] = lambda option, world: {},
         fails: Callable[[str, int], bool] = lambda option, world: False,
         backwards: bool = False,
+        moved: Callable[[str, Inputs], float] = lambda option, inputs: 0.0,
     ) -> None:
         self.brings, self.others, self.fails, self.backwards = brings, others, fails, backwards
+        self.moved = moved
         self.asked: list[Batch] = []
 
     def run(self, batches: Sequence[Batch]) -> Iterator[tuple[Outcome, ...]]:
         self.asked += batches
         for batch in reversed(batches) if self.backwards else batches:
             (world,) = batch.replicates
-            yield tuple(self.outcome(option, batch.outlook, world) for option in batch.options)
+            yield tuple(self.outcome(option, batch.outlook, world, batch.inputs) for option in batch.options)
 
-    def outcome(self, option: str, outlook: str, world: int) -> Outcome:
+    def outcome(self, option: str, outlook: str, world: int, inputs: Inputs = ()) -> Outcome:
         if self.fails(option, world):
-            return Outcome(option, outlook, world, (), Failure("failed", "ValueError: no"))
-        money = self.brings[option](world)
+            return Outcome(option, outlook, world, (), Failure("failed", "ValueError: no"), inputs=inputs)
+        money = self.brings[option](world) + self.moved(option, inputs)
         found = {"profit": money, "profit_after_hours": money} | dict(self.others(option, world))
-        return Outcome(option, outlook, world, tuple(found.get(one.name, 0.0) for one in MEASURES))
+        measures = tuple(found.get(one.name, 0.0) for one in MEASURES)
+        return Outcome(option, outlook, world, measures, inputs=inputs)
 
     def worlds(self, option: str, outlook: str = "expected") -> list[int]:
         """In which worlds an option was played."""

@@ -1,0 +1,103 @@
+"""``planner stress FILE``: inputs moved along a range, and where that changes the answer."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from planner.cli.session import FAILED, FileArgument, Format, FormatOption, SeedOption, WorkersOption, session
+
+
+def stress(
+    file: FileArgument,
+    ranges: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="[RANGE [RANGE]]",
+            help="Such as 'owner.hour_price=2 EUR/h..20 EUR/h' or 'rates.settings.*.mean*=0.3..1.2'; two make a map. "
+            "The standing questions of the trade if left out.",
+            show_default=False,
+        ),
+    ] = None,
+    points: Annotated[
+        int | None,
+        typer.Option(
+            min=2,
+            max=101,
+            help="Points along an input; 9 along one, 5 along each of two if left out.",
+            show_default=False,
+        ),
+    ] = None,
+    replicates: Annotated[
+        int | None,
+        typer.Option(
+            min=1, help="Worlds; as many as go into about 3500 runs if left out.", show_default=False
+        ),
+    ] = None,
+    option: Annotated[
+        list[str] | None,
+        typer.Option(help='Only this option beside "as today"; may be given several times. All if left out.'),
+    ] = None,
+    against: Annotated[
+        list[str] | None,
+        typer.Option(
+            help='Find break-evens against this option beside "as today"; may be given several times. Selling '
+            "untouched and doing nothing if left out, where there are such options."
+        ),
+    ] = None,
+    outlook: Annotated[str, typer.Option(help="Outlook to play under.")] = "expected",
+    workers: WorkersOption = None,
+    seed: SeedOption = None,
+    out_folder: Annotated[
+        Path | None, typer.Option("--out", help="Folder for the files; reports/<scenario>/ if left out.")
+    ] = None,
+    form: FormatOption = Format.TEXT,
+) -> None:
+    """Move inputs of the scenario along a range, and say where that changes the answer.
+
+    A range is a path, a sign and two ends: = sets, *= multiplies what is there, += adds to it; a * in the path stands
+    for any key at that place, and all of them move together. Every option is played at every point in the same worlds;
+    where two change places, these two are played on until the number is known. Without a range: how far the yard's
+    prices can fall, the most to pay for a bucket, the lead share below which it is not worth melting, the price of
+    your hour at which you stop.
+    """
+    if len(ranges or ()) > 2:
+        raise typer.BadParameter("give one range, or two for a map")
+    with session(form) as out:
+        from planner.report.folder import check_folder
+        from planner.report.stress_files import save_stress
+        from planner.study import available_workers, load
+        from planner.study.stress import RangeError, stress
+
+        folder = out_folder or Path("reports") / file.stem
+        check_folder(folder)
+        scenario = load(file)
+        try:
+            with out.progress("Playing") as progress:
+                found = stress(
+                    scenario,
+                    ranges or (),
+                    points=points,
+                    replicates=replicates,
+                    options=option or (),
+                    against=against or (),
+                    outlook=outlook,
+                    seed=seed,
+                    workers=workers or available_workers(),
+                    progress=progress,
+                )
+        except RangeError as error:
+            raise typer.BadParameter(str(error)) from None
+        files = save_stress(found, folder)
+        if out.json:
+            from planner.report.stress_files import stress_document
+
+            out.document(stress_document(found, files))
+        else:
+            from planner.report.stress_text import stress_text
+
+            out.show(stress_text(found, files))
+        if found.failures:
+            raise typer.Exit(FAILED)
