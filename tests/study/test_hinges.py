@@ -1,0 +1,219 @@
+"""What an answer hangs on, in results that are dealt out and in a real small business."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from planner.report.charts.hinges import draw
+from planner.report.folder import StoredError
+from planner.report.hinges_files import KEPT, hinges_document, read_hinges, rows, save_hinges
+from planner.report.hinges_words import hinges_words
+from planner.scenario import Input, InputError, Scenario
+from planner.study import Hinges, hinges_of, load
+from tests.study.dealt import Dealt, around
+
+HERE = Path(__file__).parent
+BRINGS = {
+    "as today": around(100.0, shared=50.0),
+    "gift": around(300.0, shared=50.0),
+    "camp stove": around(270.0, shared=50.0),
+    "lucky charm": around(100.0, shared=50.0),
+}
+
+
+@pytest.fixture(scope="module")
+def ranged() -> Scenario:
+    return load(HERE / "ranged.yaml")
+
+
+def value(inputs: tuple[Input, ...], path: str, today: float) -> float:
+    for one in inputs:
+        if one.path.startswith(path):
+            return float(str(one.value).split()[0])
+    return today
+
+
+def straight(option: str, inputs: tuple[Input, ...]) -> float:
+    """The gift gains 10 for each coin that the hour is dearer, and loses 200 for what casters pay."""
+    if option != "gift":
+        return 0.0
+    hour, pay = value(inputs, "owner.hour_price", 5.0), value(inputs, "demand.casters.settings.most", 1.0)
+    return 10.0 * (hour - 5.0) - 200.0 * (pay - 1.0)
+
+
+def by_name(found: Hinges) -> dict[str, int]:
+    return {one.name: i for i, one in enumerate(found.hinges)}
+
+
+def dealt(scenario: Scenario, engine: Dealt, points: int = 64, **further: object) -> Hinges:
+    return hinges_of(scenario, "gift", replicates=2, points=points, engine=engine, **further)  # type: ignore[arg-type]
+
+
+@pytest.fixture(scope="module")
+def line(ranged: Scenario) -> Hinges:
+    return dealt(ranged, Dealt(BRINGS, moved=straight))
+
+
+def test_a_gain_that_is_a_straight_line_has_its_slopes(line: Hinges) -> None:
+    found = {one.name: one for one in line.hinges}
+    hour, pay, people = found["price of your hour"], found["what casters pay"], found["people"]
+    assert hour.effect
+    assert pay.effect
+    assert people.effect
+    assert hour.effect.size == pytest.approx(100.0)
+    assert pay.effect.size == pytest.approx(80.0)
+    assert people.effect.size == pytest.approx(0.0, abs=1e-9)
+    assert (hour.direction, pay.direction) == ("raises", "lowers")
+    assert line.gain.mean == pytest.approx(200.0)
+
+
+def test_shares_of_a_straight_line_are_those_of_its_squares(line: Hinges) -> None:
+    found = {one.name: one.shares for one in line.hinges}
+    assert found["people"] is None
+    assert found["payload"] is None
+    hour, pay = found["price of your hour"], found["what casters pay"]
+    assert hour
+    assert pay
+    assert hour.total.mean == pytest.approx(100.0**2 / (100.0**2 + 80.0**2), abs=0.06)
+    assert pay.total.mean == pytest.approx(80.0**2 / (100.0**2 + 80.0**2), abs=0.06)
+
+
+def test_where_it_is_overtaken_is_told_in_the_users_units(line: Hinges) -> None:
+    flips = line.flips
+    assert flips is not None
+    assert flips.where == "box"
+    assert [name for name, _ in flips.by] == ["camp stove"]
+    at = by_name(line)
+    (hour,) = (one for one in flips.limits if one.hinge == at["price of your hour"])
+    assert hour.low is None
+    assert hour.high is not None
+    assert 2.0 < hour.high < 6.0
+    assert flips.flipped_inside > 0.6 * flips.inside
+    words = " ".join(hinges_words(line))
+    assert "price of your hour is below" in words
+    assert "EUR/h" in words
+    assert "people and payload hardly matter" in words
+
+
+def test_the_same_worlds_are_met_at_every_point(ranged: Scenario) -> None:
+    engine = Dealt(BRINGS, moved=straight)
+    found = dealt(ranged, engine)
+    assert {number for batch in engine.asked for number in batch.replicates} == {0, 1}
+    assert dealt(ranged, Dealt(BRINGS, moved=straight, backwards=True)) == found
+    assert found.others == ("camp stove", "lucky charm")
+
+
+def test_options_beside_are_taken_if_they_are_given(ranged: Scenario) -> None:
+    assert dealt(ranged, Dealt(BRINGS, moved=straight), 8, beside=["lucky charm"]).others == ("lucky charm",)
+
+
+def test_an_option_that_stays_ahead_is_overtaken_nowhere(ranged: Scenario) -> None:
+    found = dealt(ranged, Dealt({**BRINGS, "gift": around(900.0, shared=50.0)}, moved=straight))
+    assert found.flips is not None
+    assert found.flips.where == "nowhere"
+    assert "Within these ranges nothing overtakes it" in " ".join(hinges_words(found))
+
+
+def test_an_option_that_is_behind_already_is_told_so(ranged: Scenario) -> None:
+    found = dealt(ranged, Dealt({**BRINGS, "gift": around(150.0, shared=50.0)}, moved=straight), 8)
+    assert found.flips is not None
+    assert found.flips.where == "everywhere"
+    assert found.best_today == "camp stove"
+    assert 'Even there "camp stove" brings more' in " ".join(hinges_words(found))
+
+
+def test_nothing_that_moves_the_gain_is_an_answer(ranged: Scenario) -> None:
+    found = dealt(ranged, Dealt(BRINGS), 8)
+    assert found.shared == 0
+    assert "Nothing in these ranges moves the gain." in hinges_words(found)
+    assert draw(found) is None
+
+
+def dear(inputs: tuple[Input, ...]) -> bool:
+    return value(inputs, "owner.hour_price", 5.0) > 11.5
+
+
+def test_a_failed_point_is_told_and_never_made_up(ranged: Scenario) -> None:
+    found = dealt(ranged, Dealt(BRINGS, moved=straight, fails_at=dear), 8)
+    assert found.broken is not None
+    assert found.broken.stage == "screening"
+    assert all(one.effect is None and one.shares is None for one in found.hinges)
+    assert found.flips is None
+    assert any(text.startswith("owner.hour_price=12 EUR/h") for text in found.broken.inputs)
+    assert "--set" in found.broken.run.repeat
+    assert "ranged.yaml" in found.broken.run.repeat
+    assert found.broken.run.repeat in " ".join(hinges_words(found))
+
+
+def test_shares_need_every_point_though_the_screening_has_its_own(ranged: Scenario) -> None:
+    def seldom(inputs: tuple[Input, ...]) -> bool:  # the levels of a screening are 2, 5.33, 8.67 and 12
+        return 9.0 < value(inputs, "owner.hour_price", 5.0) < 10.0
+
+    found = dealt(ranged, Dealt(BRINGS, moved=straight, fails_at=seldom))
+    assert found.broken is not None
+    assert found.broken.stage == "shares"
+    assert all(one.effect is not None and one.shares is None for one in found.hinges)
+    assert found.flips is not None
+    assert found.flips.failed > 0
+    assert found.flips.points + found.flips.failed == 128
+    assert found.flips.first_failed is not None
+    words = " ".join(hinges_words(found))
+    assert "No shares are given" in words
+    assert "left out, since a run failed there" in words
+
+
+def test_what_is_found_is_kept_to_the_bit(line: Hinges, ranged: Scenario, tmp_path: Path) -> None:
+    broken = dealt(ranged, Dealt(BRINGS, moved=straight, fails_at=dear), 8)
+    assert read_hinges(tmp_path) is None
+    for found in (line, broken):
+        assert [path.name for path in save_hinges(found, tmp_path)] == ["hinges.csv", "hinges.json"]
+        assert read_hinges(tmp_path) == found
+        assert hinges_document(found)["words"] == list(hinges_words(found))
+        assert [row[0] for row in rows(found)] == [one.name for one in found.hinges]
+    (tmp_path / KEPT).write_text("{}")
+    with pytest.raises(StoredError, match="damaged"):
+        read_hinges(tmp_path)
+
+
+def test_the_chart_has_a_row_for_each_input_with_a_share(line: Hinges) -> None:
+    figure = draw(line)
+    assert figure is not None
+    assert {row[0] for row in figure.rows} == {"price of your hour", "what casters pay"}
+    assert "Input" in str(figure.chart.to_dict())
+
+
+@pytest.mark.parametrize(
+    ("file", "option", "words"),
+    [
+        ("garden.yaml", "gift", "gives no ranges"),
+        ("ranged.yaml", "as today", "it has no gain"),
+        ("ranged.yaml", "full buckets", "is refused as it stands"),
+        ("ranged.yaml", "gifts", "did you mean gift"),
+    ],
+)
+def test_what_cannot_be_asked_is_told(file: str, option: str, words: str) -> None:
+    with pytest.raises(InputError, match=words):
+        hinges_of(load(HERE / file), option)
+
+
+def test_an_option_that_breaks_a_limit_in_its_runs_has_no_hinges(ranged: Scenario) -> None:
+    engine = Dealt(BRINGS, others=lambda option, world: {"lowest_cash": -5.0 if option == "gift" else 5.0})
+    with pytest.raises(InputError, match="breaks a hard limit as it stands"):
+        dealt(ranged, engine)
+
+
+def test_ranges_change_nothing_that_is_played(ranged: Scenario) -> None:
+    assert ranged.digest == load(HERE / "garden.yaml").digest
+    assert list(ranged.ranges) == ["price of your hour", "what casters pay", "people", "payload"]
+
+
+def test_a_real_business_is_moved_by_what_casters_pay() -> None:
+    found = hinges_of(load(HERE / "ranged.yaml"), "camp stove", replicates=1, points=8, beside=["gift"])
+    assert found.broken is None
+    pay = {one.name: one for one in found.hinges}["what casters pay"]
+    assert pay.effect is not None
+    assert pay.effect.size > 0.0
+    assert found.flips is not None
+    assert found.flips.flipped == found.flips.points
