@@ -28,7 +28,7 @@ def hinges(
         int | None,
         typer.Option(
             min=8,
-            help="How closely to look: 64 if left out; 128, 256 and so on take twice as long each time.",
+            help="How closely to look: 32 if left out; 64, 128 and so on take twice as long each time.",
             show_default=False,
         ),
     ] = None,
@@ -50,7 +50,7 @@ def hinges(
         from planner.study import available_workers, hinges_of, load
 
         if points is not None and points & (points - 1):
-            raise typer.BadParameter("--points is a power of two: 64, 128, 256 and so on")
+            raise typer.BadParameter("--points is a power of two: 32, 64, 128 and so on")
         folder = out_folder or Path("reports") / file.stem
         check_folder(folder)
         with out.progress("Playing") as progress:

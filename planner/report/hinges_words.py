@@ -13,8 +13,6 @@ from planner.report.phrases import counted, listed, quoted, reader_of
 from planner.report.units import number
 from planner.study.hinge import A_LIMIT, Flips, Hinge, Hinges, Limit
 
-MOST: Final = 2
-"""Inputs that are told of first."""
 SURE: Final = 0.8
 """Beaten at this share of the points in the box, an option is no longer best there; at fewer, often not (assumed)."""
 
@@ -64,9 +62,11 @@ def _most(found: Hinges) -> str:
     if not ranked:
         return "Nothing in these ranges moves the gain."
     idle = [one for one in found.idle if one not in ranked[:1]]
-    first = [one for one in ranked if one not in idle][:MOST]
+    first = found.foremost
     further = [one for one in ranked if one.shares is not None and one not in idle and one not in first]
     words = f"The answer hangs most on {_named([_with_way(found, one) for one in first])}"
+    if len(first) > 1:
+        words += ", of which the points do not tell which one most"
     if further:
         words += f"; then on {_named([one.name for one in further])}"
     if idle:

@@ -198,6 +198,15 @@ class Hinges:
         return tuple(sorted(self.hinges, key=_weight, reverse=True))
 
     @property
+    def foremost(self) -> tuple[Hinge, ...]:
+        """The one that matters most, and those that the points do not surely put behind it."""
+        ranked = [one for one in self.ranked if one.effect is not None and one.effect.size > 0.0]
+        most = ranked[0].shares if ranked else None
+        if most is None:
+            return tuple(ranked[:1])
+        return tuple(one for one in ranked if one.shares and one.shares.total.high >= most.total.mean)
+
+    @property
     def idle(self) -> tuple[Hinge, ...]:
         """Inputs that hardly matter."""
         most = max((one.effect.size for one in self.hinges if one.effect), default=0.0)

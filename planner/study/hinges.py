@@ -34,10 +34,11 @@ from planner.workshop.premises import premises
 
 WORLDS: Final = 3
 """Worlds at every point: their own chance is the same everywhere, so few do (assumed)."""
-TRAJECTORIES: Final = 8
+TRAJECTORIES: Final = 6
 """Of the screening (4 to 10 are usual)."""
-POINTS: Final = 64
-"""Of each of the two sets that shares are told from; half as many as points all over the ranges."""
+POINTS: Final = 32
+"""Of each of the two sets that shares are told from; half as many as points all over the ranges. A point is dear:
+new heat balances cost more than the runs."""
 TAKEN: Final = 4
 """Inputs whose shares are told."""
 LEAST_SHARE: Final = 0.05

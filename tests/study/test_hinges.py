@@ -97,6 +97,24 @@ def test_where_it_is_overtaken_is_told_in_the_users_units(line: Hinges) -> None:
     assert "people and payload hardly matter" in words
 
 
+def test_inputs_that_the_points_do_not_tell_apart_are_named_together(ranged: Scenario) -> None:
+    def alike(option: str, inputs: tuple[Input, ...]) -> float:
+        hour, pay = value(inputs, "owner.hour_price", 5.0), value(inputs, "demand.casters.settings.most", 1.0)
+        return 10.0 * hour + 250.0 * pay if option == "gift" else 0.0
+
+    together = dealt(ranged, Dealt(BRINGS, moved=alike))
+    assert {one.name for one in together.foremost} == {"price of your hour", "what casters pay"}
+    assert "the points do not tell which one most" in " ".join(hinges_words(together))
+
+    def apart(option: str, inputs: tuple[Input, ...]) -> float:
+        hour, pay = value(inputs, "owner.hour_price", 5.0), value(inputs, "demand.casters.settings.most", 1.0)
+        return 10.0 * hour + 60.0 * pay if option == "gift" else 0.0
+
+    one = dealt(ranged, Dealt(BRINGS, moved=apart))
+    assert [hinge.name for hinge in one.foremost] == ["price of your hour"]
+    assert "then on what casters pay" in " ".join(hinges_words(one))
+
+
 def test_the_same_worlds_are_met_at_every_point(ranged: Scenario) -> None:
     engine = Dealt(BRINGS, moved=straight)
     found = dealt(ranged, engine)
