@@ -33,6 +33,7 @@ def grow(
     with session(form) as out:
         from planner.report.folder import check_folder
         from planner.report.grow_kept import save_growth
+        from planner.report.saving import tell_beside
         from planner.study import available_workers, grow, load
 
         folder = out_folder or Path("reports") / file.stem
@@ -48,6 +49,8 @@ def grow(
                 progress=progress,
             )
         files = save_growth(found, folder)
+        page = tell_beside(folder)
+        files = files if page is None else (*files, page)
         if out.json:
             from planner.report.grow_kept import growth_document
 

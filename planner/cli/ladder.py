@@ -49,6 +49,7 @@ def ladder(
     with session(form) as out:
         from planner.report.folder import check_folder
         from planner.report.ladder_files import save_ladder
+        from planner.report.saving import tell_beside
         from planner.study import available_workers, load
         from planner.study.climbing import climb, sum_of
 
@@ -69,6 +70,8 @@ def ladder(
                 progress=progress,
             )
         files = save_ladder(found, folder)
+        page = tell_beside(folder)
+        files = files if page is None else (*files, page)
         if out.json:
             from planner.report.ladder_files import ladder_document
 

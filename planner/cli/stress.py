@@ -67,6 +67,7 @@ def stress(
         raise typer.BadParameter("give one range, or two for a map")
     with session(form) as out:
         from planner.report.folder import check_folder
+        from planner.report.saving import tell_beside
         from planner.report.stress_files import save_stress
         from planner.study import available_workers, load
         from planner.study.stress import RangeError, stress
@@ -91,6 +92,8 @@ def stress(
         except RangeError as error:
             raise typer.BadParameter(str(error)) from None
         files = save_stress(found, folder)
+        page = tell_beside(folder)
+        files = files if page is None else (*files, page)
         if out.json:
             from planner.report.stress_files import stress_document
 

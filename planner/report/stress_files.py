@@ -97,6 +97,23 @@ def stress_of(content: bytes, name: str = f"{STANDING}.json") -> Stress:
     return found.stress
 
 
+def read_stress(folder: Path) -> Stress | None:
+    """Read the answers to the standing questions back; None where the folder has none.
+
+    Raises
+    ------
+    planner.report.folder.StoredError
+        The file is damaged, or another version wrote it.
+    """
+    name = f"{STANDING}.json"
+    try:
+        return stress_of((folder / name).read_bytes(), name)
+    except FileNotFoundError:
+        return None
+    except OSError as error:
+        raise StoredError(f"{folder / name} cannot be read ({error.strerror})") from error
+
+
 def along_rows(alongs: Sequence[Along]) -> Iterator[tuple[Cell, ...]]:
     """One row an input, point and option: how it stands, its level and its paired difference to the base."""
     for along in alongs:
