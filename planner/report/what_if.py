@@ -46,6 +46,8 @@ class Section:
         Of what stands of it on the first screen.
     first : tuple of str
         What stands there.
+    answers, first_answers : tuple of (str, str)
+        Questions with their answers, and those that stand on the first screen too.
     """
 
     key: str
@@ -55,6 +57,8 @@ class Section:
     figures: tuple[Figure, ...]
     label: str = ""
     first: tuple[str, ...] = ()
+    answers: tuple[tuple[str, str], ...] = ()
+    first_answers: tuple[tuple[str, str], ...] = ()
 
 
 def sections(folder: Path, subject: Subject) -> tuple[Section, ...]:
@@ -116,19 +120,19 @@ def _stress(folder: Path, subject: Subject) -> Iterator[Section]:
     if found is None or not _of_this(found.subject, subject):
         return
     reader = reader_of(found.subject)
-    turns = [
-        f"{stress_words.ASKED[one.question]} {' '.join(stress_words.answered(found, one))}"
+    answers = {
+        one.question: (stress_words.ASKED[one.question], " ".join(stress_words.answered(found, one)))
         for one in found.answers
-        if one.question in TURNS
-    ]
+    }
     yield Section(
         "how-far",
         "How far things may change",
         "How far things may change",
-        (*stress_words.sentences(found), stress_words.how_known(found)),
+        (stress_words.how_known(found),),
         _drawn(*(stress_chart.draw(one, reader.currency, reader.period) for one in found.alongs[:1])),
         "It changes if",
-        tuple(turns),
+        answers=tuple(answers.values()),
+        first_answers=tuple(answers[name] for name in TURNS if name in answers),
     )
 
 
