@@ -21,6 +21,7 @@ from planner.report.folder import StoredError, write_folder
 from planner.report.stress_words import sentences
 from planner.study.along import Along
 from planner.study.stress import BestMap, Stress
+from planner.trade.safety import DEFERENCE
 
 STANDING: Final = "stress"
 RANGE: Final = "stress-range"
@@ -170,5 +171,8 @@ def stress_document(stress: Stress, files: Sequence[Path] = ()) -> dict[str, Any
         "map": plain(stress.map),
         "runs": stress.runs,
         "failures": plain(stress.failures),
+        "warnings": list(stress.warnings),
+        "cautions": plain(stress.cautions),
+        "deference": DEFERENCE,
         "files": [str(path) for path in files],
     }

@@ -279,3 +279,10 @@ def test_a_map_tells_the_best_by_letter_as_well_as_by_colour(mapped: Stress) -> 
 def test_names_are_no_markup(ranged: Stress) -> None:
     odd = replace(ranged, subject=replace(ranged.subject, title="[red]a[/red]"))
     assert "[red]a[/red]" in shown(odd)
+
+
+def test_what_can_hurt_stands_before_the_figures(asked: Stress) -> None:
+    text = shown(asked)
+    assert text.index("Safety") < text.index(asked.subject.title)
+    assert "licensed practice" in text
+    assert stress_document(asked)["cautions"]
