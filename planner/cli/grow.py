@@ -48,9 +48,7 @@ def grow(
                 workers=workers or available_workers(),
                 progress=progress,
             )
-        files = save_growth(found, folder)
-        page = tell_beside(folder)
-        files = files if page is None else (*files, page)
+        files = tell_beside(save_growth(found, folder))
         if out.json:
             from planner.report.grow_kept import growth_document
 

@@ -69,9 +69,7 @@ def ladder(
                 workers=workers or available_workers(),
                 progress=progress,
             )
-        files = save_ladder(found, folder)
-        page = tell_beside(folder)
-        files = files if page is None else (*files, page)
+        files = tell_beside(save_ladder(found, folder))
         if out.json:
             from planner.report.ladder_files import ladder_document
 

@@ -91,9 +91,7 @@ def stress(
                 )
         except RangeError as error:
             raise typer.BadParameter(str(error)) from None
-        files = save_stress(found, folder)
-        page = tell_beside(folder)
-        files = files if page is None else (*files, page)
+        files = tell_beside(save_stress(found, folder))
         if out.json:
             from planner.report.stress_files import stress_document
 

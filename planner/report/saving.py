@@ -83,13 +83,13 @@ def redraw(folder: Path) -> tuple[Study, Path]:
     return study, write_folder(folder, {PAGE: content, MANIFEST: json_bytes(manifest)})[0]
 
 
-def tell_beside(folder: Path) -> Path | None:
-    """Draw the page of the study that lies in this folder anew, so that it tells what else lies there.
+def tell_beside(files: tuple[Path, ...]) -> tuple[Path, ...]:
+    """Draw the page of the study that lies beside these files anew, so that it tells what they hold.
 
     Returns
     -------
-    Path or None
-        The page; None where there is no whole study.
+    tuple of Path
+        The files, and the page if there is a whole study.
 
     Raises
     ------
@@ -97,9 +97,9 @@ def tell_beside(folder: Path) -> Path | None:
         The page cannot be written.
     """
     try:
-        return redraw(folder)[1]
+        return (*files, redraw(files[0].parent)[1])
     except StoredError:
-        return None
+        return files
 
 
 def read_study(folder: Path) -> Study:

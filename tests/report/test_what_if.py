@@ -56,7 +56,7 @@ def test_a_page_tells_the_ladder_first_what_to_grow_and_how_far_things_may_chang
     save_ladder(steps, tmp_path)
     save_growth(more, tmp_path)
     save_stress(asked, tmp_path)
-    assert tell_beside(tmp_path) == tmp_path / PAGE
+    assert tell_beside((tmp_path / "stress.json",))[-1] == tmp_path / PAGE
     page = text(tmp_path / PAGE)
     first = page[: page.index('<nav aria-label="Sections">')]
     for label in ("Next steps", "It changes if"):
@@ -86,6 +86,6 @@ def test_a_damaged_file_is_left_out_of_the_page(chosen: Study, tmp_path: Path) -
 
 
 def test_without_a_study_beside_it_no_page_is_drawn(tmp_path: Path) -> None:
-    save_ladder(ladder(), tmp_path)
-    assert tell_beside(tmp_path) is None
+    files = save_ladder(ladder(), tmp_path)
+    assert tell_beside(files) == files
     assert not (tmp_path / PAGE).exists()
