@@ -20,7 +20,7 @@ from planner.study.month.answers import Month
 from planner.trade.safety import DEFERENCE
 
 FILE, PAGE, TABLE = "month.json", "month.html", "month.csv"
-_KEPT: Final = Kept(Month, "ask planner month again")
+KEPT: Final = Kept(Month, "ask planner month again")
 
 
 def save_month(month: Month, folder: Path) -> tuple[Path, ...]:
@@ -32,18 +32,7 @@ def save_month(month: Month, folder: Path) -> tuple[Path, ...]:
         In one plain sentence.
     """
     table = csv_bytes(COLUMNS, cells(month))
-    return write_folder(folder, {PAGE: page(month), TABLE: table, FILE: _KEPT.written(month)})
-
-
-def read_month(folder: Path) -> Month | None:
-    """Read a month back from the folder that it was written to; None where it was never asked for.
-
-    Raises
-    ------
-    planner.report.folder.StoredError
-        The file is damaged, or another version wrote it.
-    """
-    return _KEPT.read(folder / FILE)
+    return write_folder(folder, {PAGE: page(month), TABLE: table, FILE: KEPT.written(month)})
 
 
 def month_document(month: Month, files: Sequence[Path] = ()) -> dict[str, Any]:
