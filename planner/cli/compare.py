@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 from math import isfinite
-from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from planner.cli.session import FAILED, FileArgument, Format, FormatOption, SeedOption, WorkersOption, session
+from planner.cli.session import (
+    FileArgument,
+    Format,
+    FormatOption,
+    OutOption,
+    SeedOption,
+    WorkersOption,
+    folder_for,
+    session,
+)
 
 
 def compare(
@@ -41,9 +49,7 @@ def compare(
             help="Play only this outlook beside the expected one; may be given several times. All if left out."
         ),
     ] = None,
-    out_folder: Annotated[
-        Path | None, typer.Option("--out", help="Folder for the report; reports/<scenario>/ if left out.")
-    ] = None,
+    out_folder: OutOption = None,
     form: FormatOption = Format.TEXT,
 ) -> None:
     """Play every option in the same worlds, and say which one to choose, if the runs support a choice.
@@ -60,12 +66,12 @@ def compare(
             "--minutes must be a number; leave it out to play as much as the choice takes"
         )
     with session(form) as out:
-        from planner.report.folder import check_folder
+        from planner.report.documents import study_document
         from planner.report.saving import save_study
+        from planner.report.terminal import comparison
         from planner.study import available_workers, compare, load, outlooks_to_play
 
-        folder = out_folder or Path("reports") / file.stem
-        check_folder(folder)
+        folder = folder_for(file, out_folder)
         scenario = load(file)
         with out.progress("Playing") as progress:
             study = compare(
@@ -79,13 +85,4 @@ def compare(
                 progress=progress,
             )
         files = save_study(study, folder)
-        if out.json:
-            from planner.report.documents import study_document
-
-            out.document(study_document(study, files))
-        else:
-            from planner.report.terminal import comparison
-
-            out.show(comparison(study, files))
-        if study.failures:
-            raise typer.Exit(FAILED)
+        out.tell(study, files, study_document, comparison, study.failures)

@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from planner.cli.session import FAILED, FileArgument, Format, FormatOption, SeedOption, WorkersOption, session
+from planner.cli.session import (
+    FileArgument,
+    Format,
+    FormatOption,
+    OutOption,
+    SeedOption,
+    WorkersOption,
+    folder_for,
+    session,
+)
 
 
 def grow(
@@ -20,9 +28,7 @@ def grow(
     ] = None,
     workers: WorkersOption = None,
     seed: SeedOption = None,
-    out_folder: Annotated[
-        Path | None, typer.Option("--out", help="Folder for the table; reports/<scenario>/ if left out.")
-    ] = None,
+    out_folder: OutOption = None,
     form: FormatOption = Format.TEXT,
 ) -> None:
     """Play the business with a little more of each thing that may hold it back, and say what to grow first.
@@ -31,12 +37,12 @@ def grow(
     is tried alone, in the same worlds as the business as it is. Written are the table (grow.csv) and grow.json.
     """
     with session(form) as out:
-        from planner.report.folder import check_folder
-        from planner.report.grow_kept import save_growth
+        from planner.report.grow_kept import growth_document, save_growth
+        from planner.report.grow_text import growth
+        from planner.report.saving import tell_beside
         from planner.study import available_workers, grow, load
 
-        folder = out_folder or Path("reports") / file.stem
-        check_folder(folder)
+        folder = folder_for(file, out_folder)
         scenario = load(file)
         with out.progress("Playing") as progress:
             found = grow(
@@ -47,14 +53,5 @@ def grow(
                 workers=workers or available_workers(),
                 progress=progress,
             )
-        files = save_growth(found, folder)
-        if out.json:
-            from planner.report.grow_kept import growth_document
-
-            out.document(growth_document(found, files))
-        else:
-            from planner.report.grow_text import growth
-
-            out.show(growth(found, files))
-        if found.failures:
-            raise typer.Exit(FAILED)
+        files = tell_beside(save_growth(found, folder))
+        out.tell(found, files, growth_document, growth, found.failures)

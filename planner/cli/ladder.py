@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from planner.cli.session import (
-    FAILED,
     FileArgument,
     Format,
     FormatOption,
+    OutOption,
     SeedOption,
     SetOption,
     WorkersOption,
+    folder_for,
     inputs,
     session,
 )
@@ -34,9 +34,7 @@ def ladder(
     set_: SetOption = None,
     workers: WorkersOption = None,
     seed: SeedOption = None,
-    out_folder: Annotated[
-        Path | None, typer.Option("--out", help="Folder for the files; reports/<scenario>/ if left out.")
-    ] = None,
+    out_folder: OutOption = None,
     form: FormatOption = Format.TEXT,
 ) -> None:
     """Say what to do first, second, third within a sum of money, and where to stop.
@@ -47,13 +45,13 @@ def ladder(
     for the same scenario, sum, seed and versions, whatever the number of workers.
     """
     with session(form) as out:
-        from planner.report.folder import check_folder
-        from planner.report.ladder_files import save_ladder
+        from planner.report.ladder_files import ladder_document, save_ladder
+        from planner.report.ladder_text import ladder_text
+        from planner.report.saving import tell_beside
         from planner.study import available_workers, load
         from planner.study.climbing import climb, sum_of
 
-        folder = out_folder or Path("reports") / file.stem
-        check_folder(folder)
+        folder = folder_for(file, out_folder)
         scenario = load(file)
         try:
             money = None if sum_ is None else sum_of(sum_, scenario.currency)
@@ -68,14 +66,5 @@ def ladder(
                 workers=workers or available_workers(),
                 progress=progress,
             )
-        files = save_ladder(found, folder)
-        if out.json:
-            from planner.report.ladder_files import ladder_document
-
-            out.document(ladder_document(found, files))
-        else:
-            from planner.report.ladder_text import ladder_text
-
-            out.show(ladder_text(found, files))
-        if found.failures:
-            raise typer.Exit(FAILED)
+        files = tell_beside(save_ladder(found, folder))
+        out.tell(found, files, ladder_document, ladder_text, found.failures)

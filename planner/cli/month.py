@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 from datetime import date
-from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from planner.cli.session import FAILED, FileArgument, Format, FormatOption, SeedOption, WorkersOption, session
+from planner.cli.session import (
+    FileArgument,
+    Format,
+    FormatOption,
+    OutOption,
+    SeedOption,
+    WorkersOption,
+    folder_for,
+    session,
+)
 
 
 def month(
@@ -54,9 +62,7 @@ def month(
     ] = None,
     workers: WorkersOption = None,
     seed: SeedOption = None,
-    out_folder: Annotated[
-        Path | None, typer.Option("--out", help="Folder for the page; reports/<scenario>/ if left out.")
-    ] = None,
+    out_folder: OutOption = None,
     form: FormatOption = Format.TEXT,
 ) -> None:
     """Say what to do this month, with today's stock, cash and promised buckets, until the season's end.
@@ -66,14 +72,13 @@ def month(
     same worlds and says how sure it is. Written are the page (month.html), its figures (month.csv) and month.json.
     """
     with session(form) as out:
-        from planner.report.folder import check_folder
         from planner.report.month_kept import month_document, save_month
+        from planner.report.month_text import month_text
         from planner.study import available_workers, load
         from planner.study.month.asking import month
         from planner.study.month.today import Given, day_told
 
-        folder = out_folder or Path("reports") / file.stem
-        check_folder(folder)
+        folder = folder_for(file, out_folder)
         given = Given(
             date.today() if day is None else day_told("--date", day),
             None if until is None else day_told("--until", until),
@@ -94,11 +99,4 @@ def month(
                 progress=progress,
             )
         files = save_month(found, folder)
-        if out.json:
-            out.document(month_document(found, files))
-        else:
-            from planner.report.month_text import month_text
-
-            out.show(month_text(found, files))
-        if found.failed:
-            raise typer.Exit(FAILED)
+        out.tell(found, files, month_document, month_text, found.failed)

@@ -7,7 +7,11 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.session import FAILED, Format, FormatOption, session
+from planner.cli.session import (
+    Format,
+    FormatOption,
+    session,
+)
 
 
 def redraw(
@@ -21,16 +25,9 @@ def redraw(
     The tables beside the page are read, checked against manifest.json, and left as they are.
     """
     with session(form) as out:
+        from planner.report.documents import study_document
         from planner.report.saving import redraw
+        from planner.report.terminal import comparison
 
         study, page = redraw(folder)
-        if out.json:
-            from planner.report.documents import study_document
-
-            out.document(study_document(study, [page]))
-        else:
-            from planner.report.terminal import comparison
-
-            out.show(comparison(study, [page]))
-        if study.failures:
-            raise typer.Exit(FAILED)
+        out.tell(study, [page], study_document, comparison, study.failures)

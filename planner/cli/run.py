@@ -8,7 +8,6 @@ from typing import Annotated
 import typer
 
 from planner.cli.session import (
-    FAILED,
     AfterOption,
     FileArgument,
     Format,
@@ -47,7 +46,9 @@ def run(
     if replicate is not None and replicates != 1:
         raise typer.BadParameter("give either --replicates or --replicate, not both")
     with session(form) as out:
+        from planner.report.documents import run_document
         from planner.report.folder import check_folder
+        from planner.report.terminal_option import one_option
         from planner.report.trace import save_trace
         from planner.study import available_workers, load, run
 
@@ -68,13 +69,4 @@ def run(
                 progress=progress,
             )
         files = save_trace(played, trace) if trace is not None and played.trace is not None else ()
-        if out.json:
-            from planner.report.documents import run_document
-
-            out.document(run_document(played, files))
-        else:
-            from planner.report.terminal_option import one_option
-
-            out.show(one_option(played, files))
-        if played.failures:
-            raise typer.Exit(FAILED)
+        out.tell(played, files, run_document, one_option, played.failures)

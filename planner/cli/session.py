@@ -5,15 +5,16 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, redirect_stdout
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, Any, Final
+from typing import Annotated, Any, Final, TypeVar
 
 import typer
 
 FAILED, WRONG_INPUT, STOPPED = 1, 2, 130
+Found = TypeVar("Found")
 WIDTH: Final = 80
 
 
@@ -35,6 +36,12 @@ FormatOption = Annotated[
 SeedOption = Annotated[
     int | None, typer.Option(min=0, help="Start of all chance; what the scenario says if left out.")
 ]
+OutOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--out", help="Folder for what is written; reports/<scenario>/ if left out.", show_default=False
+    ),
+]
 SetOption = Annotated[
     list[str] | None,
     typer.Option(
@@ -54,6 +61,15 @@ AfterOption = Annotated[
 WorkersOption = Annotated[
     int | None, typer.Option(min=1, help="Processes at most; one for each processor if left out.")
 ]
+
+
+def folder_for(file: Path, out_folder: Path | None) -> Path:
+    """Where a command writes; what would go wrong there is said now."""
+    from planner.report.folder import check_folder
+
+    folder = out_folder or Path("reports") / file.stem
+    check_folder(folder)
+    return folder
 
 
 def inputs(set_: list[str] | None, after: list[str] | None = None) -> tuple[Any, ...]:
@@ -91,6 +107,22 @@ class Session:
             console.width = WIDTH
         for one in those:
             console.print(one)
+
+    def tell(
+        self,
+        found: Found,
+        files: Sequence[Path],
+        document: Callable[[Found, Sequence[Path]], dict[str, Any]],
+        text: Callable[[Found, Sequence[Path]], Iterable[Any]],
+        failed: object = None,
+    ) -> None:
+        """Print what a command found and wrote, as its document or its text; end with 1 if runs failed."""
+        if self.json:
+            self.document(document(found, files))
+        else:
+            self.show(text(found, files))
+        if failed:
+            raise typer.Exit(FAILED)
 
     def problem(self, words: str, problems: Iterable[Any] = ()) -> None:
         """Say what is wrong: on standard error, or as the document."""

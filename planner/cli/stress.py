@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from planner.cli.session import FAILED, FileArgument, Format, FormatOption, SeedOption, WorkersOption, session
+from planner.cli.session import (
+    FileArgument,
+    Format,
+    FormatOption,
+    OutOption,
+    SeedOption,
+    WorkersOption,
+    folder_for,
+    session,
+)
 
 
 def stress(
@@ -50,9 +58,7 @@ def stress(
     outlook: Annotated[str, typer.Option(help="Outlook to play under.")] = "expected",
     workers: WorkersOption = None,
     seed: SeedOption = None,
-    out_folder: Annotated[
-        Path | None, typer.Option("--out", help="Folder for the files; reports/<scenario>/ if left out.")
-    ] = None,
+    out_folder: OutOption = None,
     form: FormatOption = Format.TEXT,
 ) -> None:
     """Move inputs of the scenario along a range, and say where that changes the answer.
@@ -66,13 +72,13 @@ def stress(
     if len(ranges or ()) > 2:
         raise typer.BadParameter("give one range, or two for a map")
     with session(form) as out:
-        from planner.report.folder import check_folder
-        from planner.report.stress_files import save_stress
+        from planner.report.saving import tell_beside
+        from planner.report.stress_files import save_stress, stress_document
+        from planner.report.stress_text import stress_text
         from planner.study import available_workers, load
         from planner.study.stress import RangeError, stress
 
-        folder = out_folder or Path("reports") / file.stem
-        check_folder(folder)
+        folder = folder_for(file, out_folder)
         scenario = load(file)
         try:
             with out.progress("Playing") as progress:
@@ -90,14 +96,5 @@ def stress(
                 )
         except RangeError as error:
             raise typer.BadParameter(str(error)) from None
-        files = save_stress(found, folder)
-        if out.json:
-            from planner.report.stress_files import stress_document
-
-            out.document(stress_document(found, files))
-        else:
-            from planner.report.stress_text import stress_text
-
-            out.show(stress_text(found, files))
-        if found.failures:
-            raise typer.Exit(FAILED)
+        files = tell_beside(save_stress(found, folder))
+        out.tell(found, files, stress_document, stress_text, found.failures)

@@ -7,22 +7,18 @@ Must not know: how it was computed.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, ClassVar, Final
-
-from pydantic import ConfigDict, TypeAdapter, ValidationError
+from typing import Any, Final
 
 from planner.report.csv_text import Cell, csv_bytes
 from planner.report.documents import plain
-from planner.report.folder import StoredError, write_folder
+from planner.report.folder import write_folder
 from planner.report.grow_words import advice, held_back
+from planner.report.kept import Kept
 from planner.study.growing import Growth, Worth
 from planner.trade.safety import DEFERENCE
 
-TABLE, KEPT = "grow.csv", "grow.json"
-FORMAT: Final = 1
-"""Of ``grow.json``; another number is not read."""
+TABLE, FILE = "grow.csv", "grow.json"
 COLUMNS: Final = (
     "key", "limit", "name", "words", "set", "amount", "unit", "verdict",
     "gain_mean", "gain_low", "gain_high", "profit_mean", "profit_low", "profit_high",
@@ -31,15 +27,7 @@ COLUMNS: Final = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class _Kept:
-    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(ser_json_inf_nan="strings")
-
-    format: int
-    growth: Growth
-
-
-_DOCUMENT: Final[TypeAdapter[_Kept]] = TypeAdapter(_Kept)
+_KEPT: Final = Kept(Growth, "ask planner grow again")
 
 
 def save_growth(found: Growth, folder: Path) -> tuple[Path, ...]:
@@ -50,9 +38,8 @@ def save_growth(found: Growth, folder: Path) -> tuple[Path, ...]:
     planner.report.folder.OutputError
         In one plain sentence.
     """
-    kept = _DOCUMENT.dump_json(_Kept(FORMAT, found), indent=1) + b"\n"
     rows = [_row(found, one) for one in found.worths]
-    return write_folder(folder, {TABLE: csv_bytes(COLUMNS, rows), KEPT: kept})
+    return write_folder(folder, {TABLE: csv_bytes(COLUMNS, rows), FILE: _KEPT.written(found)})
 
 
 def read_growth(folder: Path) -> Growth | None:
@@ -63,23 +50,7 @@ def read_growth(folder: Path) -> Growth | None:
     planner.report.folder.StoredError
         The file is damaged, or another version wrote it.
     """
-    try:
-        content = (folder / KEPT).read_bytes()
-    except FileNotFoundError:
-        return None
-    except OSError as error:
-        raise StoredError(f"{folder / KEPT} cannot be read ({error.strerror})") from error
-    try:
-        kept = _DOCUMENT.validate_json(content)
-    except ValidationError as error:
-        raise StoredError(
-            f"{folder / KEPT} is damaged or of another version of planner; ask planner grow again"
-        ) from error
-    if kept.format != FORMAT:
-        raise StoredError(
-            f"{folder / KEPT} has format {kept.format}, and this planner reads {FORMAT}; ask planner grow again"
-        )
-    return kept.growth
+    return _KEPT.read(folder / FILE)
 
 
 def growth_document(found: Growth, files: Sequence[Path] = ()) -> dict[str, Any]:

@@ -6,23 +6,19 @@ In: a ``Ladder`` and a folder. Out: the files, or a ladder read back; plain mapp
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from pathlib import Path
-from typing import Any, ClassVar, Final
+from typing import Any, Final
 
-from pydantic import ConfigDict, TypeAdapter, ValidationError
-
-from planner import __version__
 from planner.report.csv_text import Cell, csv_bytes
 from planner.report.documents import plain
-from planner.report.folder import StoredError, write_folder
+from planner.report.folder import write_folder
+from planner.report.kept import Kept
 from planner.report.ladder_words import answer, asides, step_name, step_words, stop_here
 from planner.study.ladder import Ladder, Rung
 from planner.trade.safety import DEFERENCE
 
-TABLE, KEPT = "ladder.csv", "ladder.json"
-FORMAT: Final = 1
-"""Of ``ladder.json``; another number is not read."""
+TABLE, FILE = "ladder.csv", "ladder.json"
 
 COLUMNS: Final = (
     "step", "options", "taken", "cost", "spent", "left", "gain_mean", "gain_low", "gain_high", "altogether_mean",
@@ -31,16 +27,7 @@ COLUMNS: Final = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class _Kept:
-    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(ser_json_inf_nan="strings")
-
-    format: int
-    planner: str
-    ladder: Ladder
-
-
-_DOCUMENT: Final[TypeAdapter[_Kept]] = TypeAdapter(_Kept)
+_KEPT: Final = Kept(Ladder, "climb it again with planner ladder")
 
 
 def save_ladder(found: Ladder, folder: Path) -> tuple[Path, ...]:
@@ -51,8 +38,7 @@ def save_ladder(found: Ladder, folder: Path) -> tuple[Path, ...]:
     planner.report.folder.OutputError
         In one plain sentence.
     """
-    kept = _DOCUMENT.dump_json(_Kept(FORMAT, __version__, found), indent=1) + b"\n"
-    return write_folder(folder, {TABLE: csv_bytes(COLUMNS, _rows(found)), KEPT: kept})
+    return write_folder(folder, {TABLE: csv_bytes(COLUMNS, _rows(found)), FILE: _KEPT.written(found)})
 
 
 def read_ladder(folder: Path) -> Ladder | None:
@@ -63,19 +49,7 @@ def read_ladder(folder: Path) -> Ladder | None:
     planner.report.folder.StoredError
         It cannot be read: damaged, or another version wrote it.
     """
-    path = folder / KEPT
-    if not path.is_file():
-        return None
-    try:
-        kept = _DOCUMENT.validate_json(path.read_bytes())
-    except (OSError, ValidationError) as error:
-        raise StoredError(f"{path} is damaged, or another version of planner wrote it; {_AGAIN}") from error
-    if kept.format != FORMAT:
-        raise StoredError(f"{path} has format {kept.format}, and this planner reads {FORMAT}; {_AGAIN}")
-    return kept.ladder
-
-
-_AGAIN: Final = "climb it again with planner ladder"
+    return _KEPT.read(folder / FILE)
 
 
 def ladder_document(found: Ladder, files: Sequence[Path] = ()) -> dict[str, Any]:

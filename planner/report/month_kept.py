@@ -6,37 +6,21 @@ In: a ``Month`` and a folder. Out: the files, or the same ``Month``. Must not kn
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, ClassVar, Final
-
-from pydantic import ConfigDict, TypeAdapter, ValidationError
+from typing import Any, Final
 
 from planner.report.csv_text import csv_bytes
 from planner.report.documents import plain
-from planner.report.folder import StoredError, write_folder
+from planner.report.folder import write_folder
+from planner.report.kept import Kept
 from planner.report.month_page import page
 from planner.report.month_rows import COLUMNS, cells
 from planner.report.month_words import answers, minds, read_as, starts_from
 from planner.study.month.answers import Month
 from planner.trade.safety import DEFERENCE
 
-KEPT, PAGE, TABLE = "month.json", "month.html", "month.csv"
-FORMAT: Final = 1
-"""Of ``month.json``; another number is not read."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Kept:
-    """What the file holds."""
-
-    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(ser_json_inf_nan="strings")
-
-    format: int
-    month: Month
-
-
-_DOCUMENT: Final[TypeAdapter[_Kept]] = TypeAdapter(_Kept)
+FILE, PAGE, TABLE = "month.json", "month.html", "month.csv"
+KEPT: Final = Kept(Month, "ask planner month again")
 
 
 def save_month(month: Month, folder: Path) -> tuple[Path, ...]:
@@ -47,32 +31,8 @@ def save_month(month: Month, folder: Path) -> tuple[Path, ...]:
     planner.report.folder.OutputError
         In one plain sentence.
     """
-    kept = _DOCUMENT.dump_json(_Kept(FORMAT, month), indent=1) + b"\n"
-    return write_folder(folder, {PAGE: page(month), TABLE: csv_bytes(COLUMNS, cells(month)), KEPT: kept})
-
-
-def read_month(folder: Path) -> Month:
-    """Read a month back from the folder that it was written to.
-
-    Raises
-    ------
-    planner.report.folder.StoredError
-        There is none, or another version wrote it.
-    """
-    again = "planner month FILE writes one"
-    try:
-        kept = _DOCUMENT.validate_json((folder / KEPT).read_bytes())
-    except OSError as error:
-        raise StoredError(f"{folder} holds no {KEPT} ({error.strerror}); {again}") from error
-    except ValidationError as error:
-        raise StoredError(
-            f"{folder / KEPT} is damaged, or another version of planner wrote it; {again}"
-        ) from error
-    if kept.format != FORMAT:
-        raise StoredError(
-            f"{folder / KEPT} has format {kept.format}, and this planner reads {FORMAT}; {again}"
-        )
-    return kept.month
+    table = csv_bytes(COLUMNS, cells(month))
+    return write_folder(folder, {PAGE: page(month), TABLE: table, FILE: KEPT.written(month)})
 
 
 def month_document(month: Month, files: Sequence[Path] = ()) -> dict[str, Any]:

@@ -20,6 +20,7 @@ from planner.report.documents import plain
 from planner.report.folder import StoredError, write_folder
 from planner.report.page.build import page
 from planner.report.stored import AGAIN, KEPT, MONTHS, RUNS, stored, study_of
+from planner.report.what_if import sections
 from planner.study import Study, tables
 
 MANIFEST: Final = "manifest.json"
@@ -40,7 +41,9 @@ def save_study(study: Study, folder: Path) -> tuple[Path, ...]:
         "spread.csv": tables.spread(study),
         "failures.csv": tables.failures(study),
     }
-    files = {PAGE: page(study)} | {name: csv_bytes(table.columns, table.rows) for name, table in made.items()}
+    files = {PAGE: page(study, what_if=sections(folder, study.subject))} | {
+        name: csv_bytes(table.columns, table.rows) for name, table in made.items()
+    }
     files |= stored(study)
     return write_folder(folder, files | {MANIFEST: json_bytes(manifest_of(study, files))})
 
@@ -74,10 +77,29 @@ def redraw(folder: Path) -> tuple[Study, Path]:
         The page cannot be written.
     """
     study = read_study(folder)
-    content = page(study)
+    content = page(study, what_if=sections(folder, study.subject))
     manifest = json.loads((folder / MANIFEST).read_bytes())
     manifest["files"][PAGE] = _told(content)
     return study, write_folder(folder, {PAGE: content, MANIFEST: json_bytes(manifest)})[0]
+
+
+def tell_beside(files: tuple[Path, ...]) -> tuple[Path, ...]:
+    """Draw the page of the study that lies beside these files anew, so that it tells what they hold.
+
+    Returns
+    -------
+    tuple of Path
+        The files, and the page if there is a whole study.
+
+    Raises
+    ------
+    planner.report.folder.OutputError
+        The page cannot be written.
+    """
+    try:
+        return (*files, redraw(files[0].parent)[1])
+    except StoredError:
+        return files
 
 
 def read_study(folder: Path) -> Study:

@@ -8,25 +8,21 @@ The standing questions, one range, and a map have names of their own, so that no
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, ClassVar, Final
+from typing import Any, Final
 
-from pydantic import ConfigDict, TypeAdapter, ValidationError
-
-from planner import __version__
 from planner.report.csv_text import Cell, csv_bytes
 from planner.report.documents import plain
-from planner.report.folder import StoredError, write_folder
+from planner.report.folder import write_folder
+from planner.report.kept import Kept
 from planner.report.stress_words import sentences
 from planner.study.along import Along
 from planner.study.stress import BestMap, Stress
+from planner.trade.safety import DEFERENCE
 
 STANDING: Final = "stress"
 RANGE: Final = "stress-range"
 MAP: Final = "stress-map"
-FORMAT: Final = 1
-"""Of the document; another number is not read."""
 
 ALONG_COLUMNS: Final = (
     "input", "unit", "at", "option", "state",
@@ -38,18 +34,7 @@ MAP_COLUMNS: Final = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class _Kept:
-    """What is written."""
-
-    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(ser_json_inf_nan="strings")
-
-    format: int
-    planner: str
-    stress: Stress
-
-
-_DOCUMENT: Final[TypeAdapter[_Kept]] = TypeAdapter(_Kept)
+_KEPT: Final = Kept(Stress, "play it again with planner stress")
 
 
 def stem(stress: Stress) -> str:
@@ -68,33 +53,20 @@ def save_stress(stress: Stress, folder: Path) -> tuple[Path, ...]:
     name = stem(stress)
     rows = map_rows(stress.map) if stress.map is not None else along_rows(stress.alongs)
     columns = ALONG_COLUMNS if stress.map is None else MAP_COLUMNS
-    return write_folder(folder, {f"{name}.csv": csv_bytes(columns, rows), f"{name}.json": kept(stress)})
+    return write_folder(
+        folder, {f"{name}.csv": csv_bytes(columns, rows), f"{name}.json": _KEPT.written(stress)}
+    )
 
 
-def kept(stress: Stress) -> bytes:
-    """The document that it can be read back from."""
-    return _DOCUMENT.dump_json(_Kept(FORMAT, __version__, stress), indent=1) + b"\n"
-
-
-def stress_of(content: bytes, name: str = f"{STANDING}.json") -> Stress:
-    """Read one back.
+def read_stress(folder: Path, name: str = STANDING) -> Stress | None:
+    """Read one back, the answers to the standing questions unless another is named; None where the folder has none.
 
     Raises
     ------
-    StoredError
-        It was changed or damaged, or another version wrote it.
+    planner.report.folder.StoredError
+        The file is damaged, or another version wrote it.
     """
-    try:
-        found = _DOCUMENT.validate_json(content)
-    except ValidationError as error:
-        raise StoredError(
-            f"{name} is damaged or was written by another version of planner; play it again with planner stress"
-        ) from error
-    if found.format != FORMAT:
-        raise StoredError(
-            f"{name} has format {found.format}, and this planner reads {FORMAT}; play it again with planner stress"
-        )
-    return found.stress
+    return _KEPT.read(folder / f"{name}.json")
 
 
 def along_rows(alongs: Sequence[Along]) -> Iterator[tuple[Cell, ...]]:
@@ -153,5 +125,8 @@ def stress_document(stress: Stress, files: Sequence[Path] = ()) -> dict[str, Any
         "map": plain(stress.map),
         "runs": stress.runs,
         "failures": plain(stress.failures),
+        "warnings": list(stress.warnings),
+        "cautions": plain(stress.cautions),
+        "deference": DEFERENCE,
         "files": [str(path) for path in files],
     }

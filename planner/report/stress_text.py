@@ -16,7 +16,7 @@ from rich.text import Text
 
 from planner.report.phrases import ends, too_few
 from planner.report.stress_words import ASKED, answered, figure, how_known, letters, sentences
-from planner.report.terminal import heading, indented, plain_table, written
+from planner.report.terminal import heading, indented, plain_table, safety, warnings, written
 from planner.report.units import number, signed
 from planner.scenario.axis import Axis
 from planner.study.along import Along
@@ -30,6 +30,9 @@ UNSURE: Final = "?"
 
 def stress_text(stress: Stress, files: Sequence[Path]) -> Iterator[RenderableType]:
     """Tables, sentences, where the files lie."""
+    yield from warnings(stress.warnings)
+    yield from safety(stress.cautions)
+    yield Text("")
     yield heading(stress.subject.title)
     if stress.answers:
         for answer in stress.answers:

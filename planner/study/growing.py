@@ -228,7 +228,7 @@ def grow(
     rows = {one.key: at for at, one in enumerate(tried, 1)}
     base = {one.name: interval(values[0, m], confidence) for m, one in enumerate(MEASURES)}
     return Growth(
-        subject(here, root, number, [business]),
+        subject(scenario, root, number, [business]),
         option,
         base[DECIDING],
         base["profit"],

@@ -24,9 +24,10 @@ from planner.study.along import Along, Best, along, best_of
 from planner.study.failures import FailedRun
 from planner.study.held import Held, played
 from planner.study.playing import Progress, playing
-from planner.study.sources import subject
+from planner.study.sources import cautions, subject, warnings_of
 from planner.study.standing import Answer, standing, untouched_and_nothing
 from planner.study.study import Subject
+from planner.trade.safety import Caution
 
 POINTS: Final = 9
 """Points along one input."""
@@ -95,6 +96,10 @@ class Stress:
         Runs without a result.
     runs : int
         How many were played.
+    cautions : tuple of Caution
+        What can hurt in what these options do.
+    warnings : tuple of str
+        What is odd about the scenario.
     """
 
     subject: Subject
@@ -105,6 +110,8 @@ class Stress:
     answers: tuple[Answer, ...]
     failures: tuple[FailedRun, ...]
     runs: int
+    cautions: tuple[Caution, ...] = ()
+    warnings: tuple[str, ...] = ()
 
 
 def stress(
@@ -173,8 +180,9 @@ def stress(
             _possible(scenario, alongs[0])
         else:
             found = _map(held, (axes[0], axes[1]), at_once, names)
+    businesses = [scenario.business(name) for name in names]
     return Stress(
-        subject(scenario, root, number, [scenario.business(name) for name in names]),
+        subject(scenario, root, number, businesses),
         outlook,
         names,
         alongs,
@@ -182,6 +190,8 @@ def stress(
         answers,
         held.failures(),
         held.runs.done,
+        cautions(businesses),
+        warnings_of(scenario),
     )
 
 

@@ -14,7 +14,7 @@ from rich.console import Console
 
 from planner.report.charts import grow as chart
 from planner.report.folder import StoredError
-from planner.report.grow_kept import KEPT, TABLE, growth_document, read_growth, save_growth
+from planner.report.grow_kept import FILE, TABLE, growth_document, read_growth, save_growth
 from planner.report.grow_text import growth as growth_text
 from planner.report.grow_words import advice, held_back
 from planner.study import Growth, Interval
@@ -172,7 +172,7 @@ def test_what_was_found_is_kept_and_read_back_to_the_bit(tmp_path: Path) -> None
 
 def test_a_folder_without_it_has_none_and_a_damaged_one_is_told(tmp_path: Path) -> None:
     assert read_growth(tmp_path) is None
-    (tmp_path / KEPT).write_text("{", encoding="utf-8")
+    (tmp_path / FILE).write_text("{", encoding="utf-8")
     with pytest.raises(StoredError, match="ask planner grow again"):
         read_growth(tmp_path)
 

@@ -10,7 +10,7 @@ from rich.console import Console
 
 from planner.report.charts.ladder import draw
 from planner.report.folder import StoredError
-from planner.report.ladder_files import KEPT, TABLE, ladder_document, read_ladder, save_ladder
+from planner.report.ladder_files import FILE, TABLE, ladder_document, read_ladder, save_ladder
 from planner.report.ladder_text import ladder_text
 from planner.report.ladder_words import answer, asides, last, step_words, stop_here
 from planner.study.ladder import Ladder, Stop
@@ -139,7 +139,7 @@ def test_a_ladder_is_read_back_as_it_was(tmp_path: Path) -> None:
     assert read_ladder(tmp_path) is None
     found = ladder()
     files = save_ladder(found, tmp_path / "made")
-    assert [path.name for path in files] == [TABLE, KEPT]
+    assert [path.name for path in files] == [TABLE, FILE]
     assert read_ladder(tmp_path / "made") == found
 
 

@@ -15,7 +15,7 @@ from rich.console import Console
 from planner.report.charts import stress as lines
 from planner.report.charts import stress_map as cells
 from planner.report.folder import StoredError
-from planner.report.stress_files import kept, save_stress, stem, stress_document, stress_of
+from planner.report.stress_files import read_stress, save_stress, stem, stress_document
 from planner.report.stress_text import stress_text
 from planner.report.stress_words import at, break_even, decimals, sentences
 from planner.scenario import Scenario
@@ -201,7 +201,7 @@ def test_what_is_written_is_read_back_to_the_same(
     assert stem(found) == name
     files = save_stress(found, tmp_path)
     assert [path.name for path in files] == [f"{name}.csv", f"{name}.json"]
-    assert repr(stress_of(files[1].read_bytes())) == repr(found)
+    assert repr(read_stress(tmp_path, name)) == repr(found)
 
 
 def test_the_table_has_a_row_a_point_and_option(ranged: Stress, tmp_path: Path) -> None:
@@ -222,12 +222,13 @@ def test_a_map_s_table_has_a_row_a_place(mapped: Stress, tmp_path: Path) -> None
 
 
 @pytest.mark.parametrize("change", [("gift", ""), ('"format": 1', '"format": 99'), ("{", "")])
-def test_a_file_that_was_damaged_is_told(ranged: Stress, change: tuple[str, str]) -> None:
+def test_a_file_that_was_damaged_is_told(ranged: Stress, change: tuple[str, str], tmp_path: Path) -> None:
     old, new = change
-    content = kept(ranged)
-    broken = content.replace(old.encode(), new.encode()) if new else content[: len(content) // 2]
+    file = save_stress(ranged, tmp_path)[1]
+    content = file.read_bytes()
+    file.write_bytes(content.replace(old.encode(), new.encode()) if new else content[: len(content) // 2])
     with pytest.raises(StoredError, match="play it again with planner stress"):
-        stress_of(broken)
+        read_stress(tmp_path, "stress-range")
 
 
 def test_the_document_is_plain_and_says_the_same(ranged: Stress) -> None:
@@ -279,3 +280,10 @@ def test_a_map_tells_the_best_by_letter_as_well_as_by_colour(mapped: Stress) -> 
 def test_names_are_no_markup(ranged: Stress) -> None:
     odd = replace(ranged, subject=replace(ranged.subject, title="[red]a[/red]"))
     assert "[red]a[/red]" in shown(odd)
+
+
+def test_what_can_hurt_stands_before_the_figures(asked: Stress) -> None:
+    text = shown(asked)
+    assert text.index("Safety") < text.index(asked.subject.title)
+    assert "licensed practice" in text
+    assert stress_document(asked)["cautions"]

@@ -215,6 +215,7 @@ def test_what_surely_brings_most_comes_first_and_what_is_not_sure_is_said(garden
     assert found.worths[-1].key == "pickups"
 
 
+@pytest.mark.long
 def test_noise_is_not_taken_for_worth(garden: Scenario) -> None:
     """In forty studies at 95 % about two may err; in none of these is anything worth anything."""
     erred = 0

@@ -207,6 +207,7 @@ def test_no_result_hangs_on_the_order_in_which_runs_come(scenario: Scenario) -> 
     assert climbed(scenario, Stacked(together, own=60.0, backwards=True)) == one
 
 
+@pytest.mark.long
 def test_with_two_processes_the_garden_has_the_same_ladder_to_the_bit(scenario: Scenario) -> None:
     assert climb(scenario, workers=2) == climb(scenario)
 

@@ -5,7 +5,7 @@ In: a ``Study``. Out: the page as bytes. Must not know: where it is put; how the
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from importlib.resources import files
 from typing import Any, Final
 
@@ -19,6 +19,7 @@ from planner.report.page import first_screen, tables
 from planner.report.page.safe import embedded, policy
 from planner.report.page.script import script
 from planner.report.phrases import counted, listed, reader_of, too_few
+from planner.report.what_if import Section
 from planner.report.words import answer
 from planner.study import Study
 from planner.trade.safety import DEFERENCE
@@ -26,7 +27,7 @@ from planner.trade.safety import DEFERENCE
 _HERE: Final = "planner.report.page"
 
 
-def page(study: Study, *, beside_it: bool = True) -> bytes:
+def page(study: Study, *, beside_it: bool = True, what_if: Sequence[Section] = ()) -> bytes:
     """The report of a study.
 
     Parameters
@@ -35,6 +36,8 @@ def page(study: Study, *, beside_it: bool = True) -> bytes:
         What was found.
     beside_it : bool
         Do its tables lie beside the page?
+    what_if : sequence of Section
+        What other commands found for the same scenario.
 
     Returns
     -------
@@ -67,6 +70,7 @@ def page(study: Study, *, beside_it: bool = True) -> bytes:
         standings=tables.standings(study),
         every_figure=tables.every_figure(study),
         charts=figures(study),
+        what_if=what_if,
         left_out={"courses": "", "calendar": ""} | left_out(study),
         deference=DEFERENCE,
     )
