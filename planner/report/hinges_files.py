@@ -7,23 +7,18 @@ was found.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from math import nan
 from pathlib import Path
-from typing import Any, ClassVar, Final
+from typing import Any, Final
 
-from pydantic import ConfigDict, TypeAdapter, ValidationError
-
-from planner import __version__
 from planner.report.csv_text import Cell, csv_bytes
 from planner.report.documents import plain
-from planner.report.folder import StoredError, write_folder
+from planner.report.folder import write_folder
 from planner.report.hinges_words import hinges_words
+from planner.report.kept import Kept
 from planner.study.hinge import Hinges
 
-TABLE, KEPT = "hinges.csv", "hinges.json"
-FORMAT: Final = 1
-"""Of ``hinges.json``; another number is not read."""
+TABLE, FILE = "hinges.csv", "hinges.json"
 
 COLUMNS: Final = (
     "input",
@@ -47,16 +42,7 @@ COLUMNS: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class _Kept:
-    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(ser_json_inf_nan="strings")
-
-    format: int
-    planner: str
-    hinges: Hinges
-
-
-_DOCUMENT: Final[TypeAdapter[_Kept]] = TypeAdapter(_Kept)
+_KEPT: Final = Kept(Hinges, "look again with planner hinges")
 
 
 def save_hinges(found: Hinges, folder: Path) -> tuple[Path, ...]:
@@ -67,9 +53,7 @@ def save_hinges(found: Hinges, folder: Path) -> tuple[Path, ...]:
     planner.report.folder.OutputError
         In one plain sentence.
     """
-    kept = _Kept(FORMAT, __version__, found)
-    files = {TABLE: csv_bytes(COLUMNS, rows(found)), KEPT: _DOCUMENT.dump_json(kept, indent=1) + b"\n"}
-    return write_folder(folder, files)
+    return write_folder(folder, {TABLE: csv_bytes(COLUMNS, rows(found)), FILE: _KEPT.written(found)})
 
 
 def read_hinges(folder: Path) -> Hinges | None:
@@ -80,20 +64,7 @@ def read_hinges(folder: Path) -> Hinges | None:
     planner.report.folder.StoredError
         Another version wrote it, or it was damaged.
     """
-    try:
-        content = (folder / KEPT).read_bytes()
-    except FileNotFoundError:
-        return None
-    try:
-        kept = _DOCUMENT.validate_json(content)
-    except ValidationError as error:
-        raise StoredError(
-            f"{folder / KEPT} was written by another version of planner, or is damaged; write it again with planner "
-            "hinges"
-        ) from error
-    if kept.format != FORMAT:
-        raise StoredError(f"{folder / KEPT} has format {kept.format}, and this planner reads {FORMAT}")
-    return kept.hinges
+    return _KEPT.read(folder / FILE)
 
 
 def rows(found: Hinges) -> Iterator[tuple[Cell, ...]]:

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from math import floor, log10
 from typing import Final
 
-from planner.report.phrases import counted, listed, quoted, reader_of
+from planner.report.phrases import counted, listed, more, quoted, reader_of, told
 from planner.report.units import number
 from planner.study.hinge import A_LIMIT, Flips, Hinge, Hinges, Limit
 
@@ -29,18 +29,27 @@ def hinges_words(found: Hinges) -> tuple[str, ...]:
     return tuple(_said(found))
 
 
+def flips_words(found: Hinges) -> tuple[str, ...]:
+    """Where it flips; nothing where that could not be looked at."""
+    return () if found.flips is None else (_flips(found, found.flips),)
+
+
 def _said(found: Hinges) -> Iterator[str]:
     reader, flips, name = reader_of(found.subject), found.flips, quoted(found.option)
-    worlds = counted(found.subject.replicates, "world")
-    gain = f"{name} brings {reader.money(found.gain.mean)} {reader.period} more than {quoted(found.subject.base)}"
-    wide = ""
+    gain = told(found.gain)
+    within = f" ({number(gain.low)} to {number(gain.high)})" if gain.low == gain.low else ""
+    yield (
+        f"{name} brings {reader.money(abs(gain.mean))}{within} {reader.period} {more('', gain.mean >= 0.0).strip()} "
+        f"than {quoted(found.subject.base)} where everything is as the scenario says, in {counted(gain.n, 'world')}."
+    )
     if flips is not None and flips.gains:
-        low, _, high = flips.gains
-        wide = (
-            f"; all over the ranges it is from {number(low)} to {reader.money(high)} at eight points of ten "
-            "(below zero: less)"
+        low, middle, high = flips.gains
+        worlds = counted(found.subject.replicates, "world")
+        yield (
+            f"Were everything that has a range anywhere within it, that would be from {number(low)} to "
+            f"{reader.money(high)} at eight points of ten, and as often above {number(middle)} as below (the same "
+            f"{worlds} at every point)."
         )
-    yield f"{gain} where everything is as the scenario says (the same {worlds} at every point){wide}."
     if found.broken is not None:
         yield from _broken(found)
     if any(one.effect is not None for one in found.hinges):
@@ -85,33 +94,37 @@ def _named(names: Sequence[str]) -> str:
 
 
 def _flips(found: Hinges, flips: Flips) -> str:
-    name, of = (
-        quoted(found.option),
-        f"{flips.flipped} of {counted(flips.points, 'point')} all over the ranges",
-    )
-    by = _by(flips.by[0][0]) if flips.by else ""
+    name = quoted(found.option)
+    of = f"{flips.flipped} of {counted(flips.points, 'point')} all over the ranges"
+    by = _by(found, flips.by[0][0]) if flips.by else ""
     if flips.where == "nowhere":
         others = listed([found.subject.base, *found.others])
         return (
-            f"Within these ranges nothing overtakes it: at each of {counted(flips.points, 'point')} it brings more "
-            f"than {others}."
+            f"Within these ranges nothing overtakes {name}: at none of {counted(flips.points, 'point')} does any of "
+            f"{others} bring {_least(found)} more."
         )
     if flips.where == "few":
-        return f"At {of} it is not the best ({by}): too few to say where they lie."
+        return f"At {of} {name} is not the best ({by}): too few to say where they lie."
     if flips.where == "everywhere":
-        return f"At {of} it is not the best (most often {by}): within these ranges the advice does not stand."
+        return f"At {of} {name} is not the best (most often {by}): within these ranges the advice does not stand."
     if flips.where == "scattered":
-        return f"At {of} it is not the best (most often {by}); these lie in no one corner of the ranges."
+        return f"At {of} {name} is not the best (most often {by}); these lie in no one corner of the ranges."
     conditions = " and ".join(_limit(found.hinges[one.hinge], one) for one in flips.limits)
     verb = "is no longer best" if flips.flipped_inside >= SURE * flips.inside else "is often not the best"
     return (
         f"{name} {verb} when {conditions}: there it is so at {flips.flipped_inside} of "
-        f"{counted(flips.inside, 'point')} (most often {_by(flips.by_inside)}); it is not the best at {of}."
+        f"{counted(flips.inside, 'point')} (most often {_by(found, flips.by_inside)}); it is not the best at {of}."
     )
 
 
-def _by(name: str) -> str:
-    return "a hard limit forbids it" if name == A_LIMIT else f"{quoted(name)} brings more"
+def _by(found: Hinges, name: str) -> str:
+    return "a hard limit forbids it" if name == A_LIMIT else f"{quoted(name)} brings {_least(found)} more"
+
+
+def _least(found: Hinges) -> str:
+    """How much more another option must bring, for it to count."""
+    caring = found.subject.worth_caring_about
+    return f"at least {reader_of(found.subject).money(caring)}" if caring > 0.0 else "something"
 
 
 def _limit(hinge: Hinge, limit: Limit) -> str:

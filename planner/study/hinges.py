@@ -12,7 +12,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from math import log2
 from typing import Final
 
@@ -28,15 +27,16 @@ from planner.study.indices import Effect, Shares, crossing, effects, screening, 
 from planner.study.intervals import FloatArray, interval
 from planner.study.lineup import Lineup
 from planner.study.playing import Progress, playing
-from planner.study.points import TODAY, Point, Points
+from planner.study.points import AT_TODAY, TODAY, Point, Points
 from planner.study.sources import cautions, subject, warnings_of
 from planner.workshop.premises import premises
 
-WORLDS: Final = 3
-"""Worlds at every point: their own chance is the same everywhere, so few do (assumed)."""
-TRAJECTORIES: Final = 6
+WORLDS: Final = 2
+"""Worlds at every point: their own chance is the same everywhere, so few do. What they leave to chance is a tenth of
+what varies from point to point of the example (measured), and more points tell more than more worlds."""
+TRAJECTORIES: Final = 8
 """Of the screening (4 to 10 are usual)."""
-POINTS: Final = 32
+POINTS: Final = 64
 """Of each of the two sets that shares are told from; half as many as points all over the ranges. A point is dear:
 new heat balances cost more than the runs."""
 TAKEN: Final = 4
@@ -49,7 +49,7 @@ BESIDE: Final = 2
 
 def hinges_of(
     scenario: Scenario,
-    option: str,
+    option: str | None = None,
     *,
     beside: Sequence[str] = (),
     replicates: int | None = None,
@@ -65,8 +65,9 @@ def hinges_of(
     ----------
     scenario : Scenario
         Loaded by ``planner.load``; with ``ranges``.
-    option : str
-        Its gain is its money after the owner's hours less that of "as today", in the same worlds.
+    option : str, optional
+        Its gain is its money after the owner's hours less that of "as today", in the same worlds. If left out, the
+        allowed option that brings most where everything is as the scenario says.
     beside : sequence of str, optional
         Options that may overtake it; if left out, the best others of a comparison in these worlds.
     replicates : int, optional
@@ -87,11 +88,8 @@ def hinges_of(
     lineup = Lineup(scenario, scenario.study.seed if seed is None else seed, (EXPECTED,))
     _check(lineup, option, beside)
     inputs = len(scenario.ranges)
-    planned = replicates * (
-        len(lineup.played(EXPECTED))
-        + 2 * TRAJECTORIES * (inputs + 1)
-        + 2 * points * (min(TAKEN, inputs) + 2)
-        + 2 * points * (2 + BESIDE)
+    planned = max(replicates, AT_TODAY) * len(lineup.played(EXPECTED)) + replicates * (
+        2 * TRAJECTORIES * (inputs + 1) + 2 * points * (min(TAKEN, inputs) + 2) + 2 * points * (2 + BESIDE)
     )
 
     def told(done: int, wanted: int) -> None:
@@ -103,9 +101,9 @@ def hinges_of(
         return _search(Points(lineup, runs, replicates), option, tuple(beside), points)
 
 
-def _check(lineup: Lineup, option: str, beside: Iterable[str]) -> None:
+def _check(lineup: Lineup, option: str | None, beside: Iterable[str]) -> None:
     scenario = lineup.scenario
-    for name in (option, *beside):
+    for name in (option or AS_TODAY, *beside):
         scenario.business(name)
     wrong = None
     if not scenario.ranges:
@@ -115,82 +113,78 @@ def _check(lineup: Lineup, option: str, beside: Iterable[str]) -> None:
         )
     elif option == AS_TODAY:
         wrong = f"'{AS_TODAY}' is what options are compared with, so it has no gain; name another option"
-    elif option not in lineup.played(EXPECTED):
+    elif option is not None and option not in lineup.played(EXPECTED):
         reasons = "; ".join(one.reason for one in premises(scenario.business(option)).refusals)
         wrong = f"'{option}' is refused as it stands ({reasons}), so nothing hangs on its gain; name another option"
     if wrong:
         raise InputError.of([Problem(str(scenario.path), 0, 0, "", wrong)])
 
 
-@dataclass(frozen=True, slots=True)
-class _Today:
-    """Options where everything is as the scenario says: mean money of those that are allowed."""
-
-    money: Mapping[str, float]
-    gain: FloatArray
-
-    def best(self, options: Iterable[str]) -> str:
-        """The one of these that brings most."""
-        return max((name for name in options if name in self.money), key=lambda name: self.money[name])
-
-
-def _search(at: Points, option: str, beside: tuple[str, ...], points: int) -> Hinges:
+def _search(at: Points, option: str | None, beside: tuple[str, ...], points: int) -> Hinges:
     """Screen, tell apart, look where it is overtaken."""
     scenario, seed = at.lineup.scenario, at.lineup.seed
-    today = _today(at, option)
+    today = _today(at)
+    option = _allowed(at, option, today)
     others = tuple(dict.fromkeys(name for name in beside if name not in (AS_TODAY, option)))
-    others = others or _next_best(today, option)
+    others = others or tuple([name for name in today if name not in (AS_TODAY, option)][:BESIDE])
+    names = (option, AS_TODAY, *others)
     moved, broken = _screened(at, option)
     taken = _taken(moved)
     parts: Mapping[int, Shares] = {}
     if broken is None and taken:
         parts, broken = _shared(at, option, taken, points)
-    flips = _overtaken(at, (option, AS_TODAY, *others), points) if moved else None
     return Hinges(
         subject(scenario, seed, at.replicates, [scenario.business()]),
         option,
         others,
-        interval(today.gain, scenario.study.confidence),
-        today.best((option, AS_TODAY, *others)),
+        interval(at.money(option, TODAY) - at.money(AS_TODAY, TODAY), scenario.study.confidence),
+        next(name for name in today if name in names),
         tuple(Hinge.of(axis, moved[i] if moved else None, parts.get(i)) for i, axis in enumerate(at.axes)),
         TRAJECTORIES * (len(at.axes) + 1),
         points * (len(taken) + 2) if parts else 0,
-        flips,
+        _overtaken(at, names, points) if moved else None,
         broken,
         cautions([scenario.business(), scenario.business(option)]),
         warnings_of(scenario),
     )
 
 
-def _today(at: Points, option: str) -> _Today:
+def _today(at: Points) -> tuple[str, ...]:
+    """Options where everything is as the scenario says, best first: those that are allowed, and "as today"."""
     played = at.lineup.played(EXPECTED)
     at.play([TODAY], played)
+    allowed = at.allowed(played, [TODAY], settings=False)[0]
+    money = {
+        name: float(at.money(name, TODAY).mean())
+        for name, fine in zip(played, allowed, strict=True)
+        if fine or name == AS_TODAY
+    }
+    return tuple(
+        sorted((name for name in money if money[name] == money[name]), key=lambda name: -money[name])
+    )
+
+
+def _allowed(at: Points, option: str | None, today: Sequence[str]) -> str:
+    """The option that was asked for, or the best; it has a gain, and breaks no limit."""
+    scenario = at.lineup.scenario
+    if option is None:
+        option = next((name for name in today if name != AS_TODAY), None)
+        if option is None:
+            raise _no_gain(scenario, "no option is allowed as things stand; planner compare says why")
     for name in (AS_TODAY, option):
         failed = at.failure([name], [TODAY])
         if failed is not None:
-            raise _no_gain(at.lineup.scenario, f"{failed[1].summary}; play it again with: {failed[1].repeat}")
-    allowed = dict(zip(played, at.allowed(played, [TODAY], settings=False)[0], strict=True))
-    if not allowed[option]:
+            raise _no_gain(scenario, f"{failed[1].summary}; play it again with: {failed[1].repeat}")
+    if option not in today:
         words = (
             f"'{option}' breaks a hard limit as it stands; planner compare says which. Name another option"
         )
-        raise _no_gain(at.lineup.scenario, words)
-    money = {
-        name: float(at.money(name, TODAY).mean()) for name in played if allowed[name] or name == AS_TODAY
-    }
-    return _Today(
-        {name: mean for name, mean in money.items() if mean == mean},
-        at.money(option, TODAY) - at.money(AS_TODAY, TODAY),
-    )
+        raise _no_gain(scenario, words)
+    return option
 
 
 def _no_gain(scenario: Scenario, words: str) -> InputError:
     return InputError.of([Problem(str(scenario.path), 0, 0, "", words)])
-
-
-def _next_best(today: _Today, option: str) -> tuple[str, ...]:
-    those = [name for name in today.money if name not in (AS_TODAY, option)]
-    return tuple(sorted(those, key=lambda name: -today.money[name])[:BESIDE])
 
 
 def _screened(at: Points, option: str) -> tuple[tuple[Effect, ...], Broken | None]:
@@ -235,7 +229,7 @@ def _gains(
 
 
 def _overtaken(at: Points, names: tuple[str, ...], points: int) -> Flips:
-    """Where the first of these options is not the best of them that are allowed."""
+    """Where the first of these options is overtaken by another one that is allowed."""
     from scipy.stats import qmc
 
     seed = at.lineup.seed
@@ -245,7 +239,9 @@ def _overtaken(at: Points, names: tuple[str, ...], points: int) -> Flips:
     money, allowed = at.means(names, where), at.allowed(names, where)
     whole = np.isfinite(money).all(axis=1)
     failed = at.failure(names, where)
-    best = [_best(names, *row) for row in zip(money[whole].tolist(), allowed[whole].tolist(), strict=True)]
+    least = at.lineup.rule.worth_caring_about
+    rows = zip(money[whole].tolist(), allowed[whole].tolist(), strict=True)
+    best = [_best(names, least, *row) for row in rows]
     flipped: BoolArray = np.array([name != names[0] for name in best], dtype=np.bool_)
     found = _box(cube[whole], flipped, seed)
     inside = found.holds(cube[whole]) & flipped if found else flipped & False
@@ -264,11 +260,14 @@ def _overtaken(at: Points, names: tuple[str, ...], points: int) -> Flips:
     )
 
 
-def _best(names: Sequence[str], money: Sequence[float], allowed: Sequence[bool]) -> str:
-    """The best allowed option; the first of them where it is as good."""
+def _best(
+    names: Sequence[str], worth_caring_about: float, money: Sequence[float], allowed: Sequence[bool]
+) -> str:
+    """The best allowed option; the first of them unless another brings more by what is worth caring about."""
     if not allowed[0]:
         return A_LIMIT
-    return max(zip(names, money, allowed, strict=True), key=lambda row: row[1] if row[2] else -np.inf)[0]
+    best = max(zip(money, allowed, names, strict=True), key=lambda row: row[0] if row[1] else -np.inf)
+    return best[2] if best[0] - money[0] >= worth_caring_about else names[0]
 
 
 def _counted(best: Sequence[str], which: BoolArray) -> tuple[tuple[str, int], ...]:

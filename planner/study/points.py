@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import nan
+from typing import Final
 
 import numpy as np
 
@@ -32,6 +33,10 @@ Point = tuple[Input, ...]
 
 TODAY: Point = ()
 
+AT_TODAY: Final = 12
+"""Worlds where everything is as the scenario says: what is told of that point alone, and which options are looked at
+beside, needs more of them than a point among hundreds (assumed)."""
+
 _DECIDING = [one.name for one in MEASURES].index(DECIDING)
 
 
@@ -46,7 +51,7 @@ class Points:
     runs : Runs
         Played as they are asked for.
     replicates : int
-        Worlds at each point, from number 0 on.
+        Worlds at each point, from number 0 on; more at `TODAY`.
     """
 
     lineup: Lineup
@@ -70,17 +75,25 @@ class Points:
             for row in cube
         )
 
+    def worlds(self, point: Point) -> range:
+        """Worlds in which options are played at a point: at least `AT_TODAY` where all is as the scenario says."""
+        return range(self.replicates if point else max(self.replicates, AT_TODAY))
+
     def play(self, at: Iterable[Point], options: Sequence[str]) -> None:
         """Play these options at each of these points."""
-        numbers = range(self.replicates)
         self.runs.play(
-            [one for point in dict.fromkeys(at) for one in worlds([EXPECTED], numbers, options, inputs=point)]
+            [
+                one
+                for point in dict.fromkeys(at)
+                for one in worlds([EXPECTED], self.worlds(point), options, inputs=point)
+            ]
         )
 
     def values(self, option: str, point: Point) -> FloatArray:
         """Every measure of an option in every world; nan where a run failed; shape (measures, worlds)."""
-        found = np.full((len(MEASURES), self.replicates), nan)
-        for world in range(self.replicates):
+        numbers = self.worlds(point)
+        found = np.full((len(MEASURES), len(numbers)), nan)
+        for world in numbers:
             one = self.runs.outcome(option, EXPECTED, world, point)
             if one is not None and one.failure is None:
                 found[:, world] = one.measures
@@ -99,7 +112,7 @@ class Points:
         """The first run without a result, and where it is."""
         for point in at:
             for name in options:
-                for world in range(self.replicates):
+                for world in self.worlds(point):
                     one = self.runs.outcome(name, EXPECTED, world, point)
                     if one is not None and one.failure is not None:
                         return point, failed_run(

@@ -8,7 +8,7 @@ import pytest
 
 from planner.report.charts.hinges import draw
 from planner.report.folder import StoredError
-from planner.report.hinges_files import KEPT, hinges_document, read_hinges, rows, save_hinges
+from planner.report.hinges_files import FILE, hinges_document, read_hinges, rows, save_hinges
 from planner.report.hinges_words import hinges_words
 from planner.scenario import Input, InputError, Scenario
 from planner.study import Hinges, hinges_of, load
@@ -53,7 +53,7 @@ def dealt(scenario: Scenario, engine: Dealt, points: int = 64, **further: object
 
 @pytest.fixture(scope="module")
 def line(ranged: Scenario) -> Hinges:
-    return dealt(ranged, Dealt(BRINGS, moved=straight))
+    return dealt(ranged, Dealt({**BRINGS, "camp stove": around(300.0, shared=50.0)}, moved=straight))
 
 
 def test_a_gain_that_is_a_straight_line_has_its_slopes(line: Hinges) -> None:
@@ -118,7 +118,10 @@ def test_inputs_that_the_points_do_not_tell_apart_are_named_together(ranged: Sce
 def test_the_same_worlds_are_met_at_every_point(ranged: Scenario) -> None:
     engine = Dealt(BRINGS, moved=straight)
     found = dealt(ranged, engine)
-    assert {number for batch in engine.asked for number in batch.replicates} == {0, 1}
+    assert {number for batch in engine.asked if batch.inputs for number in batch.replicates} == {0, 1}
+    assert {number for batch in engine.asked if not batch.inputs for number in batch.replicates} == set(
+        range(12)
+    )
     assert dealt(ranged, Dealt(BRINGS, moved=straight, backwards=True)) == found
     assert found.others == ("camp stove", "lucky charm")
 
@@ -127,11 +130,34 @@ def test_options_beside_are_taken_if_they_are_given(ranged: Scenario) -> None:
     assert dealt(ranged, Dealt(BRINGS, moved=straight), 8, beside=["lucky charm"]).others == ("lucky charm",)
 
 
+def test_what_is_not_worth_caring_about_overtakes_nothing(ranged: Scenario) -> None:
+    def a_little(option: str, inputs: tuple[Input, ...]) -> float:
+        return 2.0 * (value(inputs, "owner.hour_price", 5.0) - 2.0) - 1.0 if option == "camp stove" else 0.0
+
+    level = {**BRINGS, "camp stove": BRINGS["gift"]}
+    found = dealt(ranged, Dealt(level, moved=a_little), 8)
+    assert ranged.study.worth_caring_about == 20.0
+    assert found.flips is not None
+    assert found.flips.where == "nowhere"
+    more = dealt(ranged, Dealt(level, moved=lambda option, inputs: 2.0 * a_little(option, inputs)), 8)
+    assert more.flips is not None
+    assert more.flips.flipped > 0
+    assert '"camp stove" brings at least 20 EUR more' in " ".join(hinges_words(more))
+
+
+def test_without_a_name_the_option_that_brings_most_is_looked_at(ranged: Scenario) -> None:
+    found = hinges_of(ranged, replicates=2, points=8, engine=Dealt(BRINGS, moved=straight))
+    assert found.option == "gift"
+    poor = Dealt({**BRINGS, "gift": around(0.0), "camp stove": around(50.0), "lucky charm": around(0.0)})
+    behind = hinges_of(ranged, replicates=2, points=8, engine=poor)
+    assert (behind.option, behind.best_today) == ("camp stove", "as today")
+
+
 def test_an_option_that_stays_ahead_is_overtaken_nowhere(ranged: Scenario) -> None:
     found = dealt(ranged, Dealt({**BRINGS, "gift": around(900.0, shared=50.0)}, moved=straight))
     assert found.flips is not None
     assert found.flips.where == "nowhere"
-    assert "Within these ranges nothing overtakes it" in " ".join(hinges_words(found))
+    assert 'Within these ranges nothing overtakes "gift"' in " ".join(hinges_words(found))
 
 
 def test_an_option_that_is_behind_already_is_told_so(ranged: Scenario) -> None:
@@ -190,7 +216,7 @@ def test_what_is_found_is_kept_to_the_bit(line: Hinges, ranged: Scenario, tmp_pa
         assert read_hinges(tmp_path) == found
         assert hinges_document(found)["words"] == list(hinges_words(found))
         assert [row[0] for row in rows(found)] == [one.name for one in found.hinges]
-    (tmp_path / KEPT).write_text("{}")
+    (tmp_path / FILE).write_text("{}")
     with pytest.raises(StoredError, match="damaged"):
         read_hinges(tmp_path)
 
