@@ -148,7 +148,7 @@ def _hinges(folder: Path, subject: Subject) -> Iterator[Section]:
             f"What the gain of “{found.option}” hangs on",
             "What it hangs on",
             hinges_words.hinges_words(found),
-            _drawn(hinges_chart.draw(found)),
+            _drawn(hinges_chart.draw_effects(found), hinges_chart.draw_shares(found)),
             "Where another overtakes it",
             hinges_words.flips_words(found),
         )

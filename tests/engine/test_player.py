@@ -45,7 +45,7 @@ def test_what_other_values_need_is_made_again_once_it_was_let_go(
     monkeypatch.setattr(player, "SCENARIOS_KEPT", 1)
 
     def watched(registry: Any, business: Any) -> Any:
-        made.append(business.owner.hour_price)
+        made.append(business.owner.hour_price_per_h)
         return true_models(registry, business)
 
     monkeypatch.setattr(player, "models_for", watched)
@@ -54,7 +54,7 @@ def test_what_other_values_need_is_made_again_once_it_was_let_go(
     points: list[tuple[Input, ...]] = [(dear,), (), (cheap,), (), (dear,)]
     one = Player(setting)
     found = [one(Batch("expected", (0,), ("as today",), inputs=at)) for at in points]
-    assert all(outcome.failure is None for outcomes in found for outcome in outcomes)
+    assert [outcome.failure for outcomes in found for outcome in outcomes] == [None] * 5
     assert found[0] == found[-1]
     assert found[1] == found[3] != found[0]
     assert [made[0], *made[2:]] == [12.0, 1.0, 12.0]

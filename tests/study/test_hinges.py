@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.report.charts.hinges import draw
+from planner.report.charts.hinges import draw_effects, draw_shares
 from planner.report.folder import StoredError
 from planner.report.hinges_files import FILE, hinges_document, read_hinges, rows, save_hinges
 from planner.report.hinges_words import hinges_words
@@ -172,7 +172,8 @@ def test_nothing_that_moves_the_gain_is_an_answer(ranged: Scenario) -> None:
     found = dealt(ranged, Dealt(BRINGS), 8)
     assert found.shared == 0
     assert "Nothing in these ranges moves the gain." in hinges_words(found)
-    assert draw(found) is None
+    assert draw_effects(found) is None
+    assert draw_shares(found) is None
 
 
 def dear(inputs: tuple[Input, ...]) -> bool:
@@ -221,11 +222,16 @@ def test_what_is_found_is_kept_to_the_bit(line: Hinges, ranged: Scenario, tmp_pa
         read_hinges(tmp_path)
 
 
-def test_the_chart_has_a_row_for_each_input_with_a_share(line: Hinges) -> None:
-    figure = draw(line)
-    assert figure is not None
-    assert {row[0] for row in figure.rows} == {"price of your hour", "what casters pay"}
-    assert "Input" in str(figure.chart.to_dict())
+def test_charts_have_a_row_for_each_input_that_moves_the_gain(line: Hinges) -> None:
+    effects, shares = draw_effects(line), draw_shares(line)
+    assert effects is not None
+    assert shares is not None
+    assert {row[:2] for row in effects.rows} == {
+        ("price of your hour", "more of it raises the gain"),
+        ("what casters pay", "more of it lowers the gain"),
+    }
+    assert [row[0] for row in shares.rows] == ["price of your hour", "what casters pay"]
+    assert "Input" in str(effects.chart.to_dict())
 
 
 @pytest.mark.parametrize(
