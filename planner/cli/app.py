@@ -9,6 +9,7 @@ from planner.cli.check import check
 from planner.cli.compare import compare
 from planner.cli.fields import fields
 from planner.cli.grow import grow
+from planner.cli.hinges import hinges
 from planner.cli.ladder import ladder
 from planner.cli.month import month
 from planner.cli.plugins import plugins
@@ -44,5 +45,19 @@ def planner(
     del version
 
 
-for command in (check, run, compare, stress, grow, ladder, month, redraw, verify, plugins, schema, fields):
+for command in (
+    check,
+    run,
+    compare,
+    stress,
+    hinges,
+    grow,
+    ladder,
+    month,
+    redraw,
+    verify,
+    plugins,
+    schema,
+    fields,
+):
     app.command()(command)

@@ -14,6 +14,7 @@ import traceback
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import product
 from math import isfinite
 from pathlib import PurePath
@@ -37,6 +38,11 @@ DECISIVE: Final = ("profit", "profit_after_hours")
 """Measures without which a run has failed: a choice that meets nan would reject everything."""
 
 TRACEBACK_LINES: Final = 12
+
+SCENARIOS_KEPT: Final = 32
+PREPARED_KEPT: Final = 1024
+"""What other values of the scenario need is kept for so many of them; what the scenario itself says is always kept."""
+
 Workshop = Callable[..., Run]
 
 
@@ -76,8 +82,9 @@ class Player:
         self._setting = setting
         self._registry = Registry()
         self._tables = Tables()
-        self._scenarios: dict[tuple[Given, ...], Scenario] = {(): setting.scenario}
-        self._prepared: dict[tuple[str, str, tuple[Given, ...]], _Prepared] = {}
+        self._prepared: dict[tuple[str, str], _Prepared] = {}
+        self._scenario_at = lru_cache(maxsize=SCENARIOS_KEPT)(setting.scenario.at)
+        self._prepared_at = lru_cache(maxsize=PREPARED_KEPT)(self._made)
         self._last: tuple[int, Cache] = (-1, {})
         """The world that was played last, and what was drawn of it."""
 
@@ -97,10 +104,8 @@ class Player:
         return self._last[1]
 
     def scenario(self, inputs: tuple[Given, ...] = ()) -> Scenario:
-        """The scenario with some values set to others; made once."""
-        if inputs not in self._scenarios:
-            self._scenarios[inputs] = self._setting.scenario.at(inputs)
-        return self._scenarios[inputs]
+        """The scenario with some values set to others."""
+        return self._scenario_at(inputs) if inputs else self._setting.scenario
 
     def prepare(
         self, options: Iterable[str], outlooks: Iterable[str], inputs: tuple[Given, ...] = ()
@@ -164,20 +169,20 @@ class Player:
         return Outcome(option, outlook, replicate, values, months=months, inputs=inputs)
 
     def _ready(self, option: str, outlook: str, inputs: tuple[Given, ...] = ()) -> _Prepared:
-        key = (option, outlook, inputs)
+        if inputs:
+            return self._prepared_at(option, outlook, inputs)
+        key = (option, outlook)
         if key not in self._prepared:
-            scenario = self.scenario(inputs)
-            business = scenario.business(option, outlook)
-            cost = scenario.options[option]
-            with interrupts.held():  # libraries that read files turn Ctrl-C into an error of theirs
-                models = models_for(self._registry, business)
-            self._prepared[key] = _Prepared(
-                business,
-                models,
-                StartUp(cost.start_up_cost, cost.resale),
-                premises(business),
-            )
+            self._prepared[key] = self._made(option, outlook, inputs)
         return self._prepared[key]
+
+    def _made(self, option: str, outlook: str, inputs: tuple[Given, ...]) -> _Prepared:
+        scenario = self.scenario(inputs)
+        business = scenario.business(option, outlook)
+        cost = scenario.options[option]
+        with interrupts.held():  # libraries that read files turn Ctrl-C into an error of theirs
+            models = models_for(self._registry, business)
+        return _Prepared(business, models, StartUp(cost.start_up_cost, cost.resale), premises(business))
 
 
 @contextmanager

@@ -1,4 +1,4 @@
-"""What other commands found for the same scenario, told on the page of a comparison: ladder, what to grow, stress.
+"""What other commands found for the same scenario, told on the page of a comparison.
 
 In: the folder that a study lies in. Out: ``Section`` values. Must not know: markup; it computes nothing.
 
@@ -12,13 +12,15 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from planner.report import grow_words, ladder_words, stress_words
+from planner.report import grow_words, hinges_words, ladder_words, stress_words
 from planner.report.charts import grow as grow_chart
+from planner.report.charts import hinges as hinges_chart
 from planner.report.charts import ladder as ladder_chart
 from planner.report.charts import stress as stress_chart
 from planner.report.charts.figure import Figure
 from planner.report.folder import StoredError
 from planner.report.grow_kept import read_growth
+from planner.report.hinges_files import read_hinges
 from planner.report.ladder_files import read_ladder
 from planner.report.phrases import reader_of
 from planner.report.stress_files import read_stress
@@ -63,7 +65,9 @@ class Section:
 
 def sections(folder: Path, subject: Subject) -> tuple[Section, ...]:
     """What lies in the folder beside a study of this subject, in the order of the page."""
-    return tuple(found for read in (_ladder, _growth, _stress) for found in _tried(read, folder, subject))
+    return tuple(
+        found for read in (_ladder, _growth, _stress, _hinges) for found in _tried(read, folder, subject)
+    )
 
 
 def _tried(
@@ -134,6 +138,20 @@ def _stress(folder: Path, subject: Subject) -> Iterator[Section]:
         answers=tuple(answers.values()),
         first_answers=tuple(answers[name] for name in TURNS if name in answers),
     )
+
+
+def _hinges(folder: Path, subject: Subject) -> Iterator[Section]:
+    found = read_hinges(folder)
+    if found is not None and _of_this(found.subject, subject):
+        yield Section(
+            "hinges",
+            f"What the gain of “{found.option}” hangs on",
+            "What it hangs on",
+            hinges_words.hinges_words(found),
+            _drawn(hinges_chart.draw_effects(found), hinges_chart.draw_shares(found)),
+            "Where another overtakes it",
+            hinges_words.flips_words(found),
+        )
 
 
 def _drawn(*those: Figure | None) -> tuple[Figure, ...]:

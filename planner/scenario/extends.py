@@ -1,8 +1,8 @@
 """A scenario file and the files it extends, merged into one tree.
 
 In: the path of a file. Out: one `Tree`; what a file says overrides what its base says, key by key. Lists,
-spreads of another kind, settings of another model and single changes are replaced whole; an option or outlook that is
-`none` is left out.
+spreads of another kind, settings of another model and single changes are replaced whole; an option, outlook or range
+that is `none` is left out.
 """
 
 from __future__ import annotations
@@ -21,9 +21,9 @@ from planner.scenario.tree import Steps, Tree, at
 from planner.scenario.wording import close, nearest, quoted, unknown
 
 LONGEST_CHAIN = 10
-MAY_BE_LEFT_OUT: Final = ("options", "outlooks")
+MAY_BE_LEFT_OUT: Final = ("options", "outlooks", "ranges")
 LEFT_OUT: Final = "none"
-"""Written instead of an option or outlook, or of all of them, that the file extended offers."""
+"""Written instead of an option, outlook or range, or of all of them, that the file extended offers."""
 
 
 @dataclass(slots=True)
@@ -122,7 +122,7 @@ def _read(path: Path, name: str, known_keys: Collection[str]) -> Tree:
 
 
 def _nothing_to_leave_out(tree: Tree, base: Tree | None = None) -> Iterator[tuple[Steps, Problem]]:
-    """Options and outlooks that are `none`, though no file extended offers them."""
+    """Options, outlooks and ranges that are `none`, though no file extended offers them."""
     for kind in MAY_BE_LEFT_OUT:
         own, offered = tree.value.get(kind), base.value.get(kind) if base else None
         known = list(offered) if isinstance(offered, dict) else []

@@ -1,4 +1,4 @@
-"""What stands in a scenario file beside the business itself: title, currency, options, outlooks, study.
+"""What stands in a scenario file beside the business itself: title, currency, options, outlooks, ranges, study.
 
 In: the top keys of the file. Out: frozen values. Must not know what an option changes.
 """
@@ -32,6 +32,9 @@ def _currency(code: str) -> str:
         f"{quoted(code)} is not a currency's code of three letters (ISO 4217), such as EUR or USD{guess}"
     )
 
+
+Range = Annotated[str, Field(min_length=1, max_length=400)]
+"""A path and its two ends, as `planner.scenario.axis` reads them."""
 
 Summary = Annotated[str, Field(max_length=400)]
 
@@ -126,6 +129,15 @@ class Header(Section):
     )
     outlooks: Named[Outlook] = Field(
         default_factory=dict, description="What might happen, by name; `none` as for options."
+    )
+    ranges: Named[Range] = Field(
+        default_factory=dict,
+        examples=["{price of your hour: 'owner.hour_price=4 EUR/h..14 EUR/h'}"],
+        description=(
+            "What might as well be otherwise, by names of yours: a path, `=` and two ends, such as "
+            "`owner.hour_price=4 EUR/h..14 EUR/h`; `*=0.8..1.2` multiplies what is there, `+=` adds to it, and a `*` "
+            "in the path stands for any key. `planner hinges` looks at them, nothing else does; `none` as for options."
+        ),
     )
     study: Study = Field(
         default_factory=lambda: Study.model_validate({}), description="How the question is studied."

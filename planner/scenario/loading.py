@@ -14,6 +14,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
+from planner.scenario.axis import Axis
 from planner.scenario.doubt import Doubt
 from planner.scenario.errors import InputError, Problem
 from planner.scenario.extends import read_whole, taken_over
@@ -21,6 +22,7 @@ from planner.scenario.header import AS_TODAY, EXPECTED, HEADER_KEYS, Option, Out
 from planner.scenario.inputs import Given, Input
 from planner.scenario.one_currency import in_one_currency
 from planner.scenario.outline import business_model, fields_of
+from planner.scenario.ranges import read_ranges
 from planner.scenario.registry import Asked, Registry, UnknownModel
 from planner.scenario.section import Section
 from planner.scenario.variants import Variants, read_header
@@ -48,6 +50,8 @@ class Scenario:
         Seed, replicates, confidence, and what difference is worth caring about.
     options, outlooks : dict
         By name; "as today" and "expected" come first.
+    ranges : dict
+        By name: what might as well be otherwise. No run knows of them.
     warnings : tuple of Problem
         What is allowed but deserves a look.
     """
@@ -61,6 +65,7 @@ class Scenario:
     study: Study
     options: dict[str, Option]
     outlooks: dict[str, Outlook]
+    ranges: dict[str, Axis]
     warnings: tuple[Problem, ...]
     variants: Variants = field(repr=False, compare=False)
 
@@ -153,7 +158,7 @@ class Scenario:
 
     @cached_property
     def digest(self) -> str:
-        """Digest of all resolved values. Titles, summaries and the study's settings are not part of it."""
+        """Digest of all resolved values. Titles, summaries, ranges and the study's settings are not part of it."""
         options = {
             name: [option.start_up_cost, option.resale, self.business_digest(name)]
             for name, option in self.options.items()
@@ -203,6 +208,8 @@ def load(path: str | Path, registry: Registry, *, business_class: type[Section] 
     )
     problems += [*whole.problems, *head.problems, *variants.check_base(), *variants.check_options()]
     header = head.header
+    ranges, wrong = read_ranges(variants, tree, whole.files[0])
+    problems += wrong
     if problems or header is None:
         raise InputError.of(taken_over(problems, str(file)))
     return Scenario(
@@ -215,6 +222,7 @@ def load(path: str | Path, registry: Registry, *, business_class: type[Section] 
         study=header.study,
         options={AS_TODAY: Option.model_validate({}), **header.options},
         outlooks={EXPECTED: Outlook.model_validate({}), **header.outlooks},
+        ranges=ranges,
         warnings=tuple(variants.warnings(header)),
         variants=variants,
     )

@@ -116,7 +116,8 @@ def _or_none(named: dict[str, Any]) -> None:
     """Blocks by name, each or all of which may be left out of what another file offers; errors keep their place."""
     text = {"if": {"type": "string"}, "then": {"const": LEFT_OUT}}
     blocks = {key: named.pop(key) for key in list(named) if key not in {"description", "default"}}
-    blocks["additionalProperties"] = {**text, "else": blocks["additionalProperties"]}
+    if blocks["additionalProperties"].get("type") != "string":  # of texts "none" is one more
+        blocks["additionalProperties"] = {**text, "else": blocks["additionalProperties"]}
     named.update({**text, "else": blocks})
 
 

@@ -124,6 +124,12 @@ class Variants:
     def _context(self) -> dict[str, Any]:
         return {"currency": self.currency, "folder": self.folder}
 
+    @property
+    def as_written(self) -> Any:
+        """Every value of the business as the file says it; None where something is wrong with it."""
+        base = (AS_TODAY, EXPECTED)
+        return self._written[base].value if self._sound and base in self._written else None
+
     def _read(
         self, tree: Tree, header_class: type[Section] | None = None, doubt: Doubt | None = None
     ) -> Reading:

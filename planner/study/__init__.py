@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from planner.study.findings import Findings as Findings
     from planner.study.growing import Growth as Growth
     from planner.study.growing import grow as grow
+    from planner.study.hinge import Hinges as Hinges
+    from planner.study.hinges import hinges_of as hinges_of
     from planner.study.intervals import Interval as Interval
     from planner.study.single import Played as Played
     from planner.study.single import run as run
@@ -31,6 +33,8 @@ _HOMES = {
     "Check": "checking",
     "Findings": "findings",
     "Growth": "growing",
+    "Hinges": "hinge",
+    "hinges_of": "hinges",
     "Interval": "intervals",
     "Played": "single",
     "Study": "study",
@@ -49,6 +53,7 @@ __all__ = [
     "Check",
     "Findings",
     "Growth",
+    "Hinges",
     "Interval",
     "Played",
     "Study",
@@ -57,6 +62,7 @@ __all__ = [
     "check",
     "compare",
     "grow",
+    "hinges_of",
     "load",
     "outlooks_to_play",
     "run",

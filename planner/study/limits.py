@@ -35,12 +35,12 @@ def refusals(business: Business, measured: Mapping[str, FloatArray]) -> tuple[Re
     """
     by_settings = premises(business).refusals
     known = {one.limit for one in by_settings}
-    by_runs = [
-        found
-        for found in (_overload(measured), _cash(measured))
-        if found is not None and found.limit not in known
-    ]
-    return (*by_settings, *by_runs)
+    return (*by_settings, *(one for one in refusals_of_runs(measured) if one.limit not in known))
+
+
+def refusals_of_runs(measured: Mapping[str, FloatArray]) -> tuple[Refusal, ...]:
+    """Hard limits broken in runs, whatever the settings say; see :func:`refusals`."""
+    return tuple(found for found in (_overload(measured), _cash(measured)) if found is not None)
 
 
 def _overload(measured: Mapping[str, FloatArray]) -> Refusal | None:

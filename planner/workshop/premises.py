@@ -7,7 +7,9 @@ Refusals are the hard limits: an option that breaks one is shown with the reason
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from math import ceil, inf, pi
 from typing import Final
 
@@ -52,18 +54,20 @@ class Refusal:
     source: str
 
 
+TABLES_KEPT: Final = 64
+"""Heat tables that are kept: far more than the stoves of one study, and few where each of hundreds of points has its
+own; a table of one year's weather takes one to two megabytes (measured)."""
+
+
 class Tables:
     """Heat tables by stove, kept as long as a worker lives, so that worlds and options share them."""
 
     def __init__(self) -> None:
-        self._tables: dict[tuple[Stove, bool], HeatTable] = {}
+        self._kept: Final[Callable[[Stove, bool], HeatTable]] = lru_cache(maxsize=TABLES_KEPT)(HeatTable)
 
     def table(self, stove: Stove, lid: bool) -> HeatTable:
         """The table of this stove; made at first use."""
-        key = (stove, lid)
-        if key not in self._tables:
-            self._tables[key] = HeatTable(stove, lid)
-        return self._tables[key]
+        return self._kept(stove, lid)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,18 @@ import pytest
 
 import planner
 
-HEAVY = {"altair", "hypothesis", "pandas", "pint", "pvlib", "scipy", "simpy"}
+HEAVY = {
+    "SALib",
+    "altair",
+    "ema_workbench",
+    "hypothesis",
+    "matplotlib",
+    "pandas",
+    "pint",
+    "pvlib",
+    "scipy",
+    "simpy",
+}
 
 
 def loaded_after(code: str, root: Path) -> set[str]:
@@ -30,7 +41,9 @@ def loaded_after(code: str, root: Path) -> set[str]:
 
 
 @pytest.mark.parametrize(
-    "arguments", [["--help"], ["check", "--help"], ["compare", "--help"], ["verify", "--help"]], ids=" ".join
+    "arguments",
+    [["--help"], ["check", "--help"], ["compare", "--help"], ["hinges", "--help"], ["verify", "--help"]],
+    ids=" ".join,
 )
 def test_help_comes_without_the_heavy_libraries(arguments: list[str], root: Path) -> None:
     code = (

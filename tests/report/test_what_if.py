@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -9,18 +10,20 @@ from pathlib import Path
 import pytest
 
 from planner.report.grow_kept import save_growth
+from planner.report.hinges_files import save_hinges
+from planner.report.hinges_words import flips_words
 from planner.report.ladder_files import save_ladder
 from planner.report.ladder_words import stop_here
 from planner.report.saving import PAGE, save_study, tell_beside
 from planner.report.stress_files import save_stress
 from planner.report.what_if import sections
 from planner.scenario import Scenario
-from planner.study import Study, compare, load
+from planner.study import Study, compare, hinges_of, load
 from planner.study.stress import stress
 from planner.study.study import Subject
 from tests.report.ladders import ladder
 from tests.report.test_grow import growth, worth
-from tests.study.dealt import Dealt
+from tests.study.dealt import Dealt, around
 from tests.study.test_deciding import brings
 
 
@@ -67,6 +70,25 @@ def test_a_page_tells_the_ladder_first_what_to_grow_and_how_far_things_may_chang
         assert f'href="#{key}"' in page
     identities = re.findall(r' id="([^"]+)"', page)
     assert len(identities) == len(set(identities))
+
+
+def test_a_page_tells_what_the_answer_hangs_on_and_where_another_option_overtakes_it(
+    root: Path, chosen: Study, tmp_path: Path
+) -> None:
+    ranged = load(root / "tests" / "study" / "ranged.yaml")
+    given = {"as today": 100.0, "gift": 300.0, "camp stove": 310.0, "lucky charm": 0.0}
+    dealt = Dealt({name: around(mean) for name, mean in given.items()})
+    hinges = hinges_of(ranged, "gift", replicates=1, points=8, engine=dealt)
+    hinges = replace(hinges, subject=of(hinges.subject, chosen))
+    save_study(chosen, tmp_path)
+    save_hinges(hinges, tmp_path)
+    tell_beside((tmp_path / "hinges.json",))
+    page = text(tmp_path / PAGE)
+    first = page[: page.index('<nav aria-label="Sections">')]
+    assert "Where another overtakes it" in first
+    (sentence,) = flips_words(hinges)
+    assert html.escape(sentence, quote=False).replace('"', "&#34;") in first
+    assert '<h2 id="hinges">' in page
 
 
 def test_what_was_found_with_other_chance_or_for_another_file_is_left_out(

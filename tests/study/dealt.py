@@ -41,11 +41,12 @@ class Dealt:
         *,
         others: Callable[[str, int], Mapping[str, float]] = lambda option, world: {},
         fails: Callable[[str, int], bool] = lambda option, world: False,
+        fails_at: Callable[[Inputs], bool] = lambda inputs: False,
         backwards: bool = False,
         moved: Callable[[str, Inputs], float] = lambda option, inputs: 0.0,
     ) -> None:
         self.brings, self.others, self.fails, self.backwards = brings, others, fails, backwards
-        self.moved = moved
+        self.moved, self.fails_at = moved, fails_at
         self.asked: list[Batch] = []
 
     def run(self, batches: Sequence[Batch]) -> Iterator[tuple[Outcome, ...]]:
@@ -55,7 +56,7 @@ class Dealt:
             yield tuple(self.outcome(option, batch.outlook, world, batch.inputs) for option in batch.options)
 
     def outcome(self, option: str, outlook: str, world: int, inputs: Inputs = ()) -> Outcome:
-        if self.fails(option, world):
+        if self.fails(option, world) or self.fails_at(inputs):
             return Outcome(option, outlook, world, (), Failure("failed", "ValueError: no"), inputs=inputs)
         money = self.brings[option](world) + self.moved(option, inputs)
         found = {"profit": money, "profit_after_hours": money} | dict(self.others(option, world))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -10,7 +11,7 @@ from planner.trade.cylinder import draw_limit_w
 from planner.trade.melting import melt
 from planner.trade.payload import may_still_load_kg, wear_cost
 from planner.trade.pot import Contents, Portion
-from planner.workshop.premises import StartUp, Tables, kit_of, premises
+from planner.workshop.premises import TABLES_KEPT, StartUp, Tables, kit_of, premises
 from tests.small import business
 
 
@@ -143,6 +144,20 @@ def test_heat_tables_are_shared_by_stoves_that_are_alike() -> None:
     first = kit_of(of, premises(of), tables).table
     assert kit_of(business(owner={"hours": "none"}), premises(of), tables).table is first
     assert kit_of(lid, premises(lid), tables).table is not first
+
+
+def test_only_so_many_heat_tables_are_kept() -> None:
+    tables, of = Tables(), business()
+    stove = premises(of).stove
+    first = tables.table(stove, False)
+    for step in range(1, TABLES_KEPT):
+        tables.table(replace(stove, burner_w=1000.0 + step), False)
+    assert tables.table(stove, False) is first
+    for step in range(TABLES_KEPT):
+        tables.table(replace(stove, burner_w=9000.0 + step), False)
+    again = tables.table(stove, False)
+    assert again is not first
+    assert again.hour(5.0, 1.0, 1.0).fire_w == first.hour(5.0, 1.0, 1.0).fire_w
 
 
 def test_an_option_costs_nothing_to_start_unless_said() -> None:
