@@ -172,7 +172,8 @@ def _read_dated(value: Any) -> tuple[date, str]:
     return read_day(day), hours.strip()
 
 
-def _written_dated(days: tuple[DatedWindows, ...]) -> Any:
+def written_dated(days: tuple[DatedWindows, ...]) -> Any:
+    """Write single days back, a line a time; `none` where there are none."""
     lines = []
     for day, windows in days:
         texts = written_windows(windows)
@@ -350,7 +351,7 @@ DayWindows = Annotated[
     tuple[DatedWindows, ...],
     Written(
         read_dated_windows,
-        _written_dated,
+        written_dated,
         "some",
         "a day with its times, such as 2026-03-07 10:00-14:00, or none",
     ),
