@@ -141,7 +141,7 @@ def asides(found: Ladder) -> Iterator[str]:
             f"How it was found: each step was picked in up to {counted(found.most_worlds, 'world')} and then played in "
             f"{found.subject.replicates} others beside the steps before it; figures are from these, and all ranges "
             f"hold together {100 * found.subject.confidence:g} times in 100. What comes after a cheaper step, or at "
-            "another price of your hour, say --sum and --set. Two options that pay only together are "
+            "another price of your hour, is found with --sum and --set. Two options that pay only together are "
             "found, three are not; and a dear step may leave too little for two cheap ones that bring more."
         )
 
@@ -158,9 +158,9 @@ def _what(rung: Rung, found: Ladder, reader: Reader) -> str:
     paid = ""
     if rung.cost:
         paid = (
-            "; not paid back"
+            "; its cost does not come back"
             if rung.payback_months is None
-            else f"; paid back after {months(rung.payback_months)}"
+            else f"; its cost is back after {months(rung.payback_months)}, your hours priced"
         )
     return (
         f"{_named(rung.options)}{cost}: {reader.money(rung.gain.mean)} {reader.period} more "

@@ -42,7 +42,7 @@ def _take(found: Buckets, month: Month) -> str:
     several = found.rows[found.take - 1] if found.take else first
     count = counted(max(found.take, 1), "more bucket")
     if found.take and several.net.verdict == "more":
-        at_least = " or more (no more were played)" if found.take == most else ""
+        at_least = ", or still more (no more were played)" if found.take == most else ""
         bring = "they bring" if found.take > 1 else "it brings"
         return f"Take {count}{at_least}: paid and fetched, {bring} {by(several.net, reader)}."
     if not found.take and first.net.verdict == "less":

@@ -43,7 +43,8 @@ def test_a_step_says_what_it_brings_given_those_before() -> None:
     first, *besides, _ = step_words(ladder(), 1)
     assert first == (
         '2. "post" with "more pickups", for 50 EUR (360 left): 70 EUR a year more (from 50 to 90 EUR) after your hours '
-        "are priced; 10 fewer of your hours, 30 EUR less in money; paid back after about 4 months."
+        "are priced; 10 fewer of your hours, 30 EUR less in money; its cost is back after about 4 months, your hours "
+        "priced."
     )
     assert besides == [
         'It sets anew what "bigger burner" set.',
