@@ -115,6 +115,8 @@ def last(found: Ladder) -> str:
 def asides(found: Ladder) -> Iterator[str]:
     """What was not possible or too dear, what may be left out, how it was found."""
     reader = reader_of(found.subject)
+    if found.inputs:
+        yield f"Played with other values than the file's: {'; '.join(found.inputs)}."
     for spare in found.spares:
         saved = f" and {reader.money(spare.cost)} are saved" if spare.cost else ""
         yield (

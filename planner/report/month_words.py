@@ -180,20 +180,28 @@ def _price(month: Month) -> tuple[str, ...]:
 
     rows = {row.factor: row.gain for row in found.rows}
     best = rows.get(found.best)
-    worse = [per_cent(row.factor) for row in found.rows if row.gain.verdict == "less"]
+    others = [row for row in found.rows if row.factor != found.best]
+    edge = found.best in (found.rows[0].factor, found.rows[-1].factor)
+    farthest = " (nothing beyond was played)" if edge else ""
     if best is None:
         said = f"Keep today's prices ({prices(1.0)}): no other brought more on average."
     elif best.verdict == "more":
         ask = f"Ask {per_cent(found.best)} ({prices(found.best)})"
-        said = f"{ask}: it brings {by(best, reader)} more than today's prices."
+        said = f"{ask}: it brings {by(best, reader)} more than today's prices{farthest}."
     else:
         said = (
             f"Cannot be told: {per_cent(found.best)} ({prices(found.best)}) is best on average, but brings "
             f"{unsure(best, reader)} than today's prices ({prices(1.0)})."
         )
     further = [f"It brings more {in_worlds(best, month)}."] if best is not None else []
-    if worse:
-        further.append(f"Surely worse than today's: {'; '.join(worse)}.")
+    for verdict, words in (
+        ("more", "Surely better than today's too"),
+        ("less", "Surely worse than today's"),
+        ("cannot tell", "Cannot be told from today's"),
+    ):
+        those = [per_cent(row.factor) for row in others if row.gain.verdict == verdict]
+        if those:
+            further.append(f"{words}: {'; '.join(those)}.")
     return (said, *further)
 
 

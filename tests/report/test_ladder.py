@@ -146,6 +146,14 @@ def test_what_was_set_aside_too_dear_or_superfluous_is_told() -> None:
     assert not any(words.startswith("Costs add up") for words in asides(ladder(rungs=ladder().rungs[:1])))
 
 
+def test_values_that_are_not_the_file_s_are_told() -> None:
+    set_ = ladder(inputs=("owner.hour_price=2 EUR/h", "cash.opening=900 EUR"))
+    assert next(iter(asides(set_))) == (
+        "Played with other values than the file's: owner.hour_price=2 EUR/h; cash.opening=900 EUR."
+    )
+    assert not any(words.startswith("Played with") for words in asides(ladder()))
+
+
 def test_the_table_fits_eighty_columns_with_names_cut_and_no_markup_read() -> None:
     long = rung(("[red]a very long name[/red]" * 3, "another that is long"), 50.0, 140.0, 70.0, 12345.0)
     text = shown(ladder(rungs=(ladder().rungs[0], long)))

@@ -20,7 +20,7 @@ from planner.report.month_rows import COLUMNS, shown
 from planner.report.month_words import answers, minds, starts_from
 from planner.scenario import Scenario
 from planner.study import Interval
-from planner.study.month.answers import Drop, DropRow, Gain, Lighting, Month, ShopWorth
+from planner.study.month.answers import Drop, DropRow, Gain, Lighting, Month, Price, PriceRow, ShopWorth
 from planner.study.month.asking import month
 from planner.study.month.today import Given
 from tests.report.browser import DESK, PHONE, chromium, opened
@@ -66,6 +66,26 @@ def test_melting_is_advised_only_where_it_surely_brings_more(spring: Month) -> N
         "Cannot be told: melting instead of selling untouched brings 5 EUR more on average, from 5 EUR less to 15 EUR "
         "more."
     )
+
+
+def test_every_price_that_was_played_is_better_worse_or_not_to_be_told(spring: Month) -> None:
+    rows = tuple(
+        PriceRow(f, gain(g, 5)) for f, g in ((0.9, -20), (0.95, 1), (1.05, 10), (1.1, 12), (1.15, -2))
+    )
+    price = Price((("mixed", 4.0),), rows, 1.1)
+
+    def told(price: Price) -> tuple[str, ...]:
+        (found,) = (one for one in answers(replace(spring, price=price)) if one.key == "price")
+        return (found.said, *found.further)
+
+    assert told(price) == (
+        "Ask 10 % more (mixed 4.40 EUR/kg): it brings 12 EUR (from 7 to 17 EUR) more than today's prices.",
+        "It brings more in 48 of 60 worlds.",
+        "Surely better than today's too: 5 % more.",
+        "Surely worse than today's: 10 % less.",
+        "Cannot be told from today's: 5 % less; 15 % more.",
+    )
+    assert told(replace(price, rows=rows[:4]))[0].endswith("today's prices (nothing beyond was played).")
 
 
 def test_shops_are_dropped_and_courted_where_that_is_sure(spring: Month) -> None:
