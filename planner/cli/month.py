@@ -52,6 +52,16 @@ def month(
         ),
     ] = None,
     promised: Annotated[int, typer.Option(min=0, help="Buckets that shops have promised.")] = 0,
+    hours: Annotated[
+        list[str] | None,
+        typer.Option(
+            help=(
+                "Your free hours on a day that is not as usual, such as '2026-03-07 10:00-14:00' or '2026-03-07 none'; "
+                "may be given several times."
+            ),
+            show_default=False,
+        ),
+    ] = None,
     option: Annotated[str, typer.Option(help="Option that is the business by now.")] = "as today",
     outlook: Annotated[str, typer.Option(help="Outlook to play it under.")] = "expected",
     replicates: Annotated[
@@ -67,9 +77,10 @@ def month(
 ) -> None:
     """Say what to do this month, with today's stock, cash and promised buckets, until the season's end.
 
-    How many buckets to take and the most to pay; melt or sell untouched; which price to ask, and when to drop it; use
-    the next free day or wait; which shop to court or drop; what will be left. Each answer is played both ways in the
-    same worlds and says how sure it is. Written are the page (month.html), its figures (month.csv) and month.json.
+    How many buckets to take and the most to pay; melt or sell untouched; which price to ask, and when to drop it; light
+    up on the next free day (a Saturday if one is free) or wait; which shop to court or drop; what will be left. Each
+    answer is played both ways in the same worlds and says how sure it is. Written are the page (month.html), its
+    figures (month.csv) and month.json.
     """
     with session(form) as out:
         from planner.report.month_kept import month_document, save_month
@@ -85,6 +96,7 @@ def month(
             tuple(stock or ()),
             cash,
             promised,
+            tuple(hours or ()),
         )
         scenario = load(file)
         with out.progress("Playing") as progress:

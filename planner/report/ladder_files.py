@@ -23,7 +23,8 @@ TABLE, FILE = "ladder.csv", "ladder.json"
 COLUMNS: Final = (
     "step", "options", "taken", "cost", "spent", "left", "gain_mean", "gain_low", "gain_high", "altogether_mean",
     "altogether_low", "altogether_high", "money_difference", "hours_difference_h", "profit", "profit_after_hours",
-    "hours_a_week", "exposure_h", "hour_price_low", "hour_price_high", "payback_months",
+    "hours_a_week", "exposure_h", "hour_price_low", "hour_price_high", "payback_months", "cheaper_options",
+    "cheaper_cost", "cheaper_gain_mean", "cheaper_gain_low", "cheaper_gain_high",
 )  # fmt: skip
 
 
@@ -87,7 +88,7 @@ def _rows(found: Ladder) -> Iterator[tuple[Cell, ...]]:
     today = found.today
     yield (
         0, found.subject.base, "yes", 0.0, 0.0, found.sum, *[None] * 8, today.money, today.after_hours,
-        today.hours_a_week, today.exposure_h, None, None, None,
+        today.hours_a_week, today.exposure_h, *[None] * 8,
     )  # fmt: skip
     for number, rung in enumerate(found.rungs, 1):
         yield _row(number, rung)
@@ -96,10 +97,15 @@ def _rows(found: Ladder) -> Iterator[tuple[Cell, ...]]:
 
 
 def _row(number: int | None, rung: Rung) -> tuple[Cell, ...]:
-    gain, total, after = rung.gain, rung.altogether, rung.after
+    gain, total, after, less = rung.gain, rung.altogether, rung.after, rung.cheaper
+    instead: tuple[Cell, ...] = (
+        (None,) * 5
+        if less is None
+        else (step_name(less.options), less.cost, less.gain.mean, less.gain.low, less.gain.high)
+    )
     return (
         number, step_name(rung.options), "no" if number is None else "yes", rung.cost, rung.spent, rung.left,
         gain.mean, gain.low, gain.high, total.mean, total.low, total.high, rung.money, rung.hours, after.money,
         after.after_hours, after.hours_a_week, after.exposure_h, rung.hour_price_low, rung.hour_price_high,
-        rung.payback_months,
+        rung.payback_months, *instead,
     )  # fmt: skip

@@ -30,7 +30,8 @@ def answer(found: Ladder) -> tuple[str, ...]:
     end, several = found.rungs[-1], len(found.rungs) > 1
     order = ", then ".join(_named(rung.options) for rung in found.rungs)
     steps = f"{counted(len(found.rungs), 'step')}{' in this order' if several else ''}: {order}"
-    total = f"{'Together they cost' if several else 'It costs'} {reader.money(end.spent)} and"
+    cost = reader.money(end.spent) if end.spent else "nothing"
+    total = f"{'Together they cost' if several else 'It costs'} {cost} and"
     brings = f"{'bring' if several else 'brings'} {reader.money(end.altogether.mean)} {reader.period} more"
     sure = f"({reach(end.altogether, reader)}) after your hours are priced."
     return (f"{within}, {steps}. {total} {brings} {sure}",)
@@ -47,52 +48,75 @@ def step_words(found: Ladder, row: int) -> tuple[str, ...]:
 
 
 def stop_here(found: Ladder, steps: int) -> str:
-    """When to go no further after so many steps: what the next one asks for and brings, or why there is none."""
+    """When to go no further after so many steps, and when another comes next; or why there is none.
+
+    A step that cannot be paid, or that an hour is worth too much or too little for, is no reason to stop where another
+    may pay: so that is told as what changes it.
+    """
     if steps == len(found.rungs):
         return last(found)
     rung, reader = found.rungs[steps], reader_of(found.subject)
     start = f"Stay {found.subject.base} if" if steps == 0 else "Stop here if"
     said = []
-    if rung.cost > 0.0:
+    if rung.cost > 0.0 and rung.cheaper is None:
         said.append(f"you have less than {reader.money(rung.cost)} to go on with")
-    if rung.hour_price_low is not None:
-        said.append(f"an hour is worth less than {reader.money(rung.hour_price_low, 2)} to you")
-    if rung.hour_price_high is not None:
-        said.append(f"an hour is worth more than {reader.money(rung.hour_price_high, 2)} to you")
     said.append(f"about {reader.money(rung.gain.mean)} {reader.period} more do not matter to you")
-    return f"{start} {', or if '.join(said)}."
+    return " ".join((f"{start} {', or if '.join(said)}.", *_changes(rung, reader)))
+
+
+def _changes(rung: Rung, reader: Reader) -> Iterator[str]:
+    """When another step, or none, comes in the place of this one."""
+    if rung.cheaper is not None:
+        one = rung.cheaper
+        cost = f"for {reader.money(one.cost)}" if one.cost else "at no cost"
+        at_least = f"{reader.money(one.cost)} or more, but " if one.cost else ""
+        yield (
+            f"With {at_least}less than {reader.money(rung.cost)} to go on with, take {_named(one.options)} instead, "
+            f"{cost}: {reader.money(one.gain.mean)} {reader.period} more ({reach(one.gain, reader)})."
+        )
+    ends = [
+        f"{side} than {reader.money(price, 2)}"
+        for side, price in (("less", rung.hour_price_low), ("more", rung.hour_price_high))
+        if price is not None
+    ]
+    if ends:
+        yield f"It changes if an hour is worth {' or '.join(ends)} to you: {_named(rung.options)} does not pay then."
 
 
 def last(found: Ladder) -> str:
-    """Why there is no further step."""
+    """Why there is no further step, or no first one."""
     reader, stop = reader_of(found.subject), found.stop
+    start, best = (
+        ("Stop here", "the next best") if found.rungs else (f"Stay {found.subject.base}", "the best")
+    )
     left = reader.money(found.rungs[-1].left if found.rungs else found.sum)
     worth = reader.money(found.subject.worth_caring_about)
     if stop.reason == "money":
-        return f"Stop here: all else that may bring something costs more than the {left} that are left."
+        return f"{start}: all else that may bring something costs more than the {left} that are left."
     if stop.reason == "nothing left":
-        return "Stop here: there is nothing else to try."
+        return f"{start}: there is nothing else to try."
     if stop.reason == "failed runs":
-        return "Stop here: some runs of what is done so far failed, and a mean without them may mislead."
+        return f"{start}: some runs of what is done so far failed, and a mean without them may mislead."
     rung = stop.looked_at
     if rung is None:
-        return "Stop here."
+        return f"{start}."
     what = f"{_named(rung.options)}{f' for {reader.money(rung.cost)}' if rung.cost else ''}"
     brings = (
         f"{more(reader.money(abs(rung.gain.mean)), rung.gain.mean >= 0.0)} {reader.period} "
         f"({reach(rung.gain, reader)})"
     )
     if stop.reason == "little":
-        return f"Stop here: the next best, {what}, brings {brings}; you care about {worth} and more."
+        return f"{start}: {best}, {what}, brings {brings}; you care about {worth} and more."
     return (
-        f"Stop here: the next best, {what}, cannot be told from nothing: {brings} in "
-        f"{counted(rung.gain.n, 'world')}."
+        f"{start}: {best}, {what}, cannot be told from nothing: {brings} in {counted(rung.gain.n, 'world')}."
     )
 
 
 def asides(found: Ladder) -> Iterator[str]:
     """What was not possible or too dear, what may be left out, how it was found."""
     reader = reader_of(found.subject)
+    if found.inputs:
+        yield f"Played with other values than the file's: {'; '.join(found.inputs)}."
     for spare in found.spares:
         saved = f" and {reader.money(spare.cost)} are saved" if spare.cost else ""
         yield (
@@ -118,7 +142,8 @@ def asides(found: Ladder) -> Iterator[str]:
         yield (
             f"How it was found: each step was picked in up to {counted(found.most_worlds, 'world')} and then played in "
             f"{found.subject.replicates} others beside the steps before it; figures are from these, and all ranges "
-            f"hold together {100 * found.subject.confidence:g} times in 100. Two options that pay only together are "
+            f"hold together {100 * found.subject.confidence:g} times in 100. What comes after a cheaper step, or at "
+            "another price of your hour, is found with --sum and --set. Two options that pay only together are "
             "found, three are not; and a dear step may leave too little for two cheap ones that bring more."
         )
 
@@ -135,9 +160,9 @@ def _what(rung: Rung, found: Ladder, reader: Reader) -> str:
     paid = ""
     if rung.cost:
         paid = (
-            "; not paid back"
+            "; its cost does not come back"
             if rung.payback_months is None
-            else f"; paid back after {months(rung.payback_months)}"
+            else f"; its cost is back after {months(rung.payback_months)}, your hours priced"
         )
     return (
         f"{_named(rung.options)}{cost}: {reader.money(rung.gain.mean)} {reader.period} more "

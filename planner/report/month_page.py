@@ -14,7 +14,7 @@ from markupsafe import Markup
 from planner.report.charts import month_stock
 from planner.report.month_phrases import day_of
 from planner.report.month_rows import shown
-from planner.report.month_words import answers, left_out, minds, read_as, starts_from
+from planner.report.month_words import answers, left_out, minds, read_as, starts_from, there
 from planner.report.page.safe import embedded, policy
 from planner.report.page.script import script
 from planner.study.month.answers import Month
@@ -38,6 +38,7 @@ def page(month: Month) -> bytes:
         answers=said,
         tables={one.key: shown(month, one.key) for one in said},
         left_out=left_out(month),
+        there=there(month),
         starts_from=starts_from(month),
         read_as=read_as(month),
         minds=minds(month),

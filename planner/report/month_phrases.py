@@ -11,6 +11,7 @@ from planner.report.charts.time_axis import MONTHS
 from planner.report.phrases import reach, told
 from planner.report.units import Reader, number
 from planner.study import Interval
+from planner.study.findings import LEAST_REPLICATES
 from planner.study.month.answers import Gain, Month
 
 
@@ -38,6 +39,11 @@ def unsure(gain: Gain, reader: Reader) -> str:
     return side if found.low != found.low else f"{side}, {reach(found, reader)}"
 
 
+def worth(gain: Gain, reader: Reader) -> str:
+    """What something is worth, on average and where that lies."""
+    return f"{reader.money(gain.more.mean)} ({ranged(gain.more, reader)})"
+
+
 def ranged(found: Interval, reader: Reader) -> str:
     """From where to where, with signs where it may be below nothing."""
     found = told(found)
@@ -49,6 +55,12 @@ def ranged(found: Interval, reader: Reader) -> str:
 def in_worlds(gain: Gain, month: Month) -> str:
     """In how many of the worlds."""
     return f"in {number(gain.share * gain.more.n)} of {gain.more.n} worlds"
+
+
+def slight(gain: Gain, month: Month) -> bool:
+    """Do not even the ends of its range matter to the owner, in enough worlds to say so?"""
+    more = gain.more
+    return more.n >= LEAST_REPLICATES and max(abs(more.low), abs(more.high)) < month.caring
 
 
 def per_cent(factor: float) -> str:

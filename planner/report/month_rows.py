@@ -51,16 +51,16 @@ def rows(month: Month) -> Iterator[Row]:
         yield _gain(
             "price", f"{number(100 * price.factor)} % of today's", "more money", month.currency, price.gain
         )
-    if month.drop:
-        there = Range(month.drop.low_kg, month.drop.middle_kg, month.drop.high_kg)
-        yield _spread("drop", month.drop.day, "ingots expected", "kg", there)
-        for level in month.drop.rows:
-            case = f"{number(level.stock_kg)} kg left"
-            yield _gain("drop", case, "more money at the lower price", month.currency, level.gain)
+    for drop in month.drops:
+        there = Range(drop.low_kg, drop.middle_kg, drop.high_kg)
+        yield _spread("drop", drop.day, "ingots expected", "kg", there)
+        for level in drop.rows:
+            figure = f"more money at the lower price, {level.stock_kg:.0f} kg left"
+            yield _gain("drop", drop.day, figure, month.currency, level.gain)
     if month.lighting:
         light = month.lighting
-        yield _gain("light", light.day, "more money than kept free", month.currency, light.gain)
-        where = "more money than kept free, where metal is cast"
+        yield _gain("light", light.day, "more money than without fire", month.currency, light.gain)
+        where = "more money than without fire, where metal is cast"
         yield _gain("light", light.day, where, month.currency, light.gain_cast)
         yield Row("light", light.day, "metal cast", "kg", light.cast_kg, nan, nan, light.cast_share)
     yield from _shops(month)
@@ -82,16 +82,21 @@ def shown(month: Month, question: str) -> list[tuple[str, str, str, str, str]]:
     """The figures of one question as its reader wants them: case, figure, value, from-to, share of worlds."""
     reader = reader_of(month)
     return [
-        (_case(row, reader), row.figure, *_amounts(row, reader), _share(row.share))
+        (_case(row, reader), _figure(row, reader), *_amounts(row, reader), _share(row.share))
         for row in rows(month)
         if row.question == question
     ]
 
 
 def _buckets(month: Month) -> Iterator[Row]:
+    if month.buckets and month.buckets.promised:
+        yield _gain(
+            "buckets", "the promised", "all of them, paid and fetched", month.currency, month.buckets.promised
+        )
     for row in month.buckets.rows if month.buckets else ():
         case = f"{row.number} more"
         yield _gain("buckets", case, "the last one at your door", month.currency, row.worth)
+        yield _gain("buckets", case, "each of them at your door", month.currency, row.each)
         yield _gain("buckets", case, "all of them, paid and fetched", month.currency, row.net)
 
 
@@ -104,6 +109,8 @@ def _shops(month: Month) -> Iterator[Row]:
             month.currency,
             shop.worth,
         )
+        if not shop.known:
+            yield _interval("shops", shop.name, "asking for it, on average", month.currency, shop.courted)
         yield _interval("shops", shop.name, "your hours more", "h", shop.hours_h)
         yield _interval("shops", shop.name, "driven more", "km", shop.km)
         yield Row(
@@ -138,10 +145,15 @@ def _case(row: Row, reader: Reader) -> str:
     """A case in the reader's words: dates told, masses in the reader's unit."""
     if row.question in ("drop", "light") and row.case[:4].isdigit() and row.case.count("-") == 2:
         return day_of(row.case)
-    if row.case.endswith(" kg left") and reader.us:
-        kg = float(row.case.removesuffix(" kg left").replace(",", ""))
-        return f"{reader.mass(kg, 0)} lb left"
     return row.case
+
+
+def _figure(row: Row, reader: Reader) -> str:
+    """A figure's name in the reader's words."""
+    said, _, kg = row.figure.removesuffix(" kg left").rpartition(", ")
+    if row.figure.endswith(" kg left") and reader.us:
+        return f"{said}, {reader.mass(float(kg), 0)} lb left"
+    return row.figure
 
 
 def _amounts(row: Row, reader: Reader) -> tuple[str, str]:

@@ -5,10 +5,10 @@ In: a ``Month``. Out: sentences, the answer first. Must not know: where they are
 
 from __future__ import annotations
 
-from planner.report.month_phrases import by, ranged, reader_of, unsure
+from planner.report.month_phrases import by, day_of, in_worlds, reader_of, unsure, worth
 from planner.report.phrases import listed, quoted
 from planner.report.units import number
-from planner.study.month.answers import Month, ShopWorth
+from planner.study.month.answers import Gain, Month, ShopWorth, verdict_of
 
 
 def shops(month: Month) -> tuple[str, ...]:
@@ -18,15 +18,17 @@ def shops(month: Month) -> tuple[str, ...]:
     known = [one for one in month.shops if one.known]
     unknown = [one for one in month.shops if not one.known]
     parts = [part for part in (_kept(month, known), _court(month, unknown)) if part]
-    worth = [one.name for one in unknown if one.worth.verdict == "more"]
     further = []
-    if worth:
-        further.append(f"Surely worth having, of those still to be asked: {listed(worth)}.")
+    if known:
+        further.append(f"{quoted(known[0].name)} brings more {in_worlds(known[0].worth, month)}.")
+    surely = [one.name for one in unknown if one.worth.verdict == "more"]
+    if surely:
+        further.append(f"Surely worth the trips once they say yes: {listed(surely)}.")
     if unknown:
-        first = unknown[0]
         further.append(
-            f"A shop that is asked says yes {number(100 * first.yes_share)} times in 100, after "
-            f"{number(first.asking_h, 1)} hours of asking on average; these hours are not taken off."
+            f"Of asking, {reader_of(month).money(unknown[0].asking_cost)} for the hours are taken off, and only "
+            f"{number(100 * unknown[0].yes_share)} shops in 100 say yes; what a shop gives after "
+            f"{day_of(month.today.until)} comes on top."
         )
     return (" ".join(parts), *further)
 
@@ -56,8 +58,12 @@ def _court(month: Month, unknown: list[ShopWorth]) -> str:
     if not unknown:
         return ""
     best, reader = unknown[0], reader_of(month)
-    if best.worth.verdict == "more":
-        return f"Court {quoted(best.name)}: if it says yes, it brings {by(best.worth, reader)}."
-    if best.worth.verdict == "less":
-        return f"Court none: even {quoted(best.name)} would lose {by(best.worth, reader)}."
-    return f"Which to court cannot be told: even {quoted(best.name)} would bring {ranged(best.worth.more, reader)}."
+    name, hours = quoted(best.name), f"{number(best.asking_h, 1)} hours of asking"
+    yes = f"once it says yes it brings {worth(best.worth, reader)}"
+    asked = Gain(best.courted, best.worth.share)
+    verdict = verdict_of(best.courted)
+    if verdict == "more":
+        return f"Court {name}: {hours} bring {by(asked, reader)} on average; {yes}."
+    if verdict == "less":
+        return f"Court none: even with {name}, {hours} lose {by(asked, reader)} on average, though {yes}."
+    return f"Whether to court any cannot be told: with {name}, {hours} bring {unsure(asked, reader)}; {yes}."

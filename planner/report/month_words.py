@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
-from planner.report.month_phrases import by, day_of, in_worlds, per_cent, ranged, reader_of, unsure
+from planner.report.month_buckets import buckets
+from planner.report.month_phrases import by, day_of, in_worlds, per_cent, reader_of, slight, unsure
 from planner.report.month_shops import shops
 from planner.report.phrases import counted, quoted, too_few
 from planner.report.units import number
@@ -43,7 +44,7 @@ def answers(month: Month) -> tuple[Answer, ...]:
     """Every question in order, also those that could not be asked."""
     why = dict(month.left_out)
     said = {
-        "buckets": _buckets(month) or _not_asked(why, "buckets"),
+        "buckets": buckets(month) or _not_asked(why, "buckets"),
         "melt": _melt(month) or _not_asked(why, "melt or sell"),
         "price": _price(month) or _not_asked(why, "price"),
         "drop": _drop(month) or _not_asked(why, "price drop"),
@@ -56,22 +57,29 @@ def answers(month: Month) -> tuple[Answer, ...]:
     )
 
 
-def starts_from(month: Month) -> tuple[str, ...]:
-    """What was played, from what, and what was not told and so taken from the scenario."""
+def there(month: Month) -> str:
+    """What is there today."""
     today, reader = month.today, reader_of(month)
     ingots = [
         f"{reader.mass(kg, 0)} {reader.mass_unit} {alloy}"
         for alloy, kg in (("hard", today.hard_kg), ("soft", today.soft_kg), ("mixed", today.mixed_kg))
         if kg > 0.0
     ]
-    stock = f"ingots: {', '.join(ingots) or 'none'}; weights: {reader.mass(today.weights_kg, 0)} {reader.mass_unit}"
+    return (
+        f"In stock, ingots: {', '.join(ingots) or 'none'}; weights: {reader.mass(today.weights_kg, 0)} "
+        f"{reader.mass_unit}; cash: {reader.money(today.cash)}; promised: {counted(today.promised, 'bucket')}."
+    )
+
+
+def starts_from(month: Month) -> tuple[str, ...]:
+    """What was played, from what, and what was not told and so taken from the scenario."""
+    today, reader = month.today, reader_of(month)
     played = (
         f"Played from {day_of(today.start)} to {day_of(today.until)} ({today.days} days), in the same "
         f"{counted(month.worlds, 'world')} for every question. {_until_why(month)}"
     )
-    sentences = [played.strip(), f"In stock, {stock}; cash: {reader.money(today.cash)}."]
-    there = ("hard", "soft", "mixed", "weights", "cash")
-    missing = [one for one in there if one not in today.given]
+    sentences = [played.strip(), there(month)]
+    missing = [one for one in ("hard", "soft", "mixed", "weights", "cash") if one not in today.given]
     if missing:
         sentences.append(
             f"Not told, so taken from the scenario: {', '.join(missing)}. Who knows of you and which shops give is as "
@@ -81,7 +89,14 @@ def starts_from(month: Month) -> tuple[str, ...]:
         sentences.append(
             f"{counted(today.promised, 'bucket')} promised ({reader.mass(today.promised_kg, 0)} {reader.mass_unit}): "
             f"counted as standing at home from the first day on, paid with {reader.money(today.promised_cost)} out of "
-            "that cash; the trip for them is not counted."
+            "that cash; the trip for them is not played."
+        )
+    if today.hours:
+        sentences.append(f"Hours told: {'; '.join(today.hours)}.")
+    if today.start < today.written_from or today.until > today.written_until:
+        sentences.append(
+            f"The scenario is written for {day_of(today.written_from)} to {day_of(today.written_until)}; holidays and "
+            "other dates in it say nothing of days before or after."
         )
     if month.option != "as today" or month.outlook != "expected":
         sentences.append(
@@ -133,49 +148,6 @@ def _not_asked(why: dict[str, str], key: str) -> tuple[str, ...]:
     return (f"Not asked: {why.get(key, 'nothing to ask')}.",)
 
 
-def _buckets(month: Month) -> tuple[str, ...]:
-    found, reader = month.buckets, reader_of(month)
-    if found is None:
-        return ()
-    first = found.rows[0]
-    several = found.rows[found.take - 1] if found.take else first
-    count, most = counted(max(found.take, 1), "more bucket"), len(found.rows)
-    if found.take and several.net.verdict == "more":
-        said = (
-            f"Take {count}{' or more (no more were played)' if found.take == most else ''}: paid and fetched, together "
-            f"they bring {by(several.net, reader)}."
-        )
-    elif not found.take and first.net.verdict == "less":
-        said = f"Take none: paid and fetched, one more loses {by(first.net, reader)}."
-    else:
-        said = (
-            f"Cannot be told: {count}, paid and fetched, {'bring' if found.take > 1 else 'brings'} "
-            f"{ranged(several.net.more, reader)}{_hardly(several.net, month)}."
-        )
-    at_shop = first.worth.more.mean - found.fetching
-    pay = f"The most to pay for one more, brought to your door: {reader.money(first.worth.more.mean)}"
-    pay += f" ({ranged(first.worth.more, reader)})"
-    if at_shop == at_shop:
-        pay += f"; at the shop, where you drive for it: {reader.money(max(at_shop, 0.0))}"
-    costs = f"Shops ask {reader.money(found.asked)} on average"
-    if found.fetching == found.fetching:
-        costs += (
-            f"; driving (all trips) and your hours fetching come to {reader.money(found.fetching)} a bucket"
-        )
-    mass = f"{reader.mass(found.mass_kg, 0)} {reader.mass_unit}"
-    pay += (
-        f". With what is left at what it is expected to sell for: {reader.money(found.first_sale.more.mean)}"
-    )
-    pay += f" ({ranged(found.first_sale.more, reader)})"
-    return (said, f"{pay}.", f"{costs}. A bucket here is one of the usual mix, {mass}.")
-
-
-def _hardly(gain: Gain, month: Month) -> str:
-    """That it does not matter, where even the ends of the range do not."""
-    matters = max(abs(gain.more.low), abs(gain.more.high))
-    return ", so it hardly matters" if matters < month.caring else ""
-
-
 def _melt(month: Month) -> tuple[str, ...]:
     gain, reader = month.untouched, reader_of(month)
     if gain is None:
@@ -208,61 +180,80 @@ def _price(month: Month) -> tuple[str, ...]:
 
     rows = {row.factor: row.gain for row in found.rows}
     best = rows.get(found.best)
-    worse = [per_cent(row.factor) for row in found.rows if row.gain.verdict == "less"]
+    others = [row for row in found.rows if row.factor != found.best]
+    edge = found.best in (found.rows[0].factor, found.rows[-1].factor)
+    farthest = " (nothing beyond was played)" if edge else ""
     if best is None:
         said = f"Keep today's prices ({prices(1.0)}): no other brought more on average."
     elif best.verdict == "more":
         ask = f"Ask {per_cent(found.best)} ({prices(found.best)})"
-        said = f"{ask}: it brings {by(best, reader)} more than today's prices."
+        said = f"{ask}: it brings {by(best, reader)} more than today's prices{farthest}."
     else:
         said = (
             f"Cannot be told: {per_cent(found.best)} ({prices(found.best)}) is best on average, but brings "
             f"{unsure(best, reader)} than today's prices ({prices(1.0)})."
         )
     further = [f"It brings more {in_worlds(best, month)}."] if best is not None else []
-    if worse:
-        further.append(f"Surely worse than today's: {'; '.join(worse)}.")
+    for verdict, words in (
+        ("more", "Surely better than today's too"),
+        ("less", "Surely worse than today's"),
+        ("cannot tell", "Cannot be told from today's"),
+    ):
+        those = [per_cent(row.factor) for row in others if row.gain.verdict == verdict]
+        if those:
+            further.append(f"{words}: {'; '.join(those)}.")
     return (said, *further)
 
 
 def _drop(month: Month) -> tuple[str, ...]:
-    found, reader = month.drop, reader_of(month)
-    if found is None:
+    if not month.drops:
         return ()
-    less, day, unit = per_cent(found.factor), day_of(found.day), reader.mass_unit
+    reader = reader_of(month)
+    levels = ", ".join(reader.mass(row.stock_kg, 0) for row in month.drops[0].rows)
+    return (
+        _drop_when(month),
+        f"At today's price there are expected to be: {'; '.join(_expected(one, month) for one in month.drops)}.",
+        f"Both prices were played from then to the end with {levels} {reader.mass_unit} in stock, all else as today.",
+    )
+
+
+def _drop_when(month: Month) -> str:
+    """On which of the days, from how much on; or on none."""
+    reader, drops = reader_of(month), month.drops
+    if not all(row.gain.verdict == "less" for one in drops for row in one.rows):
+        return " ".join(_drop_on(one, month) for one in drops)
+    most = f"{reader.mass(drops[0].rows[-1].stock_kg, 0)} {reader.mass_unit}"
+    said = [f"{by(one.rows[-1].gain, reader)} less from {day_of(one.day)} on" for one in drops]
+    return f"Do not drop it: even with {most} of ingots left, {per_cent(drops[0].factor)} brings {' and '.join(said)}."
+
+
+def _drop_on(found: Drop, month: Month) -> str:
+    """What to do on one day."""
+    reader, less, day = reader_of(month), per_cent(found.factor), day_of(found.day)
     most = found.rows[-1]
 
     def mass(kg: float) -> str:
-        return f"{reader.mass(kg, 0)} {unit}"
+        return f"{reader.mass(kg, 0)} {reader.mass_unit} of ingots"
 
     if found.from_kg == found.from_kg:
         gain = next(row.gain for row in found.rows if row.stock_kg == found.from_kg)
-        said = (
-            f"Drop it to {less} if {mass(found.from_kg)} of ingots or more are still there on {day}: from then on that "
-            f"brings {by(gain, reader)} more."
+        return (
+            f"Drop it to {less} if {mass(found.from_kg)} or more are still there on {day}: that brings "
+            f"{by(gain, reader)} more."
         )
-    elif all(row.gain.verdict == "less" for row in found.rows):
-        said = (
-            f"Do not drop it: even with {mass(most.stock_kg)} of ingots left on {day}, {less} brings "
-            f"{by(most.gain, reader)} less."
+    if all(row.gain.verdict == "less" for row in found.rows):
+        return (
+            f"Do not drop it on {day}: even with {mass(most.stock_kg)} left, {less} brings {by(most.gain, reader)} "
+            "less."
         )
-    else:
-        said = (
-            f"Cannot be told: with {mass(most.stock_kg)} of ingots left on {day}, the most that was played, {less} "
-            f"brings {unsure(most.gain, reader)}."
-        )
-    return (said, _expected(found, month), _played(found, month))
+    return (
+        f"On {day} it cannot be told: with {mass(most.stock_kg)} left, the most that was played, {less} brings "
+        f"{unsure(most.gain, reader)}."
+    )
 
 
 def _expected(found: Drop, month: Month) -> str:
-    there = Range(found.low_kg, found.middle_kg, found.high_kg)
-    return f"At today's price {_of_mass(there, month)} of ingots are expected to be there then."
-
-
-def _played(found: Drop, month: Month) -> str:
-    reader = reader_of(month)
-    levels = ", ".join(reader.mass(row.stock_kg, 0) for row in found.rows)
-    return f"Both were played from that day to the end with {levels} {reader.mass_unit} in stock, all else as today."
+    return f"{_of_mass(Range(found.low_kg, found.middle_kg, found.high_kg), month)} on {day_of(found.day)}"
 
 
 def _light(month: Month) -> tuple[str, ...]:
@@ -271,33 +262,39 @@ def _light(month: Month) -> tuple[str, ...]:
         return ()
     day = f"{date.fromisoformat(found.day):%A}, {day_of(found.day)}"
     gain, here = found.gain, found.gain_cast
-    amount = unsure(gain, reader)
     cast = f"Metal is cast on it in {number(100 * found.cast_share)} % of the worlds"
     if found.cast_kg == found.cast_kg:
         cast += f", {reader.mass(found.cast_kg, 0)} {reader.mass_unit} then"
     held = [f"{label or 'nothing to melt'} ({number(100 * one)} %)" for label, one in found.held]
-    over_all = {
-        "more": f"Use it: working on {day} brings {by(gain, reader)} more than keeping the day free.",
-        "less": f"Wait: working on {day} brings {by(gain, reader)} less than keeping the day free.",
-        "cannot tell": f"Cannot be told: working on {day} instead of keeping the day free brings {amount}.",
-    }[gain.verdict]
+    cast += f". In the others: {', '.join(held)}." if held else "."
     if found.cast_share == 0.0:
-        said = f"Wait: on {day} no metal is cast in any of the worlds."
-        over_all = f"Working that day all the same, at whatever else there is, brings {amount}."
-    elif here.verdict == "more" and gain.verdict == "cannot tell":
-        said = (
-            f"Light up if you can: where metal is cast on {day}, working that day brings {by(here, reader)} more than "
-            "keeping it free."
+        return (f"Wait: on {day} no metal is cast in any of the worlds.", cast)
+    over_all = {
+        "more": f"Light up on {day}: melting that day brings {by(gain, reader)} more than leaving the pot cold.",
+        "less": f"Wait: melting on {day} brings {by(gain, reader)} less than leaving the pot cold.",
+        "cannot tell": _light_open(day, gain, month),
+    }[gain.verdict]
+    further = [cast]
+    if gain.verdict == "cannot tell" and here.verdict != "cannot tell":
+        further.append(f"Over all worlds, also those in which no metal is cast: {unsure(gain, reader)}.")
+        side = "more" if here.verdict == "more" else "less"
+        over_all = (
+            f"{'Light up if you can' if side == 'more' else 'Wait'}: where metal is cast on {day}, that brings "
+            f"{by(here, reader)} {side} than leaving the pot cold."
         )
-        over_all = f"Over all worlds, also those in which no metal is cast, it brings {amount}."
-    else:
-        said = over_all
-    return (
-        said,
-        f"{cast}." + (f" In the others: {', '.join(held)}." if held else ""),
-        *((over_all,) if said != over_all else ()),
-        "Keeping it free puts off all work of that day, fetching and selling too, not the pot alone.",
+    further.append(
+        f"Melting that day brings more {in_worlds(gain, month)}. All else is done on it as ever, fetching and selling "
+        "too, and what is not melted then is melted later."
     )
+    return (over_all, *further)
+
+
+def _light_open(day: str, gain: Gain, month: Month) -> str:
+    """Neither is surely better."""
+    reader = reader_of(month)
+    if slight(gain, month):
+        return f"As you like: whether you melt on {day} or later hardly matters, it brings {unsure(gain, reader)}."
+    return f"Cannot be told: melting on {day} instead of leaving the pot cold brings {unsure(gain, reader)}."
 
 
 def _left(month: Month) -> tuple[str, ...]:

@@ -89,13 +89,15 @@ def _ladder(folder: Path, subject: Subject) -> Iterator[Section]:
     if found is None or not _of_this(found.subject, subject):
         return
     steps = [ladder_words.step_words(found, row) for row in range(len(found.rungs))]
-    short = tuple(f"{one[0]} {one[-1]}" for one in steps) or ladder_words.answer(found)
+    start = (ladder_words.stop_here(found, 0),) if steps else ()
+    short = (*start, *(f"{one[0]} {one[-1]}" for one in steps)) or ladder_words.answer(found)
     yield Section(
         "steps",
         "What to do in which order",
         "Next steps",
         (
             *ladder_words.answer(found),
+            *start,
             *(sentence for one in steps for sentence in one),
             *ladder_words.asides(found),
         ),

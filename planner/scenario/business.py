@@ -11,7 +11,7 @@ from typing import Final, Literal
 
 from pydantic import Field
 
-from planner.scenario.clock import Day, DayRanges, WeekdayWindows
+from planner.scenario.clock import Day, DayRanges, DayWindows, WeekdayWindows
 from planner.scenario.gear import Melting, Sorting
 from planner.scenario.hauling import Fetching, Lifting, Vehicle, Yard
 from planner.scenario.part import PartError
@@ -92,6 +92,13 @@ class Owner(Section):
     )
     hours: WeekdayWindows = Field(..., description="Free hours by weekday, such as `sat: 09:00-17:00`.")
     holidays: DayRanges = Field((), description="Days off, such as `2026-07-01 to 2026-07-14`.")
+    other_hours: DayWindows = Field(
+        (),
+        description=(
+            "Free hours of single days, in place of the weekday's and of holidays, such as `2026-03-07 10:00-14:00`; "
+            "or `2026-03-07 none`."
+        ),
+    )
     priority: tuple[Task, ...] = Field(
         TASKS,
         description="What comes first when several things could be done. What is left out is never done.",

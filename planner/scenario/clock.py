@@ -33,6 +33,7 @@ MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", 
 DAY_H = 24.0
 
 Window = tuple[float, float]
+DatedWindows = tuple[date, tuple[Window, ...]]
 _WINDOW = re.compile(r"([01]?\d|2[0-4]):([0-5]\d)\s*[-–]\s*([01]?\d|2[0-4]):([0-5]\d)")
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 
@@ -137,6 +138,47 @@ def read_day_ranges(value: Any) -> tuple[tuple[date, date], ...]:
 
 def _written_ranges(ranges: tuple[tuple[date, date], ...]) -> Any:
     return [_written_days(days) for days in ranges] or "none"
+
+
+def read_dated_windows(value: Any) -> tuple[DatedWindows, ...]:
+    """Read `2026-03-07 10:00-14:00`, a list of such, or `none`; two times of one day are two lines."""
+    if isinstance(value, str) and value.strip() == "none":
+        return ()
+    several = isinstance(value, list)
+    found, wrong = dict[date, list[str]](), list[PartError]()
+    for position, text in enumerate(value if several else [value]):
+        try:
+            day, hours = _read_dated(text)
+            before = found.setdefault(day, [])
+            if before and "none" in (hours, *before):
+                raise ValueError(f"{day} is told twice, once with none; write its times, or none alone")
+            if hours != "none":
+                read_windows([*before, hours])
+            before.append(hours)
+        except ValueError as error:
+            wrong += [PartError(str(one), [position] if several else []) for one in parts_of(error)]
+    raise_all(wrong)
+    return tuple(
+        (day, () if hours == ["none"] else read_windows(hours)) for day, hours in sorted(found.items())
+    )
+
+
+def _read_dated(value: Any) -> tuple[date, str]:
+    day, _, hours = value.strip().partition(" ") if isinstance(value, str) else ("", "", "")
+    if not hours:
+        raise ValueError(
+            f"{quoted(value)} is not a day with its times; write it like 2026-03-07 10:00-14:00, or 2026-03-07 none"
+        )
+    return read_day(day), hours.strip()
+
+
+def written_dated(days: tuple[DatedWindows, ...]) -> Any:
+    """Write single days back, a line a time; `none` where there are none."""
+    lines = []
+    for day, windows in days:
+        texts = written_windows(windows)
+        lines += [f"{day.isoformat()} {text}" for text in ([texts] if isinstance(texts, str) else texts)]
+    return lines or "none"
 
 
 def days_of(ranges: tuple[tuple[date, date], ...]) -> frozenset[date]:
@@ -305,6 +347,16 @@ DayRanges = Annotated[
     Written(read_day_ranges, _written_ranges, "some", "dates, such as 2026-07-01 to 2026-07-14, or none"),
 ]
 """First and last day of each range, in order."""
+DayWindows = Annotated[
+    tuple[DatedWindows, ...],
+    Written(
+        read_dated_windows,
+        written_dated,
+        "some",
+        "a day with its times, such as 2026-03-07 10:00-14:00, or none",
+    ),
+]
+"""Times of day [h] of single days, in order of the days."""
 WeekdayWindows = Annotated[tuple[tuple[Window, ...], ...], Table(DAYS)]
 """Times of day [h] for Monday to Sunday; days that are not written have none."""
 MonthNumbers = Annotated[tuple[float, ...], Table(MONTHS, "number", 0.0)]

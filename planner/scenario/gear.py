@@ -10,6 +10,7 @@ from typing import Final, Literal
 
 from pydantic import Field
 
+from planner.scenario.clock import DayRanges
 from planner.scenario.part import PartError
 from planner.scenario.section import Section, across
 from planner.scenario.spread import Spread, SpreadShare
@@ -292,6 +293,7 @@ class Melting(Section):
     days: tuple[Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"], ...] = Field(
         ("mon", "tue", "wed", "thu", "fri", "sat", "sun"), description="Weekdays on which the owner melts."
     )
+    not_on: DayRanges = Field((), description="Days on which nothing is melted, such as `2026-03-07`.")
     dry_days: DurationDays = Field(
         5.0,
         ge=0,

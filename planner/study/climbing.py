@@ -10,7 +10,8 @@ At each step:
 2. The one that is ahead is played in worlds kept for that, which have no part in picking, beside what is taken. What is
    reported is read from these. It is taken if it surely brings more than nothing there, and on average no less than
    is cared about.
-3. Where no single option is taken, two that may pay only together are tried in the same way.
+3. Of those that cost less than the step taken, the best is found in the same way, for whom has less to spend.
+4. Where no single option is taken, two that may pay only together are tried in the same way.
 
 Which runs there are hangs on scenario, sum and seed only, never on workers.
 """
@@ -18,6 +19,7 @@ Which runs there are hangs on scenario, sum and seed only, never on workers.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import combinations
 from typing import Final
 
@@ -32,6 +34,7 @@ from planner.study.intervals import interval
 from planner.study.kim_nelson import KimNelson, Screening
 from planner.study.ladder import (
     Chain,
+    Cheaper,
     Ladder,
     Reason,
     Rung,
@@ -184,14 +187,14 @@ class _Climb:
         singles = list(self._singles(taken, left))
         single, reason = self._best(taken, singles, left, number)
         if reason is None:
-            return None, single
+            return None, single and self._beside_cheaper(taken, single, singles, number)
         if reason == "failed runs":
             return Stop(reason), None
         alone = [chain[-1] for chain in singles if self.closed.get(chain) in (None, "changes nothing")]
         pairs = self._promising(taken, list(self._pairs(taken, alone, left)))
         both, unlike = self._best(taken, pairs, left, number)
         if both is not None and unlike is None:
-            return None, both
+            return None, self._beside_cheaper(taken, both, pairs, number)
         if single is None:
             return Stop("money" if self.too_dear else "nothing left"), None
         return Stop(reason, single), None
@@ -269,6 +272,14 @@ class _Climb:
             rung = self._rung(taken, leader, as_good, left, number, tried)
             return rung, _why_not(rung, self.study.worth_caring_about)
 
+    def _beside_cheaper(self, taken: Chain, rung: Rung, those: Sequence[Chain], number: int) -> Rung:
+        """The step with the best of those that cost less, if that would be taken itself."""
+        less = [chain for chain in those if self.chains.cost(chain[len(taken) :]) < rung.cost - CENT]
+        found, why_not = self._best(taken, less, rung.cost, number)
+        if found is None or why_not is not None:
+            return rung
+        return replace(rung, cheaper=Cheaper(found.options, found.cost, found.gain))
+
     def _pick(self, taken: Chain, those: list[Chain]) -> tuple[Chain, tuple[Chain, ...]]:
         """The step that is ahead in the first worlds, and those that cannot be told from it there."""
         rows = [taken, *those]
@@ -295,7 +306,7 @@ class _Climb:
     ) -> Rung:
         """What a step brings in the fresh worlds."""
         new = chain[len(taken) :]
-        comparisons = 2 ** (number + 1)  # as sure as asked for over all steps, however many there will be
+        comparisons = 3 * 2**number  # as sure as asked for over all steps, however many there will be
         sure = self.study.confidence
         money, hours = (self.chains.gain(chain, taken, _CONFIRMING, one) for one in ("profit", "hours_h"))
         gain = interval(self.chains.gains(chain, taken, _CONFIRMING), sure, comparisons)

@@ -38,6 +38,25 @@ class Standing:
 
 
 @dataclass(frozen=True, slots=True)
+class Cheaper:
+    """What comes in the place of a step for whom has less than that costs: it is worth it by itself.
+
+    Parameters
+    ----------
+    options : tuple of str
+        What is done.
+    cost : float
+        Of it.
+    gain : Interval
+        Beside the steps before, in the fresh worlds; its interval holds together with those of all steps.
+    """
+
+    options: Chain
+    cost: float
+    gain: Interval
+
+
+@dataclass(frozen=True, slots=True)
 class Rung:
     """One row a step. Money in the scenario's currency; gains of the time that a figure stands for, in fresh worlds.
 
@@ -51,7 +70,7 @@ class Rung:
         With the steps before; what is left of the sum.
     gain : Interval
         After the owner's hours are priced, beside the steps before. The intervals of all steps hold together, with
-        those of ``altogether``.
+        those of ``altogether`` and of what is cheaper.
     altogether : Interval
         The same of all steps so far, beside as today.
     money, hours : float
@@ -68,6 +87,8 @@ class Rung:
         Steps that could not be told from this one when it was picked.
     tried : int
         Steps that were tried in its place, it included.
+    cheaper : Cheaper or None
+        The best of the steps tried that cost less, told of a step that is taken; None where none of them is worth it.
     """
 
     options: Chain
@@ -86,6 +107,7 @@ class Rung:
     replaces: tuple[str, ...]
     as_good: tuple[Chain, ...]
     tried: int
+    cheaper: Cheaper | None = None
 
 
 @dataclass(frozen=True, slots=True)

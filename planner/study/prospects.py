@@ -38,7 +38,8 @@ def prospects(f: Floor) -> Prospects:
     """Look for what would keep a business from ever doing anything."""
     business, world = f.business, f.world
     weeks = world.horizon.days / 7.0
-    free = windows(world.horizon, business.owner.hours, days_of(business.owner.holidays))
+    owner = business.owner
+    free = windows(world.horizon, owner.hours, days_of(owner.holidays), owner.other_hours)
     free_h = sum(end - start for start, end in free)
     melting_h = sum(_lit(f, start, end) for start, end in free)
     return Prospects(free_h / weeks, melting_h / weeks, tuple(_missing(business, world, free_h, melting_h)))
@@ -52,7 +53,7 @@ def _lit(f: Floor, start_h: float, end_h: float) -> float:
         if not f.business.melting.light:
             a = max(a, 24.0 * day + float(f.world.sunrise_h[day]))
             b = min(b, 24.0 * day + float(f.world.sunset_h[day]))
-        if b > a and f.lighting.good_at(float(hour)) and f.weekday(float(hour)) in f.business.melting.days:
+        if b > a and f.lighting.good_at(float(hour)) and f.melts_on(float(hour)):
             found += b - a
     return found
 

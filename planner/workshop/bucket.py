@@ -90,7 +90,7 @@ def free_weather(business: Business, world: World) -> tuple[np.ndarray, np.ndarr
     """Temperature [degC] and wind [m/s] of the hours in which the owner is free."""
     hours = np.zeros(world.horizon.hours, dtype=bool)
     owner = business.owner
-    for start, end in windows(world.horizon, owner.hours, days_of(owner.holidays)):
+    for start, end in windows(world.horizon, owner.hours, days_of(owner.holidays), owner.other_hours):
         hours[int(start) : max(int(np.ceil(end)), int(start) + 1)] = True
     if not hours.any():
         hours[:] = True

@@ -21,6 +21,7 @@ from planner.world.parts import BoolArray, Horizon
 
 Window = tuple[float, float]
 Week = tuple[tuple[Window, ...], ...]
+Others = tuple[tuple[date, tuple[Window, ...]], ...]
 
 EPS_H: Final = 1e-9
 
@@ -28,13 +29,15 @@ KEPT: Final = 256
 """Calendars that are kept: they depend on no world, so that a study works each out once."""
 
 
-def windows(horizon: Horizon, week: Week, off: frozenset[date] = frozenset()) -> list[Window]:
+def windows(
+    horizon: Horizon, week: Week, off: frozenset[date] = frozenset(), others: Others = ()
+) -> list[Window]:
     """Stretches of time [h] that a weekly table opens within the horizon, in order, joined where they touch.
 
-    ``off`` are days on which no stretch begins.
+    ``off`` are days on which no stretch begins; ``others`` are days with stretches of their own, off or not.
     """
     found: list[Window] = []
-    for _, a, b in _by_day(horizon, week, off):
+    for _, a, b in _by_day(horizon, week, off, others):
         if found and a <= found[-1][1] + EPS_H:
             found[-1] = (found[-1][0], max(found[-1][1], b))
         elif b > a:
@@ -42,12 +45,15 @@ def windows(horizon: Horizon, week: Week, off: frozenset[date] = frozenset()) ->
     return found
 
 
-def _by_day(horizon: Horizon, week: Week, off: frozenset[date]) -> Iterator[tuple[int, float, float]]:
+def _by_day(
+    horizon: Horizon, week: Week, off: frozenset[date], others: Others
+) -> Iterator[tuple[int, float, float]]:
     """Each window of the table by itself: the day on which it begins, its begin and end [h]."""
+    own = dict(others)
     for i, (day, weekday) in enumerate(zip(horizon.dates, horizon.weekday.tolist(), strict=True)):
-        if day not in off:
-            for start, end in week[weekday]:
-                yield i, i * 24.0 + start, min(i * 24.0 + end, float(horizon.hours))
+        usual: tuple[Window, ...] = () if day in off else week[weekday]
+        for start, end in own.get(day, usual):
+            yield i, i * 24.0 + start, min(i * 24.0 + end, float(horizon.hours))
 
 
 def calendar_months(start: date, days: int) -> Iterator[tuple[int, int, int]]:
@@ -64,8 +70,10 @@ def calendar_months(start: date, days: int) -> Iterator[tuple[int, int, int]]:
 class WorkingDays:
     """The day that a time of work belongs to: that on which its window began, also past midnight."""
 
-    def __init__(self, horizon: Horizon, week: Week, off: frozenset[date] = frozenset()) -> None:
-        each = list(_by_day(horizon, week, off))
+    def __init__(
+        self, horizon: Horizon, week: Week, off: frozenset[date] = frozenset(), others: Others = ()
+    ) -> None:
+        each = list(_by_day(horizon, week, off, others))
         self._late = {day + 1: b for day, _, b in each if b > 24.0 * (day + 1)}
         """Until when the first hours of a day may belong to the day before [h]."""
         self._own = Openings([(a, b) for _, a, b in each])
@@ -113,15 +121,19 @@ class Openings:
 
 
 @lru_cache(maxsize=KEPT)
-def openings(horizon: Horizon, week: Week, off: frozenset[date] = frozenset()) -> Openings:
+def openings(
+    horizon: Horizon, week: Week, off: frozenset[date] = frozenset(), others: Others = ()
+) -> Openings:
     """When a weekly table is open; the arguments are those of `windows`."""
-    return Openings(windows(horizon, week, off))
+    return Openings(windows(horizon, week, off, others))
 
 
 @lru_cache(maxsize=KEPT)
-def working_days(horizon: Horizon, week: Week, off: frozenset[date] = frozenset()) -> WorkingDays:
+def working_days(
+    horizon: Horizon, week: Week, off: frozenset[date] = frozenset(), others: Others = ()
+) -> WorkingDays:
     """The days that times of work belong to; the arguments are those of `windows`."""
-    return WorkingDays(horizon, week, off)
+    return WorkingDays(horizon, week, off, others)
 
 
 class Spells:

@@ -151,11 +151,13 @@ class Floor:
         self.stopped_h = self._stopped_h()
         owner, horizon = business.owner, world.horizon
         off = days_of(owner.holidays)
-        self.working_days = working_days(horizon, owner.hours, off)
+        self.working_days = working_days(horizon, owner.hours, off, owner.other_hours)
+        self._cold = frozenset([(day - horizon.start).days for day in days_of(business.melting.not_on)])
+        """Numbers of the days on which nothing is melted."""
         self.first_weekday = world.horizon.start.weekday()
         self.wake: Callable[[], None] = nobody
         self.open = {
-            "owner": openings(horizon, owner.hours, off),
+            "owner": openings(horizon, owner.hours, off, owner.other_hours),
             "yard": openings(horizon, business.yard.open),
         }
         self.lighting, self.lasting = self._spells()
@@ -235,6 +237,12 @@ class Floor:
     def weekday(self, t_h: float) -> str:
         """Weekday that the work at ``t_h`` belongs to, mon .. sun: that on which the owner's window began."""
         return DAYS[(self.first_weekday + self.working_days.day(t_h)) % 7]
+
+    def melts_on(self, t_h: float) -> bool:
+        """Is the day that the work at ``t_h`` belongs to one on which the owner melts?"""
+        return (
+            self.weekday(t_h) in self.business.melting.days and self.working_days.day(t_h) not in self._cold
+        )
 
     def hands(self, helped: bool) -> float:
         """Pace of handling over that of one person."""

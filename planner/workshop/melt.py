@@ -83,7 +83,7 @@ def _held(f: Floor, t_h: float) -> Held | None:
         return BUYERS
     if not any(f.piles.values()) and not _worth_lighting(f, f.contents):
         return SUPPLY
-    if f.weekday(t_h) not in m.days:
+    if not f.melts_on(t_h):
         return HOURS
     if not f.lighting.good_at(t_h):
         return Held("weather", f.lighting.next_good_h(t_h))

@@ -15,7 +15,8 @@ SPRING = ("--date", "2026-03-02", "--until", "2026-04-30", "--replicates", "2")
 
 
 def test_the_page_is_written_and_the_answers_are_printed(planner: Planner, garden: Path) -> None:
-    found = planner("month", garden, *SPRING, "--stock", "hard=40 kg", "--promised", "1", "--cash", "200 EUR")
+    found = planner("month", garden, *SPRING, "--stock", "hard=40 kg", "--promised", "1", "--cash", "200 EUR",
+        "--hours", "2026-03-07 10:00-15:00")  # fmt: skip
     assert found.exit_code == 0, found.output
     assert found.stderr == ""
     for words in (
@@ -23,6 +24,7 @@ def test_the_page_is_written_and_the_answers_are_printed(planner: Planner, garde
         "40 kg hard",
         "cash: 200 EUR",
         "1 bucket promised",
+        "Hours told: 2026-03-07 10:00-15:00.",
         "month.html",
     ):
         assert words in " ".join(found.stdout.split())
@@ -52,6 +54,7 @@ def test_without_a_date_it_is_today(planner: Planner, garden: Path) -> None:
         (["--date", "2026-03-02", "--until", "2026-02-01"], "--until: 2026-02-01 is before 2026-03-02"),
         (["--stock", "brass=4 kg"], "--stock: 'brass' is not known"),
         (["--cash", "much"], "--cash: "),
+        (["--hours", "Saturday 10-15"], "--hours: 'Saturday' is not a date"),
         (["--option", "camp stoves"], "did you mean camp stove"),
         (["--outlook", "half prices"], "did you mean half price"),
     ],

@@ -3,6 +3,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -13,7 +14,8 @@ from planner.report.folder import StoredError
 from planner.report.ladder_files import FILE, TABLE, ladder_document, read_ladder, save_ladder
 from planner.report.ladder_text import ladder_text
 from planner.report.ladder_words import answer, asides, last, step_words, stop_here
-from planner.study.ladder import Ladder, Stop
+from planner.study.intervals import Interval
+from planner.study.ladder import Cheaper, Ladder, Stop
 from tests.report.ladders import ladder, rung
 
 
@@ -41,7 +43,8 @@ def test_a_step_says_what_it_brings_given_those_before() -> None:
     first, *besides, _ = step_words(ladder(), 1)
     assert first == (
         '2. "post" with "more pickups", for 50 EUR (360 left): 70 EUR a year more (from 50 to 90 EUR) after your hours '
-        "are priced; 10 fewer of your hours, 30 EUR less in money; paid back after about 4 months."
+        "are priced; 10 fewer of your hours, 30 EUR less in money; its cost is back after about 4 months, your hours "
+        "priced."
     )
     assert besides == [
         'It sets anew what "bigger burner" set.',
@@ -52,13 +55,32 @@ def test_a_step_says_what_it_brings_given_those_before() -> None:
 
 def test_where_to_stop_follows_from_the_next_step() -> None:
     assert stop_here(ladder(), 0) == (
-        "Stay as today if you have less than 90 EUR to go on with, or if an hour is worth more than 12.50 EUR to you, "
-        "or if about 180 EUR a year more do not matter to you."
+        "Stay as today if you have less than 90 EUR to go on with, or if about 180 EUR a year more do not matter to "
+        'you. It changes if an hour is worth more than 12.50 EUR to you: "bigger burner" does not pay then.'
     )
     assert step_words(ladder(), 0)[-1] == (
-        "Stop here if you have less than 50 EUR to go on with, or if an hour is worth less than 3.00 EUR to you, or if "
-        "about 70 EUR a year more do not matter to you."
+        "Stop here if you have less than 50 EUR to go on with, or if about 70 EUR a year more do not matter to you. It "
+        'changes if an hour is worth less than 3.00 EUR to you: "post" with "more pickups" does not pay then.'
     )
+
+
+def test_too_little_for_a_step_is_no_reason_to_stop_where_a_cheaper_one_pays() -> None:
+    dear = rung(("shed",), 300.0, 300.0, 180.0, 180.0, hour_price_high=None)
+    free = Cheaper(("sort",), 0.0, Interval(90.0, 80.0, 100.0, 100))
+    assert stop_here(ladder(rungs=(replace(dear, cheaper=free),)), 0) == (
+        "Stay as today if about 180 EUR a year more do not matter to you. With less than 300 EUR to go on with, take "
+        '"sort" instead, at no cost: 90 EUR a year more (from 80 to 100 EUR).'
+    )
+    for_little = replace(free, options=("lid",), cost=45.0)
+    assert (
+        'With 45 EUR or more, but less than 300 EUR to go on with, take "lid" instead, for 45 EUR: 90 EUR'
+        in stop_here(ladder(rungs=(replace(dear, cheaper=for_little),)), 0)
+    )
+
+
+def test_a_step_that_costs_nothing_is_said_to() -> None:
+    free = rung(("sort",), 0.0, 0.0, 180.0, 180.0)
+    assert "It costs nothing and brings 180 EUR" in answer(ladder(rungs=(free,)))[0]
 
 
 @pytest.mark.parametrize(
@@ -95,7 +117,7 @@ def test_the_last_step_says_why_there_is_no_other(stop: Stop, words: str) -> Non
 def test_without_a_first_step_the_answer_is_to_go_on_as_today() -> None:
     said = answer(ladder(rungs=()))
     assert said[0] == "Within 500 EUR there is no first step: go on as today."
-    assert said[1].startswith('Stop here: the next best, "shed"')
+    assert said[1].startswith('Stay as today: the best, "shed"')
 
 
 def test_nothing_is_built_on_what_is_refused_today() -> None:
@@ -122,6 +144,14 @@ def test_what_was_set_aside_too_dear_or_superfluous_is_told() -> None:
         assert words in said
     assert any(words.startswith("Costs add up") for words in said)
     assert not any(words.startswith("Costs add up") for words in asides(ladder(rungs=ladder().rungs[:1])))
+
+
+def test_values_that_are_not_the_file_s_are_told() -> None:
+    set_ = ladder(inputs=("owner.hour_price=2 EUR/h", "cash.opening=900 EUR"))
+    assert next(iter(asides(set_))) == (
+        "Played with other values than the file's: owner.hour_price=2 EUR/h; cash.opening=900 EUR."
+    )
+    assert not any(words.startswith("Played with") for words in asides(ladder()))
 
 
 def test_the_table_fits_eighty_columns_with_names_cut_and_no_markup_read() -> None:
@@ -155,7 +185,9 @@ def test_a_damaged_ladder_is_told(tmp_path: Path) -> None:
 
 
 def test_the_table_of_steps_begins_today_and_ends_with_what_was_not_taken(tmp_path: Path) -> None:
-    path, _ = save_ladder(ladder(), tmp_path)
+    first, second = ladder().rungs
+    first = replace(first, cheaper=Cheaper(("lid",), 45.0, Interval(30.0, 20.0, 40.0, 100)))
+    path, _ = save_ladder(ladder(rungs=(first, second)), tmp_path)
     rows = list(csv.DictReader(io.StringIO(path.read_text(encoding="utf-8"))))
     assert [(row["step"], row["options"], row["taken"]) for row in rows] == [
         ("0", "as today", "yes"),
@@ -164,6 +196,8 @@ def test_the_table_of_steps_begins_today_and_ends_with_what_was_not_taken(tmp_pa
         ("", "shed", "no"),
     ]
     assert (rows[2]["gain_mean"], rows[2]["spent"], rows[2]["hour_price_low"]) == ("70.0", "140.0", "3.0")
+    assert (rows[1]["cheaper_options"], rows[1]["cheaper_gain_mean"]) == ("lid", "30.0")
+    assert rows[2]["cheaper_options"] == ""
 
 
 def test_the_document_holds_figures_and_words() -> None:

@@ -20,7 +20,7 @@ from planner.report.month_rows import COLUMNS, shown
 from planner.report.month_words import answers, minds, starts_from
 from planner.scenario import Scenario
 from planner.study import Interval
-from planner.study.month.answers import Gain, Lighting, Month, ShopWorth
+from planner.study.month.answers import Drop, DropRow, Gain, Lighting, Month, Price, PriceRow, ShopWorth
 from planner.study.month.asking import month
 from planner.study.month.today import Given
 from tests.report.browser import DESK, PHONE, chromium, opened
@@ -37,8 +37,12 @@ def gain(mean: float, half: float, share: float = 0.8, n: int = 60) -> Gain:
 
 
 def shop(name: str, known: bool, mean: float, half: float) -> ShopWorth:
-    none = Interval(0.0, -1.0, 1.0, 60)
-    return ShopWorth(name, known, gain(mean, half), none, none, nan, nan, 1.0 if known else 0.3, 4.0)
+    """One that is worth so much; half of those that are asked say yes, after four hours at 5 EUR."""
+    none, brings = Interval(0.0, -1.0, 1.0, 60), gain(mean, half)
+    if known:
+        return ShopWorth(name, True, brings, none, none, nan, nan, 1.0, 0.0, 0.0, brings.more)
+    asked = gain(0.5 * mean - 20.0, 0.5 * half).more
+    return ShopWorth(name, False, brings, none, none, nan, nan, 0.5, 4.0, 20.0, asked)
 
 
 def said(month: Month) -> dict[str, str]:
@@ -64,26 +68,76 @@ def test_melting_is_advised_only_where_it_surely_brings_more(spring: Month) -> N
     )
 
 
-def test_shops_are_dropped_and_courted_where_that_is_sure(spring: Month) -> None:
-    shops = (shop("Near", True, 40, 10), shop("Far", True, -30, 5), shop("New", False, 60, 9))
-    assert said(replace(spring, shops=shops))["shops"] == (
-        'Drop "Far": "Far" loses 30 EUR (from 25 to 35 EUR). Court "New": if it says yes, it brings 60 EUR (from 51 to '
-        "69 EUR)."
+def test_every_price_that_was_played_is_better_worse_or_not_to_be_told(spring: Month) -> None:
+    rows = tuple(
+        PriceRow(f, gain(g, 5)) for f, g in ((0.9, -20), (0.95, 1), (1.05, 10), (1.1, 12), (1.15, -2))
     )
-    unsure = (shop("Near", True, 4, 10), shop("New", False, 6, 9))
+    price = Price((("mixed", 4.0),), rows, 1.1)
+
+    def told(price: Price) -> tuple[str, ...]:
+        (found,) = (one for one in answers(replace(spring, price=price)) if one.key == "price")
+        return (found.said, *found.further)
+
+    assert told(price) == (
+        "Ask 10 % more (mixed 4.40 EUR/kg): it brings 12 EUR (from 7 to 17 EUR) more than today's prices.",
+        "It brings more in 48 of 60 worlds.",
+        "Surely better than today's too: 5 % more.",
+        "Surely worse than today's: 10 % less.",
+        "Cannot be told from today's: 5 % less; 15 % more.",
+    )
+    assert told(replace(price, rows=rows[:4]))[0].endswith("today's prices (nothing beyond was played).")
+
+
+def test_shops_are_dropped_and_courted_where_that_is_sure(spring: Month) -> None:
+    shops = (shop("Near", True, 40, 10), shop("Far", True, -30, 5), shop("New", False, 60, 10))
+    assert said(replace(spring, shops=shops))["shops"] == (
+        'Drop "Far": "Far" loses 30 EUR (from 25 to 35 EUR). Court "New": 4.0 hours of asking bring 10 EUR (from 5 to '
+        "15 EUR) on average; once it says yes it brings 60 EUR (from 50 to 70 EUR)."
+    )
+    unsure = (shop("Near", True, 4, 10), shop("New", False, 6, 10))
     assert said(replace(spring, shops=unsure))["shops"] == (
         'Drop none, though of none can be told that it is worth the trips: "Near" brings 4 EUR more on average, from 6 '
-        'EUR less to 14 EUR more. Which to court cannot be told: even "New" would bring from -3 to 15 EUR.'
+        'EUR less to 14 EUR more. Court none: even with "New", 4.0 hours of asking lose 17 EUR (from 12 to 22 EUR) on '
+        "average, though once it says yes it brings 6 EUR (from -4 to 16 EUR)."
     )
+
+
+def test_a_shop_is_not_courted_for_what_it_brings_if_asking_costs_as_much(spring: Month) -> None:
+    shops = (shop("New", False, 40, 10),)
+    (answer,) = (one for one in answers(replace(spring, shops=shops)) if one.key == "shops")
+    assert answer.said == (
+        'Whether to court any cannot be told: with "New", 4.0 hours of asking bring 0 EUR more on average, from 5 EUR '
+        "less to 5 EUR more; once it says yes it brings 40 EUR (from 30 to 50 EUR)."
+    )
+    assert list(answer.further) == [
+        'Surely worth the trips once they say yes: "New".',
+        (
+            "Of asking, 20 EUR for the hours are taken off, and only 50 shops in 100 say yes; what a shop gives after "
+            "30 Apr 2026 comes on top."
+        ),
+    ]
 
 
 @pytest.mark.parametrize(
     ("cast_share", "all_worlds", "cast", "begins"),
     [
         (0.6, gain(8, 10), gain(20, 5), "Light up if you can: where metal is cast on Saturday, 7 Mar 2026"),
-        (0.6, gain(8, 2), gain(20, 5), "Use it: working on Saturday"),
-        (0.6, gain(-8, 2), gain(-9, 2), "Wait: working on Saturday"),
-        (0.6, gain(8, 10), gain(9, 20), "Cannot be told: working on Saturday"),
+        (
+            0.6,
+            gain(8, 2),
+            gain(20, 5),
+            "Light up on Saturday, 7 Mar 2026: melting that day brings 8 EUR (from 6",
+        ),
+        (0.6, gain(-8, 2), gain(-9, 2), "Wait: melting on Saturday"),
+        (0.6, gain(-8, 9), gain(-9, 2), "Wait: where metal is cast on Saturday"),
+        (
+            0.6,
+            gain(8, 10),
+            gain(9, 20),
+            "As you like: whether you melt on Saturday, 7 Mar 2026 or later hardly matters",
+        ),
+        (0.6, gain(8, 10, n=9), gain(9, 20, n=9), "Cannot be told: melting on Saturday"),
+        (0.6, gain(8, 100), gain(9, 200), "Cannot be told: melting on Saturday"),
         (0.0, gain(8, 2), gain(nan, nan, n=0), "Wait: on Saturday, 7 Mar 2026 no metal is cast"),
     ],
 )
@@ -92,6 +146,79 @@ def test_lighting_up_is_told_by_the_worlds_in_which_it_goes(
 ) -> None:
     day = Lighting("2026-03-07", all_worlds, cast_share, 20.0, cast, (("bad weather", 1.0 - cast_share),))
     assert said(replace(spring, lighting=day))["light"].startswith(begins)
+
+
+def test_what_is_promised_is_answered_first_then_how_many_more(spring: Month) -> None:
+    assert spring.buckets is not None
+    rows = tuple(replace(row, net=gain(-30, 5), each=gain(8, 2)) for row in spring.buckets.rows)
+    none = replace(spring.buckets, rows=rows, take=0)
+    told = {
+        "more": "Take the bucket promised: paid and fetched, it brings 20 EUR (from 15 to 25 EUR). ",
+        "less": "Do not take the bucket promised: paid and fetched, it loses 20 EUR (from 15 to 25 EUR). ",
+        "either": "Whether you take the bucket promised hardly matters: paid and fetched, it brings 2 EUR more on "
+        "average, from 3 EUR less to 7 EUR more. ",
+        "": "",
+    }
+    for promised, words in zip((gain(20, 5), gain(-20, 5), gain(2, 5), None), told.values(), strict=True):
+        answer = said(replace(spring, buckets=replace(none, promised=promised)))["buckets"]
+        assert answer == f"{words}Take no more: paid and fetched, one more loses 30 EUR (from 25 to 35 EUR)."
+
+
+def test_so_many_buckets_are_told_with_the_most_to_pay_for_each(spring: Month) -> None:
+    assert spring.buckets is not None
+    rows = tuple(
+        replace(row, worth=gain(20 + row.number, 5), each=gain(20, 4), net=gain(60, 5))
+        for row in spring.buckets.rows
+    )
+    found = replace(spring.buckets, rows=rows, take=2, promised=None, fetching=9.0, asked=10.0)
+    (answer,) = (one for one in answers(replace(spring, buckets=found)) if one.key == "buckets")
+    assert answer.said == "Take 2 more buckets: paid and fetched, they bring 60 EUR (from 55 to 65 EUR)."
+    assert answer.further[0].startswith(
+        "The most to pay for one more, brought to your door: 21 EUR (from 16 to 26 EUR); for each of 2: 20 EUR (from "
+        "16 to 24 EUR). With what"
+    )
+    assert "a bucket, so where you drive for it pay no more than 12 EUR." in answer.further[1]
+    wide = replace(found, rows=tuple(replace(row, net=gain(10, 300)) for row in rows))
+    assert said(replace(spring, buckets=wide))["buckets"].startswith(
+        "Whether you take 2 more buckets cannot be told"
+    )
+    few = replace(found, rows=tuple(replace(row, net=gain(1, 3, n=9)) for row in rows))
+    assert said(replace(spring, buckets=few))["buckets"].startswith(
+        "Whether you take 2 more buckets cannot be told"
+    )
+
+
+def test_when_to_drop_the_price_is_told_day_by_day_where_days_differ(spring: Month) -> None:
+    never = Drop(
+        "2026-03-30", 0.9, (DropRow(75.0, gain(-9, 2)), DropRow(150.0, gain(-8, 2))), nan, 20.0, 30.0, 40.0
+    )
+    later = replace(
+        never, day="2026-04-20", rows=(DropRow(75.0, gain(-9, 2)), DropRow(150.0, gain(8, 2))), from_kg=150.0
+    )
+    open_ = replace(later, rows=(DropRow(150.0, gain(1, 2)),), from_kg=nan)
+    assert said(replace(spring, drops=(never, replace(never, day="2026-04-20"))))["drop"] == (
+        "Do not drop it: even with 150 kg of ingots left, 10 % less brings 8 EUR (from 6 to 10 EUR) less from 30 Mar "
+        "2026 on and 8 EUR (from 6 to 10 EUR) less from 20 Apr 2026 on."
+    )
+    assert said(replace(spring, drops=(never, later)))["drop"] == (
+        "Do not drop it on 30 Mar 2026: even with 150 kg of ingots left, 10 % less brings 8 EUR (from 6 to 10 EUR) "
+        "less. Drop it to 10 % less if 150 kg of ingots or more are still there on 20 Apr 2026: that brings 8 EUR "
+        "(from 6 to 10 EUR) more."
+    )
+    assert said(replace(spring, drops=(open_,)))["drop"].startswith(
+        "On 20 Apr 2026 it cannot be told: with 150 kg"
+    )
+
+
+def test_hours_that_were_told_and_days_the_scenario_is_not_written_for_are_said(spring: Month) -> None:
+    assert not any("written for" in one or "Hours told" in one for one in starts_from(spring))
+    today = replace(spring.today, hours=("2026-03-07 10:00-14:00",), until="2026-06-30")
+    told = starts_from(replace(spring, today=today))
+    assert "Hours told: 2026-03-07 10:00-14:00." in told
+    assert told[-1] == (
+        "The scenario is written for 2 Mar 2026 to 30 Apr 2026; holidays and other dates in it say nothing of days "
+        "before or after."
+    )
 
 
 def test_a_question_that_was_not_asked_says_why(spring: Month) -> None:

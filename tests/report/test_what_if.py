@@ -64,6 +64,7 @@ def test_a_page_tells_the_ladder_first_what_to_grow_and_how_far_things_may_chang
     first = page[: page.index('<nav aria-label="Sections">')]
     for label in ("Next steps", "It changes if"):
         assert f'<p class="label">{label}</p>' in first
+    assert stop_here(steps, 0).split(" It changes")[0] in first
     assert stop_here(steps, 1).split(" if")[0] in first
     for key in ("steps", "a-little-more", "how-far"):
         assert f'<h2 id="{key}">' in page

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import re
 from datetime import date
 from typing import Any
 
@@ -10,6 +11,7 @@ from hypothesis import strategies as st
 from planner.scenario.clock import (
     Day,
     DayRanges,
+    DayWindows,
     MonthNumbers,
     MonthTemperaturesC,
     WeekdayWindows,
@@ -17,6 +19,7 @@ from planner.scenario.clock import (
     covered,
     days_of,
     months_of,
+    read_dated_windows,
     read_day_ranges,
     read_windows,
     weekdays_of,
@@ -31,6 +34,7 @@ class Times(Section):
     hours: WeekdayWindows = ((),) * 7
     start: Day = date(2026, 1, 1)
     off: DayRanges = ()
+    own: DayWindows = ()
     season: MonthNumbers = (1.0,) * 12
     air_c: MonthTemperaturesC = (5.0,) * 12
 
@@ -116,6 +120,36 @@ def test_days_off_include_their_first_and_last_day() -> None:
     assert read_day_ranges("none") == ()
 
 
+def test_single_days_have_times_of_their_own() -> None:
+    days = read_dated_windows(["2026-03-14 none", "2026-03-07 13:00-15:00", "2026-03-07 09:00-11:00"])
+    assert days == ((date(2026, 3, 7), ((9.0, 11.0), (13.0, 15.0))), (date(2026, 3, 14), ()))
+    assert read_dated_windows("2026-03-07 22:00-02:00") == ((date(2026, 3, 7), ((22.0, 26.0),)),)
+    assert read_dated_windows("none") == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("2026-03-07", "'2026-03-07' is not a day with its times; write it like 2026-03-07 10:00-14:00"),
+        (7, "7 is not a day with its times"),
+        ("2026-02-30 10:00-14:00", "'2026-02-30' is no day of the calendar"),
+        ("2026-03-07 10-14", "'10-14' is not a time from-to"),
+        (["2026-03-07 10:00-14:00", "2026-03-07 13:00-15:00"], "two times overlap at 13:00"),
+        (["2026-03-07 none", "2026-03-07 13:00-15:00"], "2026-03-07 is told twice, once with none"),
+    ],
+    ids=str,
+)
+def test_a_day_whose_times_cannot_be_is_told(text: Any, words: str) -> None:
+    with pytest.raises(ValueError, match=re.escape(words)):
+        read_dated_windows(text)
+
+
+def test_each_wrong_day_of_a_list_is_pointed_at() -> None:
+    with pytest.raises(PartsError) as caught:
+        read_dated_windows(["2026-03-07", "2026-03-08 10:00-14:00", "2026-03-09 10-14"])
+    assert [part.at for part in caught.value.found] == [(0,), (2,)]
+
+
 def test_what_is_written_back_reads_as_the_same_times() -> None:
     times = Times.model_validate(
         {
@@ -123,6 +157,7 @@ def test_what_is_written_back_reads_as_the_same_times() -> None:
             "hours": {"mon-fri": "18:00-21:00", "sat": ["08:00-12:00", "13:00-18:00"]},
             "start": "2026-02-28",
             "off": ["2026-07-01 to 2026-07-14", "2026-12-24"],
+            "own": ["2026-03-07 09:00-11:00", "2026-03-07 22:00-02:00", "2026-03-08 none"],
             "season": {"jan-jun": 1, "jul-dec": 2},
             "air": {"jan-dec": "5 degC"},
         }

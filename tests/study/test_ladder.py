@@ -165,6 +165,24 @@ def test_a_dear_step_may_leave_too_little_for_two_that_bring_more(scenario: Scen
     assert best_of_all(together, money=110.0) == {LID, MOULDS}
 
 
+def test_for_who_has_less_the_best_of_what_costs_less_is_named_beside_a_step(scenario: Scenario) -> None:
+    found = climbed(scenario, Stacked(adding(big=300.0, burner=120.0, lid=100.0, saturdays=70.0)))
+    assert steps(found) == [(BIG,), (BURNER,), (SATURDAYS,)]
+    first, second, third = (rung.cheaper for rung in found.rungs)
+    assert first is not None
+    assert (first.options, first.cost) == ((BURNER,), 90.0)
+    assert first.gain.low < 120.0 < first.gain.high
+    assert second is not None
+    assert (second.options, second.cost) == ((LID,), 45.0)
+    assert third is None
+
+
+def test_what_costs_less_and_is_not_worth_it_is_not_named(scenario: Scenario) -> None:
+    found = climbed(scenario, Stacked(adding(big=300.0, burner=15.0, saturdays=-5.0), own=4.0))
+    assert steps(found) == [(BIG,)]
+    assert found.rungs[0].cheaper is None
+
+
 def test_a_ladder_ends_where_all_that_is_left_is_too_dear(scenario: Scenario) -> None:
     found = climbed(scenario, Stacked(adding(saturdays=90.0, lid=500.0)), money=10.0)
     assert steps(found) == [(SATURDAYS,)]

@@ -15,11 +15,11 @@ import pytest
 from planner.engine.player import Setting
 from planner.scenario import InputError, Scenario
 from planner.study import load
-from planner.study.month import questions
+from planner.study.month import asking, questions
 from planner.study.month.answers import Month
 from planner.study.month.asked_of import asked_of, at_today
 from planner.study.month.asking import month
-from planner.study.month.today import Given, day_told, last_day, season_end
+from planner.study.month.today import Given, Today, day_told, last_day, season_end
 from tests.study.dealt import Brings, Dealt, around
 
 START = date(2026, 3, 2)
@@ -52,6 +52,14 @@ def deal(scenario: Scenario, brings: Mapping[str, Brings], worlds: int = 60) -> 
 def more(amount: float) -> Brings:
     """So much more than today in every world, give or take one."""
     return around(100.0 + amount, own=1.0, name=f"{amount}")
+
+
+def questioned(scenario: Scenario, given: Given) -> tuple[Scenario, questions.Questions, Today]:
+    """What is played of a month, what is asked by which name, and what it starts from."""
+    today, values, bucket = asking.starting(scenario, given, "as today", "expected", 1)
+    business = asked_of(scenario, values, {}).business()
+    asked = questions.questions(business, values, today, bucket, scenario.variants.currency)
+    return asked_of(scenario, values, asked.changes), asked, today
 
 
 IDLE = "owner: {hour_price: 5 EUR/h, priority: []}\n"
@@ -113,7 +121,7 @@ def test_the_only_shop_can_be_played_without(garden: Scenario) -> None:
 def test_what_cannot_be_asked_says_why(made: Made, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(questions, "SCALED", ())
     found = month(made("melting: {on: false}\n"), SPRING, replicates=2)
-    assert (found.untouched, found.lighting, found.price, found.drop) == (None, None, None, None)
+    assert (found.untouched, found.lighting, found.price, found.drops) == (None, None, None, ())
     why = dict(found.left_out)
     assert why["melt or sell"] == why["lighting up"] == "nothing is melted in this business"
     assert "core.fixed" in why["price"]
@@ -133,19 +141,26 @@ def test_of_few_worlds_nothing_is_sure(garden: Scenario) -> None:
 
 
 def test_a_price_is_dropped_from_the_least_stock_on_from_which_it_always_pays(garden: Scenario) -> None:
-    names = [f"later with {kg} kg, cheaper" for kg in (75.0, 150.0, 300.0, 450.0)]
+    names = [f"from 2026-03-30 with {kg} kg, cheaper" for kg in (75.0, 150.0, 300.0, 450.0)]
     brings = {name: more(gain) for name, gain in zip(names, (20.0, -30.0, 25.0, 50.0), strict=True)}
-    found = deal(garden, brings).drop
-    assert found is not None
+    (found,) = deal(garden, brings).drops
     assert [row.stock_kg for row in found.rows] == [75.0, 150.0, 300.0, 450.0]
     assert found.from_kg == 300.0
     assert found.day == "2026-03-30"
 
 
 def test_no_price_is_dropped_where_no_stock_makes_it_pay(garden: Scenario) -> None:
-    found = deal(garden, {}).drop
-    assert found is not None
+    (found,) = deal(garden, {}).drops
     assert isnan(found.from_kg)
+
+
+def test_over_a_long_season_a_price_may_be_dropped_in_its_middle_or_later(garden: Scenario) -> None:
+    later = "from 2026-11-01 with 75.0 kg, cheaper"
+    dealt = Dealt(defaultdict(lambda: around(100.0), {later: more(20.0)}))
+    found = month(garden, replace(SPRING, until=date(2026, 12, 31)), replicates=60, engine=dealt).drops
+    assert [one.day for one in found] == ["2026-08-01", "2026-11-01"]
+    assert next(row.gain.verdict for row in found[1].rows) == "more"
+    assert all(row.gain.verdict == "cannot tell" for row in found[0].rows)
 
 
 def test_so_many_buckets_are_taken_as_bring_most_once_they_are_paid(garden: Scenario) -> None:
@@ -156,6 +171,80 @@ def test_so_many_buckets_are_taken_as_bring_most_once_they_are_paid(garden: Scen
     assert 5.0 < found.asked < 15.0
     assert found.rows[1].worth.more.mean == pytest.approx(35.0, abs=1.0)
     assert found.rows[1].net.more.mean == pytest.approx(75.0 - 2 * found.asked, abs=1.0)
+
+
+def test_the_promised_buckets_are_held_against_not_taking_them_paid_and_fetched(garden: Scenario) -> None:
+    given = replace(SPRING, promised=2)
+    dealt = {"promised buckets not taken": more(-60.0)}
+    found = month(garden, given, replicates=60, engine=Dealt(defaultdict(lambda: around(100.0), dealt)))
+    assert found.buckets is not None
+    assert found.buckets.promised is not None
+    assert found.buckets.promised.more.mean == pytest.approx(60.0 - found.today.promised_cost, abs=1.0)
+    assert deal(garden, {}).buckets.promised is None  # type: ignore[union-attr]
+
+
+def test_without_the_promised_buckets_their_weights_are_not_there_and_their_price_is(
+    garden: Scenario,
+) -> None:
+    played, asked, today = questioned(garden, replace(SPRING, promised=2, cash="200 EUR"))
+    without, base = played.business(asked.unpromised), played.business()
+    assert len(base.stock.lots) - len(without.stock.lots) == 2
+    assert without.cash.opening == 200.0
+    assert base.cash.opening == pytest.approx(200.0 - today.promised_cost)
+
+
+def test_where_nothing_is_done_a_promised_bucket_is_worth_what_the_yard_pays_less_its_price(
+    made: Made,
+) -> None:
+    found = month(made(IDLE), replace(SPRING, promised=2), replicates=3)
+    assert found.buckets is not None
+    assert found.buckets.promised is not None
+    worth = YARD_PER_KG * found.today.promised_kg - found.today.promised_cost
+    assert found.buckets.promised.more.mean == pytest.approx(worth, rel=1e-9)
+
+
+def test_lighting_up_is_held_against_no_fire_on_that_day_and_nothing_else(garden: Scenario) -> None:
+    played, asked, _ = questioned(garden, SPRING)
+    off, today = played.business(asked.stays_off), played.business()
+    assert [str(first) for first, _ in off.melting.not_on] == [str(asked.light_day)] == ["2026-03-07"]
+    same = off.melting.model_copy(update={"not_on": today.melting.not_on})
+    assert off.model_copy(update={"melting": same}) == today
+    found = deal(garden, {asked.stays_off: more(-8.0)}).lighting
+    assert found is not None
+    assert found.gain.more.mean == pytest.approx(8.0, abs=1.0)
+
+
+def test_the_hours_of_that_saturday_are_those_that_are_told(made: Made) -> None:
+    """Of an hour nothing can be cast; with none another day is looked at; the scenario's own day gives way."""
+    own = made("owner: {hour_price: 5 EUR/h, other_hours: [2026-03-07 none, 2026-03-20 10:00-11:00]}\n")
+    whole = month(own, replace(SPRING, hours=("2026-03-07 09:00-17:00",)), replicates=8).lighting
+    short = month(own, replace(SPRING, hours=("2026-03-07 09:00-10:00",)), replicates=8).lighting
+    none = month(own, SPRING, replicates=2).lighting
+    assert whole is not None
+    assert short is not None
+    assert none is not None
+    assert (whole.day, short.day, none.day) == ("2026-03-07", "2026-03-07", "2026-03-14")
+    assert whole.cast_share > 0.0
+    assert short.cast_share == 0.0
+    played, _, _ = questioned(own, replace(SPRING, hours=("2026-03-07 09:00-17:00",)))
+    assert [f"{day}" for day, _ in played.business().owner.other_hours] == ["2026-03-07", "2026-03-20"]
+
+
+def test_courting_a_shop_counts_how_often_it_says_yes_and_the_hours_of_asking(made: Made) -> None:
+    text = (
+        "supply:\n  - name: town\n    model: core.shops\n    settings:\n      says_yes_share: 0.5\n      shops:\n"
+        "        Near: {x: 2 km, y: 1 km, kind: independent}\n"
+        "        New: {x: 3 km, y: 1 km, kind: small, known: false, asking: 6 h}\n"
+        "        Newer: {x: 3 km, y: 1 km, kind: small, known: false, asking: 1 h}\n"
+    )
+    found = deal(made(text), {"with town: New": more(40.0), "with town: Newer": more(39.0)})
+    near, newer, new = found.shops
+    assert (near.name, newer.name, new.name) == ("Near", "Newer", "New")
+    assert near.courted == near.worth.more
+    assert new.worth.more.mean == pytest.approx(40.0, abs=1.0)
+    assert new.courted.mean == pytest.approx(0.5 * 40.0 - 6 * 5.0, abs=1.0)
+    assert newer.courted.mean == pytest.approx(0.5 * 39.0 - 1 * 5.0, abs=1.0)
+    assert new.courted.low < new.courted.mean < new.courted.high < 0.0
 
 
 def test_the_days_alone_are_those_of_the_whole(garden: Scenario) -> None:
@@ -198,6 +287,15 @@ def test_what_the_owner_says_of_today_is_what_is_played(garden: Scenario) -> Non
     assert today.weights_kg == pytest.approx(2 * today.promised_kg)
     assert today.given == ("hard", "weights", "cash")
     assert 5.0 < today.promised_cost < 15.0
+
+
+def test_no_weights_may_be_told_by_mass_too(garden: Scenario) -> None:
+    assert month(garden, replace(SPRING, stock=("weights=0 kg",)), replicates=1).today.weights_kg == 0.0
+
+
+def test_what_the_scenario_is_written_for_is_kept_beside_what_is_played(garden: Scenario) -> None:
+    today = month(garden, SPRING, replicates=1).today
+    assert (today.written_from, today.written_until) == ("2026-03-02", "2026-04-30")
 
 
 def test_a_promised_bucket_is_paid_and_there(made: Made) -> None:
@@ -273,7 +371,19 @@ def refused() -> Iterator[tuple[Given, str]]:
     yield replace(SPRING, stock=("hard=-4 kg",)), "--stock: "
     yield replace(SPRING, cash="lots"), "--cash: "
     yield replace(SPRING, promised=-1), "--promised: -1 buckets cannot be promised"
-    yield replace(SPRING, promised=900), "--promised: 900 buckets cost"
+    yield replace(SPRING, promised=150), "--promised: 150 buckets cost"
+    yield replace(SPRING, promised=900), "--promised: 900 buckets are more than the 200 that can be played"
+    yield replace(SPRING, stock=("buckets=1000000",)), "--stock: 1000000 buckets are more than the 200"
+    yield replace(SPRING, start=date(9999, 12, 30)), "--date: 9999-12-30 cannot be today; give a day such as"
+    yield (
+        replace(SPRING, hours=("2026-03-07",)),
+        "--hours: '2026-03-07' is not a day with its times; write it like",
+    )
+    yield (
+        replace(SPRING, hours=("2026-06-07 none",)),
+        "--hours: 2026-06-07 is not between 2026-03-02 and 2026-04-30",
+    )
+    yield replace(SPRING, hours=("2026-03-07 9-17",)), "--hours: '9-17' is not a time from-to"
 
 
 @pytest.mark.parametrize(("given", "words"), list(refused()), ids=lambda one: str(one)[:40])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from datetime import date
 from itertools import pairwise
 from math import ceil, isfinite, nan
 
@@ -12,7 +13,7 @@ from planner.scenario.business import Business
 from planner.scenario.clock import days_of
 from planner.trade.lifting import recommended_weight_kg
 from planner.trade.ways import WAYS
-from planner.workshop.calendar import WorkingDays, windows
+from planner.workshop.calendar import Others, Week, WorkingDays, windows
 from planner.workshop.crew import lifts_of
 from planner.workshop.measures import MEASURES
 from planner.workshop.play import play
@@ -177,9 +178,15 @@ def nothing_is_bought_without_cash(run: Run, business: Business) -> None:
             assert left - excused >= business.cash.reserve - NEAR, spent
 
 
+def own_hours(business: Business) -> tuple[Week, frozenset[date], Others]:
+    """When the owner is free: by weekday, days off, days with hours of their own."""
+    owner = business.owner
+    return owner.hours, days_of(owner.holidays), owner.other_hours
+
+
 def hours(run: Run, business: Business, of: World) -> None:
     """The owner does one thing at a time, in free hours only; the helper only with the owner."""
-    free = windows(of.horizon, business.owner.hours, days_of(business.owner.holidays))
+    free = windows(of.horizon, *own_hours(business))
     mine = sorted((row.t_h, row.end_h) for row in run.hours if row.who == "owner")
     for (_, end), (start, _) in pairwise(mine):
         assert start >= end - NEAR
@@ -205,7 +212,7 @@ def lifting_and_payload(run: Run, business: Business, of: World) -> None:
     )
     recommended_kg = min(recommended_weight_kg(lift) for lift in lifts_of(business.lifting))
     a_day: dict[int, int] = defaultdict(int)
-    working = WorkingDays(of.horizon, business.owner.hours, days_of(business.owner.holidays))
+    working = WorkingDays(of.horizon, *own_hours(business))
     for trip in run.trips:
         when = (trip.t_h, trip.end_h)
         way, carried_share, hired = _hands(business, when in helped)

@@ -46,6 +46,7 @@ def thrown_business(dice: Dice) -> Business:
             "priority": dice.sample(TASKS, len(TASKS))[dice.one_of(0, 0, 0, 1) :],
             "asking_a_month": dice.one_of("0 h", "4 h"),
             "holidays": dice.one_of("none", f"{start} to {start}"),
+            "other_hours": dice.one_of("none", f"{start} 06:00-20:00"),
         },
         "lifting": {
             "method": dice.choice(METHODS),

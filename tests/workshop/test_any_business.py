@@ -68,6 +68,7 @@ def businesses(draw: Any) -> Business:
             "priority": list(draw(st.permutations(TASKS)))[draw(st.integers(0, 1)) :],
             "asking_a_month": draw(st.sampled_from(["0 h", "4 h"])),
             "holidays": draw(st.sampled_from(["none", f"{start} to {start}"])),
+            "other_hours": draw(st.sampled_from(["none", f"{start} none", f"{start} 06:00-20:00"])),
         },
         "lifting": {
             "portion": draw(kg(8, 40)),

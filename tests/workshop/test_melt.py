@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from itertools import pairwise
 from typing import Any
 
@@ -159,6 +160,17 @@ def test_pot_follows_pot_while_they_fit() -> None:
 def test_the_owner_melts_on_the_days_that_are_set() -> None:
     run = melted(8, melting={"days": ["sat"]})
     assert {int(melt.t_h // 24) % 7 for melt in run.melts} == {5}
+
+
+def test_on_single_days_nothing_is_melted_and_all_else_goes_on() -> None:
+    run = melted(8, owner={"hours": SATURDAYS})
+    day = int(first(run).t_h // 24)
+    off = melted(
+        8, owner={"hours": SATURDAYS}, melting={"not_on": f"{date(2026, 3, 2) + timedelta(days=day)}"}
+    )
+    assert next(int(melt.t_h // 24) for melt in off.melts) == day + 7
+    assert off.measures["free_hours_h"] == pytest.approx(run.measures["free_hours_h"])
+    assert [row for row in off.limits if int(row.t_h // 24) == day and row.limit == "hours"]
 
 
 def test_a_night_past_midnight_belongs_to_the_day_on_which_it_began() -> None:

@@ -69,6 +69,18 @@ def test_nothing_is_done_on_holidays() -> None:
     assert run.measures["free_hours_h"] == pytest.approx(run_with().measures["free_hours_h"] - 2 * 23.0)
 
 
+def test_single_days_may_have_hours_of_their_own_holidays_or_not() -> None:
+    own = {"holidays": "2026-03-03", "other_hours": ["2026-03-03 12:00-17:00", "2026-03-13 none"]}
+    run, usual = run_with(owner=own), run_with()
+    tuesday = [row for row in run.hours if 24.0 <= row.t_h < 48.0]
+    assert tuesday
+    assert all(36.0 <= row.t_h < row.end_h <= 41.0 for row in tuesday)
+    assert not [row for row in run.hours if 11 * 24.0 <= row.t_h < 12 * 24.0]
+    assert [row for row in usual.hours if 11 * 24.0 <= row.t_h < 12 * 24.0]
+    less = usual.measures["free_hours_h"] - run.measures["free_hours_h"]
+    assert less == pytest.approx(2 * 3.0 - 5.0)
+
+
 def test_no_hours_no_business() -> None:
     run = run_with(owner={"hours": "none"})
     assert run.hours == run.lots == run.sales == []

@@ -16,6 +16,13 @@ from planner.study.month.today import Today
 from planner.trade.safety import Caution
 
 
+def verdict_of(more: Interval) -> str:
+    """``more`` or ``less`` where the runs say so; else ``cannot tell``, as always of few worlds."""
+    if more.n < LEAST_REPLICATES:
+        return "cannot tell"
+    return "more" if more.low > 0.0 else "less" if more.high < 0.0 else "cannot tell"
+
+
 @dataclass(frozen=True, slots=True)
 class Gain:
     """What one way brings more than the other in the same worlds."""
@@ -26,10 +33,8 @@ class Gain:
 
     @property
     def verdict(self) -> str:
-        """``more`` or ``less`` where the runs say so; else ``cannot tell``, as always of few worlds."""
-        if self.more.n < LEAST_REPLICATES:
-            return "cannot tell"
-        return "more" if self.more.low > 0.0 else "less" if self.more.high < 0.0 else "cannot tell"
+        """What the runs say; see ``verdict_of``."""
+        return verdict_of(self.more)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +44,8 @@ class FurtherBucket:
     number: int
     worth: Gain
     """The most to pay for it, at home."""
+    each: Gain
+    """The most to pay for each of all up to this one."""
     net: Gain
     """What all up to this one bring once each is paid for and fetched."""
 
@@ -69,6 +76,8 @@ class Buckets:
     take: int
     first_sale: Gain
     """What the first is worth at home where what is left counts at what it is expected to sell for."""
+    promised: Gain | None
+    """What the promised ones bring, paid and fetched like all others; None where none are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +151,7 @@ class Lighting:
     day : str
         Which.
     gain : Gain
-        The day used, against the day kept free of all work.
+        Against nothing melted on that day, all else done as ever.
     cast_share : float
         Of the worlds in which metal is cast on it.
     cast_kg : float
@@ -179,6 +188,9 @@ class ShopWorth:
         Money before hours for each hour more, money after hours for each km more; nan where it surely takes none.
     yes_share, asking_h : float
         How often a shop that is asked says yes, and hours of asking until it is found; 1 and 0 if it gives already.
+    courted : Interval
+        What asking brings on average: its worth as often as it says yes, less the hours of asking at their price; of
+        one that gives already its worth.
     """
 
     name: str
@@ -190,6 +202,9 @@ class ShopWorth:
     per_km: float
     yes_share: float
     asking_h: float
+    asking_cost: float
+    """Of these hours, at the owner's price [currency]."""
+    courted: Interval
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,7 +278,7 @@ class Month:
     untouched_sale: Gain | None
     """The same where what is left counts at what it is expected to sell for."""
     price: Price | None
-    drop: Drop | None
+    drops: tuple[Drop, ...]
     lighting: Lighting | None
     shops: tuple[ShopWorth, ...]
     left: Left

@@ -8,7 +8,7 @@ Which runs there are follows from the arguments alone, so the answers are the sa
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 
@@ -23,7 +23,17 @@ from planner.study.month import reading
 from planner.study.month.answers import Month
 from planner.study.month.asked_of import asked_of, at_today
 from planner.study.month.questions import SCALED, questions
-from planner.study.month.today import SAID, Given, Today, last_day, lot_of, stock_changes, wrong
+from planner.study.month.today import (
+    MOST_BUCKETS,
+    SAID,
+    Given,
+    Today,
+    hours_changes,
+    last_day,
+    lot_of,
+    stock_changes,
+    wrong,
+)
 from planner.study.monthly import month_names
 from planner.study.playing import Progress, playing
 from planner.study.sample import DECIDING
@@ -78,7 +88,7 @@ def month(
     """
     root = scenario.study.seed if seed is None else seed
     number = max(LEAST_WORLDS, scenario.study.replicates) if replicates is None else replicates
-    today, values, bucket = _today(scenario, given, option, outlook, root)
+    today, values, bucket = starting(scenario, given, option, outlook, root)
     business = asked_of(scenario, values, {}).business()
     asked = questions(business, values, today, bucket, scenario.variants.currency)
     played = asked_of(scenario, values, asked.changes)
@@ -94,7 +104,7 @@ def month(
     )
     failed = [one.failure for row in outcomes for one in row if one is not None and one.failure is not None]
     measured = {one.name: results.of(AS_TODAY, one.name) for one in MEASURES}
-    start = date.fromisoformat(today.start)
+    start, hour_price = date.fromisoformat(today.start), business.owner.hour_price_per_h
     untouched, untouched_sale = reading.untouched(results, asked)
     return Month(
         title=scenario.title,
@@ -109,15 +119,13 @@ def month(
         caring=scenario.study.worth_caring_about,
         today=today,
         money=reading.spread_of(results.of(AS_TODAY, DECIDING)),
-        buckets=None
-        if bucket is None
-        else reading.buckets(results, asked, bucket, business.owner.hour_price_per_h),
+        buckets=None if bucket is None else reading.buckets(results, asked, bucket, hour_price, today),
         untouched=untouched,
         untouched_sale=untouched_sale,
         price=reading.price(results, asked, _prices(business)),
-        drop=reading.drop(results, asked),
+        drops=reading.drops(results, asked),
         lighting=reading.lighting(results, asked),
-        shops=reading.shops(results, asked),
+        shops=reading.shops(results, asked, hour_price),
         left=reading.left(results, month_names(start, today.days)),
         left_out=tuple(asked.left_out.items()),
         refused=tuple(f"{one.limit}: {one.reason}" for one in refusals(business, measured)),
@@ -129,13 +137,18 @@ def month(
     )
 
 
-def _today(
+def starting(
     scenario: Scenario, given: Given, option: str, outlook: str, seed: int
 ) -> tuple[Today, dict[str, object], Bucket | None]:
     """What it starts from, every value of the business of today, a typical bucket."""
     until = last_day(given)
     if given.promised < 0:
         raise wrong("--promised", f"{given.promised} buckets cannot be promised; give 0 or more")
+    if given.promised > MOST_BUCKETS:
+        raise wrong(
+            "--promised", f"{given.promised} buckets are more than the {MOST_BUCKETS} that can be played"
+        )
+    written = scenario.business(option, outlook)
     days = (until - given.start).days + 1
     bucket = _typical(scenario, option, outlook, seed)
     currency = scenario.variants.currency
@@ -144,6 +157,7 @@ def _today(
         "calendar.days": days,
         **stock_changes(given.stock, bucket, currency),
         **({} if given.cash is None else {"cash.opening": given.cash}),
+        **hours_changes(given.hours, written.owner.other_hours, given.start, until),
     }
     values = at_today(scenario, option, outlook, changes, SAID)
     business = asked_of(scenario, values, {}).business()
@@ -176,8 +190,17 @@ def _today(
         given.promised,
         promised_kg,
         cost,
+        given.hours,
+        written.calendar.start.isoformat(),
+        _last_written(written).isoformat(),
     )
     return today, values, bucket
+
+
+def _last_written(business: Business) -> date:
+    """The last day that a scenario is written for."""
+    calendar = business.calendar
+    return calendar.start + timedelta((calendar.days or 365 * calendar.years) - 1)
 
 
 def _typical(scenario: Scenario, option: str, outlook: str, seed: int) -> Bucket | None:

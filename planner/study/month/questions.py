@@ -26,6 +26,8 @@ DROP: Final = 0.9
 """What a price that is dropped is of today's."""
 LEVELS: Final = (0.5, 1.0, 2.0, 3.0)
 """Ingots left when a price is dropped: of the stock above which nothing is melted, or of today's if that is more."""
+DROPS: Final = (0.5, 0.75)
+"""Parts of the season after which dropping a price is asked about."""
 LEFT_DAYS: Final = 28
 """Fewer days left are too late to drop a price."""
 SCALED: Final = ("core.fixed", "core.breaks")
@@ -50,6 +52,25 @@ class ShopAsked:
     """Hours of asking until it is found, on average; 0 for one that gives already."""
 
 
+@dataclass(frozen=True, slots=True)
+class DropAsked:
+    """One day on which a price may be dropped.
+
+    Parameters
+    ----------
+    at : int
+        Number of the week or month at whose end that is.
+    day : date
+        The day after it.
+    levels : dict of float to (str, str)
+        From that day on with so many kg of ingots: at today's price, at the lower one.
+    """
+
+    at: int
+    day: date
+    levels: dict[float, tuple[str, str]]
+
+
 @dataclass
 class Questions:
     """Changes by name, and which name asks what.
@@ -60,20 +81,18 @@ class Questions:
         Of each question.
     buckets : list of str
         With one, two and more buckets at home, at no cost.
+    unpromised : str
+        Without the promised buckets; empty where none are.
     untouched : str
         Nothing melted, all weights to the yard; empty where that is not asked, as for all others.
     prices : dict of float to str
         By factor of today's price.
-    drop_at : int
-        Number of the week or month at whose end a price is dropped.
-    drop_day : date or None
-        The day after it.
-    later : dict of float to (str, str)
-        From that day on with so many kg of ingots: at today's price, at the lower one.
+    drops : list of DropAsked
+        Days on which the price may be dropped, in order.
     light_day : date or None
         The day that is looked at for lighting up.
     stays_off, looked_at : str
-        That day kept free; the days up to it alone, told day by day.
+        Nothing melted that day, all else done; the days up to it alone, told day by day.
     shops : list of ShopAsked
         Each shop.
     left_out : dict of str to str
@@ -82,11 +101,10 @@ class Questions:
 
     changes: dict[str, Changes] = field(default_factory=dict)
     buckets: list[str] = field(default_factory=list)
+    unpromised: str = ""
     untouched: str = ""
     prices: dict[float, str] = field(default_factory=dict)
-    drop_at: int = -1
-    drop_day: date | None = None
-    later: dict[float, tuple[str, str]] = field(default_factory=dict)
+    drops: list[DropAsked] = field(default_factory=list)
     light_day: date | None = None
     stays_off: str = ""
     looked_at: str = ""
@@ -119,6 +137,7 @@ def questions(
     """
     asked = Questions()
     _buckets(asked, bucket, currency)
+    _promised(asked, values, today, currency)
     if business.melting.on:
         asked.untouched = asked.add("sold untouched", {"melting.on": False, "yard.weights": "all"})
     else:
@@ -126,7 +145,7 @@ def questions(
     scale = _scaled(asked, business, values)
     for factor in FACTORS if scale else ():
         asked.prices[factor] = asked.add(f"price times {factor}", {path: {"times": factor} for path in scale})
-    _later(asked, business, today, scale)
+    _drops(asked, business, today, scale)
     _lighting(asked, business, values, today)
     _shops(asked, business, values)
     return asked
@@ -142,6 +161,14 @@ def _buckets(asked: Questions, bucket: Bucket | None, currency: str | None) -> N
         asked.buckets.append(asked.add(f"buckets more: {number}", changes))
 
 
+def _promised(asked: Questions, values: Any, today: Today, currency: str | None) -> None:
+    """What is there without the buckets promised: the last of the stock, and what they cost still in the pocket."""
+    if today.promised:
+        lots = values["stock"]["lots"][: -today.promised]
+        changes = {"stock.lots": lots, "cash.opening": f"{today.cash} {currency}"}
+        asked.unpromised = asked.add("promised buckets not taken", changes)
+
+
 def _scaled(asked: Questions, business: Business, values: Any) -> list[str]:
     """Paths of the prices that private buyers are asked; none where another model sets them."""
     if business.pricing.model not in SCALED:
@@ -152,8 +179,8 @@ def _scaled(asked: Questions, business: Business, values: Any) -> list[str]:
     return [f"pricing.settings.private.{alloy}" for alloy, price in private.items() if price is not None]
 
 
-def _later(asked: Questions, business: Business, today: Today, scale: list[str]) -> None:
-    """The rest of the season from its middle on, with less and more in stock than there may be."""
+def _drops(asked: Questions, business: Business, today: Today, scale: list[str]) -> None:
+    """The rest of the season from its middle on, and from later on, with less and more in stock than there may be."""
     start = date.fromisoformat(today.start)
     ends = [
         (i, end) for i, (_, end) in enumerate(periods(start, today.days)) if today.days - end >= LEFT_DAYS
@@ -162,29 +189,33 @@ def _later(asked: Questions, business: Business, today: Today, scale: list[str])
         asked.left_out["price drop"] = f"fewer than {LEFT_DAYS} days would be left"
     if not ends or not scale:
         return
-    at, end = min(ends, key=lambda one: abs(one[1] - today.days / 2.0))
-    asked.drop_at, asked.drop_day = at, start + timedelta(end)
+    nearest = [min(ends, key=lambda one: abs(one[1] - part * today.days)) for part in DROPS]
+    cheaper = {path: {"times": DROP} for path in scale}
+    for at, end in dict.fromkeys(nearest):
+        day = start + timedelta(end)
+        levels = {
+            kg: (
+                asked.add(f"from {day} with {kg} kg", here),
+                asked.add(f"from {day} with {kg} kg, cheaper", {**here, **cheaper}),
+            )
+            for kg, here in _levels(business, today, day, today.days - end)
+        }
+        asked.drops.append(DropAsked(at, day, levels))
+
+
+def _levels(business: Business, today: Today, day: date, days: int) -> Iterator[tuple[float, dict[str, Any]]]:
+    """So many kg of ingots, and what begins on that day with them."""
     alloy = "hard" if business.sorting.on else "mixed"
-    there = today.hard_kg + today.soft_kg + today.mixed_kg
-    usual = max(business.melting.stop_above_kg, there)
+    usual = max(business.melting.stop_above_kg, today.hard_kg + today.soft_kg + today.mixed_kg)
+    none = {"stock.hard": "0 kg", "stock.soft": "0 kg", "stock.mixed": "0 kg"}
     for level in LEVELS:
         kg = round(level * usual, 1)
-        none = {"stock.hard": "0 kg", "stock.soft": "0 kg", "stock.mixed": "0 kg"}
-        here: dict[str, Any] = {
-            **none,
-            f"stock.{alloy}": f"{kg} kg",
-            "calendar.start": f"{asked.drop_day}",
-            "calendar.days": today.days - end,
-        }
-        dropped = {path: {"times": DROP} for path in scale}
-        asked.later[kg] = (
-            asked.add(f"later with {kg} kg", here),
-            asked.add(f"later with {kg} kg, cheaper", {**here, **dropped}),
-        )
+        here = {f"stock.{alloy}": f"{kg} kg", "calendar.start": f"{day}", "calendar.days": days}
+        yield kg, {**none, **here}
 
 
 def _lighting(asked: Questions, business: Business, values: Any, today: Today) -> None:
-    """The next Saturday if it is free and allowed, else the next such day: kept free, and looked at."""
+    """The next Saturday if it is free and allowed, else the next such day: nothing melted on it, and looked at."""
     if not business.melting.on:
         asked.left_out["lighting up"] = NO_MELTING
         return
@@ -194,19 +225,21 @@ def _lighting(asked: Questions, business: Business, values: Any, today: Today) -
         asked.left_out["lighting up"] = f"no day of the next {NEXT_DAYS} is free and allows a melt"
         return
     day = (saturdays or free)[0]
-    holidays = values["owner"]["holidays"]
-    written = [] if holidays == "none" else [holidays] if isinstance(holidays, str) else list(holidays)
+    off = values["melting"]["not_on"]
+    written = [] if off == "none" else [off] if isinstance(off, str) else list(off)
     asked.light_day = day
-    asked.stays_off = asked.add("that day kept free", {"owner.holidays": [*written, day.isoformat()]})
+    asked.stays_off = asked.add("no fire on that day", {"melting.not_on": [*written, day.isoformat()]})
     ahead = (day - date.fromisoformat(today.start)).days + 2
     asked.looked_at = asked.add("the first days alone", {"calendar.days": ahead})
 
 
 def _free_days(business: Business, start: date, days: int) -> Iterator[date]:
-    off = days_of(business.owner.holidays)
+    """Days with free hours on which the pot may be lit."""
+    owner, melting = business.owner, business.melting
+    off, own, cold = days_of(owner.holidays), dict(owner.other_hours), days_of(melting.not_on)
     for day in (start + timedelta(n) for n in range(days)):
-        name = DAYS[day.weekday()]
-        if day not in off and business.owner.hours[day.weekday()] and name in business.melting.days:
+        hours = own.get(day, () if day in off else owner.hours[day.weekday()])
+        if hours and day not in cold and DAYS[day.weekday()] in melting.days:
             yield day
 
 

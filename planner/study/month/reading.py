@@ -29,7 +29,8 @@ from planner.study.month.answers import (
     ShopWorth,
     StockRow,
 )
-from planner.study.month.questions import DROP, Questions, ShopAsked
+from planner.study.month.questions import DROP, DropAsked, Questions, ShopAsked
+from planner.study.month.today import Today
 from planner.study.sample import DECIDING
 from planner.workshop.bucket import Bucket
 from planner.workshop.measures import LIMITS, MEASURES, limit_measure
@@ -38,6 +39,8 @@ from planner.workshop.months import MONTH_FIGURES
 MEASURED = {one.name: m for m, one in enumerate(MEASURES)}
 FIGURED = {one.name: f for f, one in enumerate(MONTH_FIGURES)}
 LITTLE_KG = 1e-6
+SAID_OF_A_SHOP = 3
+"""Its worth (which says what courting brings, too), its hours, its km."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,7 +105,9 @@ def spread_of(values: FloatArray) -> Range:
     return Range(low, middle, high)
 
 
-def buckets(results: Results, asked: Questions, bucket: Bucket, hour_price: float) -> Buckets | None:
+def buckets(
+    results: Results, asked: Questions, bucket: Bucket, hour_price: float, today: Today
+) -> Buckets | None:
     """What each further bucket is worth, and how many are worth more than they cost."""
     if not asked.buckets:
         return None
@@ -113,17 +118,26 @@ def buckets(results: Results, asked: Questions, bucket: Bucket, hour_price: floa
 
     price = each("weights_cost") if fetched > 0.0 else bucket.price
     fetching = each("driving_cost") + hour_price * each("fetch_hours_h")
-    cost = price + (fetching if fetching == fetching else 0.0)
-    before, rows, count = results.today, list[FurtherBucket](), len(asked.buckets)
+    trip = fetching if fetching == fetching else 0.0
+    cost = price + trip
+    count = (
+        len(asked.buckets) + 1 + bool(asked.unpromised)
+    )  # with the first at what it sells for, and those promised
+    before, rows = results.today, list[FurtherBucket]()
     for number, question in enumerate(asked.buckets, 1):
         now = results.money(question)
         net = results.gain(now - results.today - number * cost, count)
-        rows.append(FurtherBucket(number, results.gain(now - before, count), net))
+        share = results.gain((now - results.today) / number, count)
+        rows.append(FurtherBucket(number, results.gain(now - before, count), share, net))
         before = now
     best = max(rows, key=lambda row: row.net.more.mean if row.net.more.n else -np.inf)
     take = best.number if best.net.more.mean > 0.0 else 0
-    sale = results.gain(results.sale(asked.buckets[0]) - results.sale(AS_TODAY))
-    return Buckets(bucket.mass_kg, price, fetching, tuple(rows), take, sale)
+    sale = results.gain(results.sale(asked.buckets[0]) - results.sale(AS_TODAY), count)
+    promised = None
+    if asked.unpromised:
+        paid = today.promised_cost + today.promised * trip
+        promised = results.gain(results.today - results.money(asked.unpromised) - paid, count)
+    return Buckets(bucket.mass_kg, price, fetching, tuple(rows), take, sale, promised)
 
 
 def untouched(results: Results, asked: Questions) -> tuple[Gain | None, Gain | None]:
@@ -131,8 +145,8 @@ def untouched(results: Results, asked: Questions) -> tuple[Gain | None, Gain | N
     if not asked.untouched:
         return None, None
     return (
-        results.gain(results.today - results.money(asked.untouched)),
-        results.gain(results.sale(AS_TODAY) - results.sale(asked.untouched)),
+        results.gain(results.today - results.money(asked.untouched), 2),
+        results.gain(results.sale(AS_TODAY) - results.sale(asked.untouched), 2),
     )
 
 
@@ -148,21 +162,24 @@ def price(results: Results, asked: Questions, now: tuple[tuple[str, float], ...]
     return Price(now, rows, best.factor if best.gain.more.mean > 0.0 else 1.0)
 
 
-def drop(results: Results, asked: Questions) -> Drop | None:
-    """From how much on the lower price brings more, and how much is expected to be left."""
-    if not asked.later:
-        return None
+def drops(results: Results, asked: Questions) -> tuple[Drop, ...]:
+    """From how much on the lower price brings more on each day, and how much is expected to be left."""
+    count = sum(len(one.levels) for one in asked.drops)
+    return tuple(_drop(results, one, count) for one in asked.drops)
+
+
+def _drop(results: Results, asked: DropAsked, comparisons: int) -> Drop:
     rows = [
-        DropRow(kg, results.gain(results.money(cheaper) - results.money(same), len(asked.later)))
-        for kg, (same, cheaper) in asked.later.items()
+        DropRow(kg, results.gain(results.money(cheaper) - results.money(same), comparisons))
+        for kg, (same, cheaper) in asked.levels.items()
     ]
     enough = nan
     for row in reversed(rows):
         if row.gain.verdict != "more":
             break
         enough = row.stock_kg
-    there = spread_of(results.figure(AS_TODAY, "ingots_stock_kg")[asked.drop_at])
-    return Drop(str(asked.drop_day), DROP, tuple(rows), enough, there.low, there.middle, there.high)
+    there = spread_of(results.figure(AS_TODAY, "ingots_stock_kg")[asked.at])
+    return Drop(str(asked.day), DROP, tuple(rows), enough, there.low, there.middle, there.high)
 
 
 def lighting(results: Results, asked: Questions) -> Lighting | None:
@@ -184,28 +201,30 @@ def lighting(results: Results, asked: Questions) -> Lighting | None:
     shares = [(label, number / count) for label, number in held.items() if number]
     return Lighting(
         str(asked.light_day),
-        results.gain(difference),
+        results.gain(difference, 2),
         float(poured.sum()) / count if count else nan,
         float(cast[poured].mean()) if poured.any() else nan,
-        results.gain(np.where(poured, difference, nan)),
+        results.gain(np.where(poured, difference, nan), 2),
         tuple(sorted(shares, key=lambda one: -one[1])),
     )
 
 
-def shops(results: Results, asked: Questions) -> tuple[ShopWorth, ...]:
+def shops(results: Results, asked: Questions, hour_price: float) -> tuple[ShopWorth, ...]:
     """What each shop is worth: those that give first, the best of each kind first."""
-    found = [_shop(results, one, len(asked.shops)) for one in asked.shops]
-    return tuple(sorted(found, key=lambda one: (not one.known, -one.worth.more.mean)))
+    found = [_shop(results, one, SAID_OF_A_SHOP * len(asked.shops), hour_price) for one in asked.shops]
+    return tuple(sorted(found, key=lambda one: (not one.known, -one.courted.mean)))
 
 
-def _shop(results: Results, one: ShopAsked, comparisons: int) -> ShopWorth:
+def _shop(results: Results, one: ShopAsked, comparisons: int, hour_price: float) -> ShopWorth:
     sign = 1.0 if one.known else -1.0
 
     def more(measure: str) -> FloatArray:
         return sign * (results.of(AS_TODAY, measure) - results.of(one.question, measure))
 
     hours, km = (interval(more(name), results.confidence, comparisons) for name in ("hours_h", "driven_km"))
-    worth = results.gain(sign * (results.today - results.money(one.question)), comparisons)
+    brings = sign * (results.today - results.money(one.question))
+    worth = results.gain(brings, comparisons)
+    courted = interval(one.yes_share * brings - hour_price * one.asking_h, results.confidence, comparisons)
     before = float(np.nanmean(more("profit"))) if worth.more.n else nan
     return ShopWorth(
         one.name,
@@ -217,6 +236,8 @@ def _shop(results: Results, one: ShopAsked, comparisons: int) -> ShopWorth:
         worth.more.mean / km.mean if km.low > 0.0 else nan,
         one.yes_share,
         one.asking_h,
+        hour_price * one.asking_h,
+        courted,
     )
 
 

@@ -11,7 +11,8 @@ from datetime import date, timedelta
 from typing import Any, Final
 
 from planner.scenario import InputError, Problem
-from planner.scenario.clock import read_day
+from planner.scenario.clock import DatedWindows, read_dated_windows, read_day, written_dated
+from planner.scenario.units import quantity
 from planner.scenario.wording import listed, nearest
 from planner.study.month.asked_of import Changes
 from planner.workshop.bucket import Bucket
@@ -27,7 +28,12 @@ SEASON_LEFT_DAYS: Final = 60
 OTHERWISE_DAYS: Final = 120
 """So long is looked ahead then."""
 
-SAID: Final = {"stock": "--stock", "cash": "--cash", "calendar": "--date"}
+MOST_BUCKETS: Final = 200
+"""More stand in nobody's yard; each is played by itself."""
+YEARS: Final = (1970, 2199)
+"""A date outside is a slip of the pen."""
+
+SAID: Final = {"stock": "--stock", "cash": "--cash", "calendar": "--date", "owner.other_hours": "--hours"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +52,8 @@ class Given:
         Such as ``350 EUR``; as in the scenario if left out.
     promised : int
         Buckets that shops have promised.
+    hours : tuple of str
+        Free hours of single days that are not as usual, such as ``2026-03-07 10:00-14:00``.
     """
 
     start: date
@@ -53,6 +61,7 @@ class Given:
     stock: tuple[str, ...] = ()
     cash: str | None = None
     promised: int = 0
+    hours: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +82,10 @@ class Today:
         What of these the owner said; all else is as in the scenario.
     promised, promised_kg, promised_cost : float
         Buckets promised: they stand at home from the first day on and are paid out of the opening cash.
+    hours : tuple of str
+        Free hours of single days that the owner told.
+    written_from, written_until : str
+        First and last day that the scenario is written for: dates in it say nothing of others.
     """
 
     start: str
@@ -88,6 +101,9 @@ class Today:
     promised: int
     promised_kg: float
     promised_cost: float
+    hours: tuple[str, ...]
+    written_from: str
+    written_until: str
 
 
 def wrong(option: str, words: str) -> InputError:
@@ -121,8 +137,10 @@ def last_day(given: Given) -> date:
     Raises
     ------
     planner.scenario.InputError
-        That is before today, too soon or too late to say anything.
+        That is before today, too soon or too late to say anything; or today cannot be.
     """
+    if not YEARS[0] <= given.start.year <= YEARS[1]:
+        raise wrong("--date", f"{given.start} cannot be today; give a day such as 2026-03-01")
     until = season_end(given.start) if given.until is None else given.until
     days = (until - given.start).days + 1
     if days < 1:
@@ -134,6 +152,28 @@ def last_day(given: Given) -> date:
     if days > MOST_DAYS:
         raise wrong("--until", f"{until} is more than a year after {given.start}; give an earlier day")
     return until
+
+
+def hours_changes(
+    hours: tuple[str, ...], usual: tuple[DatedWindows, ...], start: date, until: date
+) -> Changes:
+    """What the hours of single days are, by the path of a scenario: those told go before those written in it.
+
+    Raises
+    ------
+    planner.scenario.InputError
+        A day or a time is none, or is not played.
+    """
+    if not hours:
+        return {}
+    try:
+        told = read_dated_windows(list(hours))
+    except ValueError as error:
+        raise wrong("--hours", str(error)) from None
+    for day, _ in told:
+        if not start <= day <= until:
+            raise wrong("--hours", f"{day} is not between {start} and {until}, the days played")
+    return {"owner.other_hours": written_dated(tuple(sorted({**dict(usual), **dict(told)}.items())))}
 
 
 def lot_of(bucket: Bucket, mass: str, cost: float, currency: str | None) -> dict[str, Any]:
@@ -179,9 +219,19 @@ def stock_changes(stock: tuple[str, ...], bucket: Bucket | None, currency: str |
         if bucket is None:
             raise wrong("--stock", "the scenario has no shops, so what is in its buckets is not known")
         if good == "weights":
-            found[path] = [lot_of(bucket, amount, 0.0, currency)]
+            found[path] = [] if _nothing(amount) else [lot_of(bucket, amount, 0.0, currency)]
             continue
         if not amount.isdecimal():
             raise wrong("--stock", f"'{amount}' is no number of buckets; write a whole number such as 2")
+        if int(amount) > MOST_BUCKETS:
+            raise wrong("--stock", f"{amount} buckets are more than the {MOST_BUCKETS} that can be played")
         found[path] = [lot_of(bucket, f"{bucket.mass_kg} kg", 0.0, currency)] * int(amount)
     return found
+
+
+def _nothing(mass: str) -> bool:
+    """Is it written as a mass of nothing?"""
+    try:
+        return quantity(mass, "kg") == 0.0
+    except ValueError:
+        return False
