@@ -146,70 +146,91 @@ def nu_cylinder_wind(re: N) -> N:
     return 0.3 + factor * power(re, 0.5) * power(1.0 + power(re / 282000.0, 0.625), 0.8)
 
 
-def combined_w_m2_k(first: N, second: N) -> N:
-    """Coefficient [W/m2/K] of natural and forced convection together, from each alone [W/m2/K]."""
-    n = COMBINING_EXPONENT
-    return power(power(first, n) + power(second, n), 1.0 / n)
+def combining_term(coefficient_w_m2_k: N) -> N:
+    """A coefficient [W/m2/K] as it is joined with another one: raised to the combining exponent."""
+    return power(coefficient_w_m2_k, COMBINING_EXPONENT)
 
 
-def top_w_m2_k(air: Film[N], wind_m_s: float, diameter_m: float) -> N:
-    """Heat transfer coefficient [W/m2/K] of a round plate facing up in wind.
-
-    Parameters
-    ----------
-    air : Film
-        Air at the plate.
-    wind_m_s : float
-        Wind at the plate [m/s].
-    diameter_m : float
-        Diameter [m]; the wind is taken to run along all of it.
-
-    Returns
-    -------
-    float or array
-        Coefficient [W/m2/K].
-    """
-    return _plate(air, wind_m_s, diameter_m, nu_plate_up(rayleigh(air, diameter_m / 4)))
+def combined_w_m2_k(first_term: N, second_term: N) -> N:
+    """Coefficient [W/m2/K] of natural and forced convection together, from the `combining_term` of each alone."""
+    return power(first_term + second_term, 1.0 / COMBINING_EXPONENT)
 
 
-def bottom_w_m2_k(air: Film[N], wind_m_s: float, diameter_m: float) -> N:
-    """Heat transfer coefficient [W/m2/K] of a round plate facing down in wind; units as `top_w_m2_k`."""
-    return _plate(air, wind_m_s, diameter_m, nu_plate_down(rayleigh(air, diameter_m / 4)))
+class Still(NamedTuple, Generic[N]):
+    """An upright cylinder in still air: all of its convection that does not hang on the wind."""
+
+    air: Film[N]
+    top_term: N
+    """Of natural convection above it, as `combining_term` gives it; below it and along its side in the same way."""
+    bottom_term: N
+    side_term: N
 
 
-def _plate(air: Film[N], wind_m_s: float, diameter_m: float, nu_natural: N) -> N:
-    conductivity = air.conductivity_w_m_k
-    reynolds = wind_m_s * diameter_m / air.viscosity_m2_s
-    natural = nu_natural * conductivity / (0.25 * diameter_m)
-    return combined_w_m2_k(natural, nu_plate_wind(reynolds) * conductivity / diameter_m)
+class Windy(NamedTuple, Generic[N]):
+    """What the wind alone carries off an upright cylinder, as `combining_term` gives it."""
+
+    plate_term: N
+    """Top and bottom; the wind is taken to run along all of the diameter."""
+    side_term: N
 
 
-def side_w_m2_k(air: Film[N], wind_m_s: float, diameter_m: float, height_m: float) -> N:
-    """Heat transfer coefficient [W/m2/K] of the side of an upright cylinder in wind.
+def still(surface_c: N, air_c: float, diameter_m: float, height_m: float) -> Still[N]:
+    """Natural convection at an upright cylinder [degC] in air [degC].
 
     Parameters
     ----------
-    air : Film
-        Air at the side.
-    wind_m_s : float
-        Wind across the cylinder [m/s].
+    surface_c : float or array
+        Temperature of the cylinder [degC].
+    air_c : float
+        Air [degC].
     diameter_m, height_m : float
         Size of the cylinder [m].
 
     Returns
     -------
-    float or array
-        Coefficient [W/m2/K].
+    Still
+        Air at the cylinder, and natural convection at top, bottom and side.
 
     Notes
     -----
     In still air the side counts as a vertical plate, allowed where D/H > 35/Gr^(1/4) (Bergman et al.); a pot of
     25 cm by 15 cm at 350 degC has 1.7 against .5.
     """
+    air = film(surface_c, air_c)
+    conductivity, over_perimeter_m = air.conductivity_w_m_k, 0.25 * diameter_m
+    plate_ra = rayleigh(air, diameter_m / 4)
+    side = nu_plate_upright(rayleigh(air, height_m)) * conductivity / height_m
+    return Still(
+        air,
+        combining_term(nu_plate_up(plate_ra) * conductivity / over_perimeter_m),
+        combining_term(nu_plate_down(plate_ra) * conductivity / over_perimeter_m),
+        combining_term(side),
+    )
+
+
+def windy(air: Film[N], wind_m_s: float, diameter_m: float) -> Windy[N]:
+    """Forced convection at an upright cylinder of a diameter [m] in wind [m/s]."""
     conductivity = air.conductivity_w_m_k
     reynolds = wind_m_s * diameter_m / air.viscosity_m2_s
-    natural = nu_plate_upright(rayleigh(air, height_m)) * conductivity / height_m
-    return combined_w_m2_k(natural, nu_cylinder_wind(reynolds) * conductivity / diameter_m)
+    return Windy(
+        combining_term(nu_plate_wind(reynolds) * conductivity / diameter_m),
+        combining_term(nu_cylinder_wind(reynolds) * conductivity / diameter_m),
+    )
+
+
+def top_w_m2_k(calm: Still[N], wind: Windy[N]) -> N:
+    """Heat transfer coefficient [W/m2/K] of the top of an upright cylinder, a round plate facing up in wind."""
+    return combined_w_m2_k(calm.top_term, wind.plate_term)
+
+
+def bottom_w_m2_k(calm: Still[N], wind: Windy[N]) -> N:
+    """Heat transfer coefficient [W/m2/K] of its bottom, a round plate facing down in wind."""
+    return combined_w_m2_k(calm.bottom_term, wind.plate_term)
+
+
+def side_w_m2_k(calm: Still[N], wind: Windy[N]) -> N:
+    """Heat transfer coefficient [W/m2/K] of its side in wind."""
+    return combined_w_m2_k(calm.side_term, wind.side_term)
 
 
 def radiation_w_m2(surface_c: N, air_c: float, emissivity: float) -> N:

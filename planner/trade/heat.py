@@ -126,7 +126,7 @@ def stalls_at_c(row: HourRow, pool: bool = False) -> float:
     if curve.positive > LAST:
         return inf
     j = max(curve.positive - 1, 0)
-    return NODES_C[j] - curve.power_w[j] / curve.slope_w_per_k[j]
+    return NODES_C[j] - curve.power_w[j] / curve.slope_w_per_k(j)
 
 
 def never_melts(row: HourRow, melting_c: float, pool: bool = False) -> bool:

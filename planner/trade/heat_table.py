@@ -8,26 +8,47 @@ pot, nor which hour of the year it is.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from functools import lru_cache
 from math import expm1, inf, log1p
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.trade.stove import Stove, fire_w, net_powers_w, useful_power_w
+from planner.trade.stove import (
+    Calm,
+    Outside,
+    Stove,
+    calm,
+    cooler_than_gas_k,
+    fire_w,
+    losses_in_wind_w,
+    net_powers_w,
+    outside_of,
+    useful_w_per_k,
+    wind_at_pot_m_s,
+)
 
 GRID_LOW_C: Final = -60.0
 GRID_STEP_K: Final = 20.0
 LAST: Final = 31
-GRID_C: Final = GRID_LOW_C + GRID_STEP_K * np.arange(LAST + 1)
+NODES_C: Final[tuple[float, ...]] = tuple(GRID_LOW_C + GRID_STEP_K * i for i in range(LAST + 1))
 """Nodes of every row [degC]: -60 to 560. Straight lines between them miss net power by less than 1 W or .2 %, whichever
 is more; beyond them the first and the last line go on."""
-NODES_C: Final[tuple[float, ...]] = tuple(GRID_C.tolist())
+
+Nodes = NDArray[np.float64]
+"""A number at each node."""
+GRID_C: Final[Nodes] = np.array(NODES_C)
 
 LEAST_W: Final = 1e-6
 LEAST_W_PER_K: Final = 1e-9
 """Net power and slope closer to zero than this [W, W/K] are set to it, below zero, so that nothing divides by
 zero; no melt lasts long enough to notice."""
+
+AIRS: Final = 512
+WEATHERS: Final = 4096
+"""Airs and pairs of air and wind in which the losses of pots are kept for all tables of a process, about 3 and 1 kB
+each: a year meets some 60 airs and 150 pairs, and stoves that differ in the burner alone lose the same."""
 
 
 class Curve:
@@ -37,8 +58,6 @@ class Curve:
     ----------
     power_w : tuple of float
         Net power at the nodes [W].
-    slope_w_per_k : tuple of float
-        Its slope from each node to the next [W/K], never zero.
     spent_k_per_w : tuple of float
         Integral of dT/|net power| up to each node [K/W]; times a heat capacity it is a time. The cell in which
         net power changes sign counts nothing, so only differences on one side of it have a meaning.
@@ -46,26 +65,25 @@ class Curve:
         How many nodes, from the coldest on, gain heat.
     """
 
-    __slots__ = ("positive", "power_w", "slope_w_per_k", "spent_k_per_w")
+    __slots__ = ("positive", "power_w", "spent_k_per_w")
 
-    def __init__(
-        self,
-        power_w: tuple[float, ...],
-        slope_w_per_k: tuple[float, ...],
-        spent_k_per_w: tuple[float, ...],
-        positive: int,
-    ) -> None:
+    def __init__(self, power_w: tuple[float, ...], spent_k_per_w: tuple[float, ...], positive: int) -> None:
         self.power_w = power_w
-        self.slope_w_per_k = slope_w_per_k
         self.spent_k_per_w = spent_k_per_w
         self.positive = positive
+
+    def slope_w_per_k(self, i: int) -> float:
+        """Slope of net power from a node to the next [W/K], never zero; worked out anew, which takes less memory."""
+        return _slope_w_per_k(self.power_w[i], self.power_w[i + 1])
 
     def at(self, temperature_c: float) -> float:
         """Net power [W] at a pot temperature [degC]."""
         i = int((temperature_c - GRID_LOW_C) / GRID_STEP_K)
         if not 0 <= i < LAST:
             i = 0 if i < 0 else LAST - 1
-        return self.power_w[i] + self.slope_w_per_k[i] * (temperature_c - NODES_C[i])
+        power_w = self.power_w[i]
+        slope = _slope_w_per_k(power_w, self.power_w[i + 1])
+        return power_w + slope * (temperature_c - (GRID_LOW_C + GRID_STEP_K * i))
 
     def spent(self, temperature_c: float, warming: bool) -> float:
         """Integral of dT/|net power| up to a temperature [K/W]; infinite from where net power is zero."""
@@ -73,8 +91,9 @@ class Curve:
         if not 0 <= i < LAST:
             i = 0 if i < 0 else LAST - 1
         j = i if warming else i + 1
-        power_w, slope = self.power_w[j], self.slope_w_per_k[i]
-        ratio = slope * (temperature_c - NODES_C[j]) / power_w
+        power_w = self.power_w[j]
+        slope = _slope_w_per_k(self.power_w[i], self.power_w[i + 1])
+        ratio = slope * (temperature_c - (GRID_LOW_C + GRID_STEP_K * j)) / power_w
         if ratio <= -1.0 or (power_w > 0.0) is not warming:
             return inf if warming else -inf
         part = log1p(ratio) / slope
@@ -89,7 +108,7 @@ class Curve:
         else:
             j = min(bisect_left(self.spent_k_per_w, spent_k_per_w, self.positive, LAST + 1), LAST)
             i = max(j - 1, 0)
-        slope = self.slope_w_per_k[i]
+        slope = _slope_w_per_k(self.power_w[i], self.power_w[i + 1])
         exponent = slope * (spent_k_per_w - self.spent_k_per_w[j])
         return NODES_C[j] + self.power_w[j] * expm1(exponent if warming else -exponent) / slope
 
@@ -162,8 +181,9 @@ class HourRow:
 
     Parameters
     ----------
-    curves : tuple of Curve
-        `loose`, `pooled`, `off`: net power while burning under loose weights, burning with a pool or heel, burner off.
+    powers_w : tuple of arrays
+        Net power at the nodes [W] for `loose`, `pooled` and `off`: while burning under loose weights, burning with a
+        pool or heel, burner off.
     fire_w : float
         Fire that burns [W, net heating value]; fuel follows from it.
     useful_w : float
@@ -174,22 +194,31 @@ class HourRow:
         Part of the latent heat after which a pool has formed [share].
     """
 
-    __slots__ = ("_way", "fire_w", "gas_c", "loose", "off", "pool_share", "pooled", "useful_w")
+    __slots__ = ("_off", "_off_w", "_way", "fire_w", "gas_c", "loose", "pool_share", "pooled", "useful_w")
 
     def __init__(
         self,
-        curves: tuple[Curve, Curve, Curve],
+        powers_w: tuple[Nodes, Nodes, Nodes],
         fire_w: float,
         useful_w: float,
         gas_c: float,
         pool_share: float,
     ) -> None:
-        self.loose, self.pooled, self.off = curves
+        loose_w, pooled_w, self._off_w = powers_w
+        self.loose, self.pooled = _curve(loose_w), _curve(pooled_w)
+        self._off: Curve | None = None
         self.fire_w = fire_w
         self.useful_w = useful_w
         self.gas_c = gas_c
         self.pool_share = pool_share
         self._way: Way | None = None
+
+    @property
+    def off(self) -> Curve:
+        """Net power with the burner off; few rows are asked for it, so it is made when one is."""
+        if self._off is None:
+            self._off = _curve(self._off_w)
+        return self._off
 
     def way(self, melting_c: float, target_c: float) -> Way:
         """The fixed points on the way to a target at or above the melting point [degC]; the last one is kept."""
@@ -231,6 +260,8 @@ class HeatTable:
     def __init__(self, stove: Stove, lid: bool = False) -> None:
         self.stove = stove
         self.lid = lid
+        self._pot = outside_of(stove)
+        self._cooler_k = cooler_than_gas_k(stove, GRID_C)
         self._rows: dict[tuple[int, int, int], HourRow] = {}
         self._by_fire: dict[tuple[float, float, float], HourRow] = {}
 
@@ -252,11 +283,12 @@ class HeatTable:
         fire = fire_w(stove, air_c, fill_share)
         row = self._by_fire.get((air_c, wind_m_s, fire))
         if row is None:
-            powers = np.stack(net_powers_w(stove, GRID_C, air_c, wind_m_s, fill_share, self.lid))
+            useful_at_k = useful_w_per_k(stove, fire, wind_m_s, True)
+            losses_w = _losses_w(self._pot, air_c, wind_at_pot_m_s(stove, wind_m_s))
             row = self._by_fire[air_c, wind_m_s, fire] = HourRow(
-                _curves(powers),
+                net_powers_w(stove, useful_at_k * self._cooler_k, losses_w, self.lid),
                 fire,
-                useful_power_w(stove, 0.0, air_c, wind_m_s, fill_share, True),
+                useful_at_k * cooler_than_gas_k(stove, 0.0),
                 stove.gas_c,
                 stove.pool_share,
             )
@@ -275,18 +307,38 @@ def same_down_to(fill_share: float) -> float:
     return quarter / 4.0 if quarter > 0 else 0.0
 
 
-def _curves(powers: NDArray[np.float64]) -> tuple[Curve, Curve, Curve]:
-    """Curves from net powers at the nodes [W], one row each."""
-    powers[np.abs(powers) < LEAST_W] = -LEAST_W
-    slopes = np.diff(powers) / GRID_STEP_K
-    slopes[np.abs(slopes) < LEAST_W_PER_K] = -LEAST_W_PER_K
-    gains = powers > 0.0
-    change = np.where(gains[:, :-1] == gains[:, 1:], slopes * GRID_STEP_K / powers[:, :-1], 0.0)
-    spent = np.zeros_like(powers)
-    np.cumsum(np.abs(np.log1p(change) / slopes), axis=1, out=spent[:, 1:])
-    positive = np.where(gains.all(axis=1), LAST + 1, gains.argmin(axis=1)).tolist()
-    power, slope, time = powers.tolist(), slopes.tolist(), spent.tolist()
-    loose, pooled, off = (
-        Curve(tuple(power[k]), tuple(slope[k]), tuple(time[k]), positive[k]) for k in range(len(positive))
-    )
-    return loose, pooled, off
+@lru_cache(maxsize=AIRS)
+def _calm(pot: Outside, air_c: float) -> Calm[Nodes]:
+    """A pot at the nodes in still air [degC]."""
+    return calm(pot, GRID_C, air_c)
+
+
+@lru_cache(maxsize=WEATHERS)
+def _losses_w(pot: Outside, air_c: float, wind_at_pot: float) -> tuple[Nodes, Nodes, Nodes]:
+    """Losses of an open pot at the nodes [W]: top, side, bottom, in air [degC] and wind at the pot [m/s]."""
+    return losses_in_wind_w(pot, _calm(pot, air_c), wind_at_pot)
+
+
+def _curve(net_w: Nodes) -> Curve:
+    """Curve from net powers at the nodes [W]."""
+    power_w: list[float] = [w if not -LEAST_W < w < LEAST_W else -LEAST_W for w in net_w.tolist()]
+    positive = 0
+    while positive <= LAST and power_w[positive] > 0.0:
+        positive += 1
+    slopes = [_slope_w_per_k(power_w[i], power_w[i + 1]) for i in range(LAST)]
+    changes = [
+        slopes[i] * GRID_STEP_K / power_w[i] if (power_w[i] > 0.0) is (power_w[i + 1] > 0.0) else 0.0
+        for i in range(LAST)
+    ]
+    spent, spent_k_per_w = 0.0, [0.0]
+    logs: list[float] = np.log1p(changes).tolist()
+    for i in range(LAST):
+        spent += abs(logs[i] / slopes[i])
+        spent_k_per_w.append(spent)
+    return Curve(tuple(power_w), tuple(spent_k_per_w), positive)
+
+
+def _slope_w_per_k(from_w: float, to_w: float) -> float:
+    """Slope of net power from a node to the next, never zero."""
+    slope = (to_w - from_w) / GRID_STEP_K
+    return slope if not -LEAST_W_PER_K < slope < LEAST_W_PER_K else -LEAST_W_PER_K

@@ -16,10 +16,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from math import pi
+from typing import Generic, NamedTuple
 
 import numpy as np
 
-from planner.trade.convection import N, bottom_w_m2_k, film, larger, radiation_w_m2, side_w_m2_k, top_w_m2_k
+from planner.trade.convection import (
+    N,
+    Still,
+    bottom_w_m2_k,
+    larger,
+    radiation_w_m2,
+    side_w_m2_k,
+    still,
+    top_w_m2_k,
+    windy,
+)
 from planner.trade.cylinder import Cylinder, draw_limit_w
 
 
@@ -102,7 +113,7 @@ def wind_factor(stove: Stove, wind_m_s: float) -> float:
     1/(1 + w/w_half) with the wind at the pot: assumed, no instrumented figure was found. A stated rule says a
     moderate breeze (5.5 to 7.9 m/s at 10 m) may double a camp stove's time and fuel.
     """
-    return 1.0 / (1.0 + wind_m_s * stove.wind_at_pot_share / stove.wind_half_m_s)
+    return 1.0 / (1.0 + wind_at_pot_m_s(stove, wind_m_s) / stove.wind_half_m_s)
 
 
 def useful_power_w(
@@ -130,28 +141,78 @@ def useful_power_w(
     float or array
         Power [W], never below zero.
     """
-    at_reference_w = fire_w(stove, air_c, fill_share) * stove.efficiency_share * wind_factor(stove, wind_m_s)
+    fire = fire_w(stove, air_c, fill_share)
+    return useful_w_per_k(stove, fire, wind_m_s, pool) * cooler_than_gas_k(stove, temperature_c)
+
+
+def useful_w_per_k(stove: Stove, fire: float, wind_m_s: float, pool: bool) -> float:
+    """Heat that a fire [W] puts into a pot for each kelvin below the gas [W/K]; the rest as in `useful_power_w`."""
+    at_reference_w = fire * stove.efficiency_share * wind_factor(stove, wind_m_s)
     if not pool:
         at_reference_w *= stove.contact_share
-    slope_w_per_k = at_reference_w / (stove.gas_c - stove.reference_c)
+    return at_reference_w / (stove.gas_c - stove.reference_c)
+
+
+def cooler_than_gas_k(stove: Stove, temperature_c: N) -> N:
+    """By how much the pot [degC] is cooler than the gas [K], never below zero."""
     cooler_k = stove.gas_c - temperature_c
-    return slope_w_per_k * larger(cooler_k, 0.0 * cooler_k)
+    return larger(cooler_k, 0.0 * cooler_k)
+
+
+class Outside(NamedTuple):
+    """A pot from outside: of all that a stove is, what its losses in a weather hang on."""
+
+    diameter_m: float
+    height_m: float
+    emissivity_top: float
+    emissivity_side: float
+
+
+class Calm(NamedTuple, Generic[N]):
+    """A pot in still air: all of its losses that does not hang on the wind."""
+
+    still: Still[N]
+    warmer_k: N
+    """Than the air."""
+    radiation_top_w_m2: N
+    radiation_side_w_m2: N
+
+
+def outside_of(stove: Stove) -> Outside:
+    """The stove's pot from outside."""
+    return Outside(stove.pot_diameter_m, stove.pot_height_m, stove.emissivity_top, stove.emissivity_side)
+
+
+def calm(pot: Outside, temperature_c: N, air_c: float) -> Calm[N]:
+    """A pot [degC] in still air [degC]."""
+    return Calm(
+        still(temperature_c, air_c, pot.diameter_m, pot.height_m),
+        temperature_c - air_c,
+        radiation_w_m2(temperature_c, air_c, pot.emissivity_top),
+        radiation_w_m2(temperature_c, air_c, pot.emissivity_side),
+    )
+
+
+def losses_in_wind_w(pot: Outside, in_calm: Calm[N], wind_at_pot_m_s: float) -> tuple[N, N, N]:
+    """Losses of an open pot from its top, all of its side and its bottom [W], from those in still air."""
+    air, warmer_k, radiation_top, radiation_side = in_calm
+    wind = windy(air.air, wind_at_pot_m_s, pot.diameter_m)
+    disc_m2 = pi / 4.0 * pot.diameter_m**2
+    top = disc_m2 * (top_w_m2_k(air, wind) * warmer_k + radiation_top)
+    side = (pi * pot.diameter_m * pot.height_m) * (side_w_m2_k(air, wind) * warmer_k + radiation_side)
+    bottom = disc_m2 * (bottom_w_m2_k(air, wind) * warmer_k + radiation_side)
+    return top, side, bottom
+
+
+def wind_at_pot_m_s(stove: Stove, wind_m_s: float) -> float:
+    """Wind at the pot [m/s] from that at 10 m [m/s]."""
+    return wind_m_s * stove.wind_at_pot_share
 
 
 def loss_parts_w(stove: Stove, temperature_c: N, air_c: float, wind_m_s: float) -> tuple[N, N, N]:
     """Losses of the open pot from its top, all of its side and its bottom [W]; arguments as in `loss_w`."""
-    wind = wind_m_s * stove.wind_at_pot_share
-    diameter, height = stove.pot_diameter_m, stove.pot_height_m
-    disc_m2 = pi / 4.0 * diameter**2
-    warmer_k, air = temperature_c - air_c, film(temperature_c, air_c)
-    side_radiation = radiation_w_m2(temperature_c, air_c, stove.emissivity_side)
-    top = disc_m2 * (
-        top_w_m2_k(air, wind, diameter) * warmer_k
-        + radiation_w_m2(temperature_c, air_c, stove.emissivity_top)
-    )
-    side = (pi * diameter * height) * (side_w_m2_k(air, wind, diameter, height) * warmer_k + side_radiation)
-    bottom = disc_m2 * (bottom_w_m2_k(air, wind, diameter) * warmer_k + side_radiation)
-    return top, side, bottom
+    pot = outside_of(stove)
+    return losses_in_wind_w(pot, calm(pot, temperature_c, air_c), wind_at_pot_m_s(stove, wind_m_s))
 
 
 def loss_w(
@@ -213,17 +274,17 @@ def net_power_w(
 
 
 def net_powers_w(
-    stove: Stove, temperatures_c: np.ndarray, air_c: float, wind_m_s: float, fill_share: float, lid: bool
+    stove: Stove, useful_w: np.ndarray, losses_w: tuple[np.ndarray, np.ndarray, np.ndarray], lid: bool
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Net powers [W] at many temperatures: burning on loose weights, burning with a pool, burner off.
 
-    The same numbers as `net_power_w`, with the losses worked out once.
+    The same numbers as `net_power_w`, from useful power with a pool and the losses that `loss_parts_w` gives.
     """
-    top, side, bottom = loss_parts_w(stove, temperatures_c, air_c, wind_m_s)
-    top = (stove.lid_share if lid else 1.0) * top
-    useful = useful_power_w(stove, temperatures_c, air_c, wind_m_s, fill_share, True)
-    bare_side = (1.0 - stove.gas_cover_share) * side
-    return stove.contact_share * (useful - top) - bare_side, useful - top - bare_side, -(top + side + bottom)
+    top, side, bottom = losses_w
+    if lid:
+        top = stove.lid_share * top
+    upward, bare_side = useful_w - top, (1.0 - stove.gas_cover_share) * side
+    return stove.contact_share * upward - bare_side, upward - bare_side, -(top + side + bottom)
 
 
 def _contact(stove: Stove, pool: bool) -> float:

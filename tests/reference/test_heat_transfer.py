@@ -114,11 +114,12 @@ def test_coefficients_of_a_pot_match_ones_put_together_from_the_libraries() -> N
     up = still.Nu_horizontal_plate_McAdams(PR, grashof(length), buoyancy=True) * k / length
     down = still.Nu_horizontal_plate_McAdams(PR, grashof(length), buoyancy=False) * k / length
     side = still.Nu_vertical_plate_Churchill(PR, grashof(height)) * k / height
-    at_pot = convection.film(hot_c, air_c)
+    calm = convection.still(hot_c, air_c, diameter, height)
+    windy = convection.windy(calm.air, wind, diameter)
     found = (
-        convection.top_w_m2_k(at_pot, wind, diameter),
-        convection.bottom_w_m2_k(at_pot, wind, diameter),
-        convection.side_w_m2_k(at_pot, wind, diameter, height),
+        convection.top_w_m2_k(calm, windy),
+        convection.bottom_w_m2_k(calm, windy),
+        convection.side_w_m2_k(calm, windy),
     )
     expected = [(a**3 + b**3) ** (1 / 3) for a, b in ((plate, up), (plate, down), (cylinder, side))]
     assert found == pytest.approx(expected, rel=1e-3)
@@ -131,8 +132,9 @@ def test_a_black_surface_at_100_degc_radiates_what_the_law_says() -> None:
 
 def test_arrays_give_the_same_as_one_by_one() -> None:
     warm = np.array([-20.0, 10.0, 200.0, 500.0])
-    one_by_one = [convection.film(t, 10.0) for t in warm.tolist()]
-    together = convection.side_w_m2_k(convection.film(warm, 10.0), 1.0, 0.3, 0.2)
-    assert together.tolist() == pytest.approx([convection.side_w_m2_k(f, 1.0, 0.3, 0.2) for f in one_by_one])
-    plates = convection.top_w_m2_k(convection.film(warm, 10.0), 1.0, 0.9)
-    assert plates.tolist() == pytest.approx([convection.top_w_m2_k(f, 1.0, 0.9) for f in one_by_one])
+    for wind, diameter, height in ((1.0, 0.3, 0.2), (1.0, 0.9, 0.2), (0.0, 0.3, 0.2)):
+        calm, *one_by_one = (convection.still(t, 10.0, diameter, height) for t in (warm, *warm.tolist()))
+        together = convection.windy(calm.air, wind, diameter)
+        each = [(one, convection.windy(one.air, wind, diameter)) for one in one_by_one]
+        for part in (convection.top_w_m2_k, convection.bottom_w_m2_k, convection.side_w_m2_k):
+            assert part(calm, together).tolist() == pytest.approx([part(*one) for one in each])

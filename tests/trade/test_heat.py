@@ -2,6 +2,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 from math import inf
 
 import numpy as np
@@ -21,8 +22,10 @@ from planner.trade.heat import (
     net_power_w,
     never_melts,
     stalls_at_c,
+    useful_power_w,
 )
-from planner.trade.stove import Stove
+from planner.trade.heat_table import GRID_C
+from planner.trade.stove import Stove, loss_parts_w, net_powers_w
 from tests.trade.charges import numbers
 from tests.trade.stoves import STOVE
 
@@ -359,6 +362,23 @@ def test_a_year_in_pieces_is_the_year_in_one() -> None:
         t_h, heat, _ = advance(rows, BUCKETFUL, heat, t_h, end_h, 420.0, "burning")
     assert heat.temperature_c == pytest.approx(whole[1].temperature_c, abs=1e-6)
     assert heat.latent_in_j == pytest.approx(whole[1].latent_in_j, abs=1e-3)
+
+
+def test_a_row_is_the_same_whatever_was_asked_before_it_and_of_whichever_stove() -> None:
+    others = (
+        *({"burner_w": 3_000.0}, {"wind_at_pot_share": 0.2}, {"wind_half_m_s": 1.0}, {"gas_c": 900.0}),
+        *({"pot_diameter_m": 0.3}, {"pot_height_m": 0.2}, {"emissivity_top": 0.3}, {"emissivity_side": 0.5}),
+    )
+    stoves = [STOVE, *(replace(STOVE, **other) for other in others)]
+    asked = list(product((False, True), (-3.5, 10.0), (0.0, 1.0, 2.0), stoves))
+    for lid, air_c, wind_m_s, stove in asked + asked[::-1]:
+        row = HeatTable(stove, lid).hour(air_c, wind_m_s, 1.0)
+        useful = useful_power_w(stove, GRID_C, air_c, wind_m_s, 1.0, True)
+        alone = net_powers_w(stove, useful, loss_parts_w(stove, GRID_C, air_c, wind_m_s), lid)
+        for curve, power_w in zip((row.off, row.loose, row.pooled), (alone[2], *alone[:2]), strict=True):
+            assert curve.power_w == tuple(power_w.tolist())
+        assert row.useful_w == useful_power_w(stove, 0.0, air_c, wind_m_s, 1.0, True)
+        assert row.off is row.off
 
 
 def test_how_full_the_cylinder_is_matters_only_where_it_cannot_feed_the_burner() -> None:

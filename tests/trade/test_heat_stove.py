@@ -91,7 +91,8 @@ def test_powers_at_many_temperatures_are_the_same_as_one_by_one(
     air_c: float, wind_m_s: float, fill_share: float, lid: bool
 ) -> None:
     warm = np.linspace(-50.0, 550.0, 7)
-    table = net_powers_w(STOVE, warm, air_c, wind_m_s, fill_share, lid)
+    useful = useful_power_w(STOVE, warm, air_c, wind_m_s, fill_share, True)
+    table = net_powers_w(STOVE, useful, loss_parts_w(STOVE, warm, air_c, wind_m_s), lid)
     for powers, burning, pool in zip(table, (True, True, False), (False, True, True), strict=True):
         one_by_one = [
             net_power_w(STOVE, t, air_c, wind_m_s, fill_share, burning=burning, pool=pool, lid=lid)
