@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from planner.report import grow_words, hinges_words, ladder_words, stress_words
+from planner.report import grow_words, hinges_words, ladder_words, stress_answers, stress_words
 from planner.report.charts import grow as grow_chart
 from planner.report.charts import hinges as hinges_chart
 from planner.report.charts import ladder as ladder_chart
@@ -127,14 +127,18 @@ def _stress(folder: Path, subject: Subject) -> Iterator[Section]:
         return
     reader = reader_of(found.subject)
     answers = {
-        one.question: (stress_words.ASKED[one.question], " ".join(stress_words.answered(found, one)))
+        one.question: (stress_answers.ASKED[one.question], " ".join(stress_answers.answered(found, one)))
         for one in found.answers
     }
     yield Section(
         "how-far",
         "How far things may change",
         "How far things may change",
-        (stress_words.how_known(found),),
+        (
+            *stress_answers.asked_of(found),
+            *stress_answers.standing_asides(found),
+            stress_words.how_known(found),
+        ),
         _drawn(*(stress_chart.draw(one, reader.currency, reader.period) for one in found.alongs[:1])),
         "It changes if",
         answers=tuple(answers.values()),
