@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import pytest
 
-from planner.study.growing import Growth, grow
+from planner.study.growing import grow
+from planner.study.growth import Growth
 from tests.reference.years import (
     CLIPS_WORTHLESS,
     CROWDED,
