@@ -80,12 +80,12 @@ def answered(stress: Stress, answer: Answer) -> Iterator[str]:
         yield f"Not asked: {MISSING[answer.missing]}."
         return
     along = next(one for one in stress.alongs if one.axis.label == answer.along)
-    yield from _ANSWERS[answer.question](along.axis, answer.found)
-    if answer.question in _NOTHING_BEST:
-        yield from _nothing_best(along, answer.found)
     today = along.axis.today
     if today is not None and answer.question in _NOW:
         yield f"In the scenario it is {told(along.axis, today)}."
+    yield from _ANSWERS[answer.question](along.axis, answer.found)
+    if answer.question in _NOTHING_BEST:
+        yield from _nothing_best(along, answer.found)
 
 
 def standing_asides(stress: Stress) -> Iterator[str]:
@@ -117,7 +117,7 @@ def _nothing_best(along: Along, found: Sequence[BreakEven]) -> Iterator[str]:
     elif all(best):
         yield f"{name_of(rest)} is the best of all options all along."
     elif not any(best):
-        yield f"Some option brings more than {name_of(rest)} all along."
+        yield f"On average some option brings more than {name_of(rest)} all along."
 
 
 def _stops_paying(axis: Axis, found: Sequence[BreakEven]) -> Iterator[str]:

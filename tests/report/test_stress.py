@@ -177,7 +177,7 @@ def test_where_doing_nothing_is_the_best_of_all_options_is_said(root: Path) -> N
         r'"do nothing" is the best of all options below 0\.7\d times today\'s \(.*\)\.', said[-1]
     )
     bucket = next(one for one in found.answers if one.question == "lead share")
-    assert list(answered(found, bucket))[-1] == "In the scenario it is 0.50."
+    assert next(answered(found, bucket)) == "In the scenario it is 0.50."
 
 
 def test_options_without_a_figure_are_named_beside_the_standing_questions(asked: Stress) -> None:
