@@ -16,6 +16,8 @@ from planner.study.growth import Growth, Lost, Worth
 
 SHOWN: Final = 3
 """How many of a kind are named one by one in a sentence."""
+LEAST_H: Final = 0.05
+"""Hours fewer than this are told as none."""
 CENTS_BELOW: Final = 10.0
 """Amounts smaller than this are told with their cents."""
 
@@ -80,7 +82,8 @@ def _others(found: Growth, reader: Reader) -> Iterator[str]:
     if those["more"]:
         yield f"After that: {_named(those['more'], reader)}."
     if those["unsure"]:
-        yield f"Cannot be told from nothing: {_named(those['unsure'], reader)}."
+        worlds = counted(found.subject.replicates, "world")
+        yield f"Cannot be told from nothing in {worlds}: {_named(those['unsure'], reader)}."
     if those["nothing"]:
         most = max(one.gain.high for one in those["nothing"])
         names = ", ".join(one.name for one in those["nothing"])
@@ -151,10 +154,10 @@ def _price(one: Worth, reader: Reader) -> str:
 def held_back(found: Growth) -> str:
     """Where free hours go unused."""
     reader = reader_of(found.subject)
-    if not found.lost:
+    if not any(one.hours.mean >= LEAST_H for one in found.lost):
         return f"No free hour goes unused {reader.period}."
-    hours = number(found.free_hours.mean)
-    return f"Of {hours} free hours {reader.period}, lost to: {'; '.join(map(_lost, found.lost))}."
+    hours, lost = number(found.free_hours.mean), [one for one in found.lost if one.hours.mean >= LEAST_H]
+    return f"Of {hours} free hours {reader.period}, lost to: {'; '.join(map(_lost, lost))}."
 
 
 def _lost(one: Lost) -> str:

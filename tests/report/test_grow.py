@@ -78,7 +78,9 @@ def test_what_to_grow_first_is_said_with_its_worth_its_price_and_what_comes_afte
         in told
     )
     assert "After that: one more mould (from 60 to 100 EUR)." in told
-    assert "Cannot be told from nothing: one more shop (from 30 EUR less to 90 EUR more)." in told
+    assert (
+        "Cannot be told from nothing in 50 worlds: one more shop (from 30 EUR less to 90 EUR more)." in told
+    )
     assert "Surely worth less than 12 EUR a year each: hour." in told
     assert "Surely brings less: one more truck (from 20 to 40 EUR)." in told
 
@@ -138,6 +140,12 @@ def test_free_hours_lost_are_told_by_limit() -> None:
     assert held_back(growth()) == (
         "Of 900 free hours a year, lost to: too few buyers 900 h (850 to 950); too few weights 0.4 h (0.0 to 1.0)."
     )
+
+
+def test_a_trifle_of_an_hour_is_not_told_as_lost() -> None:
+    trifle = Lost("shops", "shops shut", Interval(0.02, 0.0, 0.06, N))
+    assert "shops shut" not in held_back(growth(lost=(*growth().lost, trifle)))
+    assert held_back(growth(lost=(trifle,))) == "No free hour goes unused a year."
 
 
 def test_masses_are_told_in_the_readers_unit() -> None:
