@@ -34,7 +34,8 @@ def grow(
     """Play the business with a little more of each thing that may hold it back, and say what to grow first.
 
     A free hour, an evening, light, shelter, pot, burner, moulds, payload, lifting, pickups, shops, cash, buyers: each
-    is tried alone, in the same worlds as the business as it is. Written are the table (grow.csv) and grow.json.
+    is tried alone, in the same worlds as the business as it is. Written are grow.csv, grow-limits.csv
+    (free hours lost to each limit) and grow.json.
     """
     with session(form) as out:
         from planner.report.grow_kept import growth_document, save_growth

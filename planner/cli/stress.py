@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from planner.cli.session import (
+    WRONG_INPUT,
     FileArgument,
     Format,
     FormatOption,
@@ -23,7 +24,7 @@ def stress(
     ranges: Annotated[
         list[str] | None,
         typer.Argument(
-            metavar="[RANGE [RANGE]]",
+            metavar="RANGE",
             help="Such as 'owner.hour_price=2 EUR/h..20 EUR/h' or 'rates.settings.*.mean*=0.3..1.2'; two make a map. "
             "The standing questions of the trade if left out.",
             show_default=False,
@@ -51,8 +52,8 @@ def stress(
     against: Annotated[
         list[str] | None,
         typer.Option(
-            help='Find break-evens against this option beside "as today"; may be given several times. Selling '
-            "untouched and doing nothing if left out, where there are such options."
+            help='Along one range, find break-evens against this option beside "as today"; may be given several '
+            "times. Selling untouched and doing nothing if left out, where there are such options."
         ),
     ] = None,
     outlook: Annotated[str, typer.Option(help="Outlook to play under.")] = "expected",
@@ -71,6 +72,8 @@ def stress(
     """
     if len(ranges or ()) > 2:
         raise typer.BadParameter("give one range, or two for a map")
+    if against and len(ranges or ()) != 1:
+        raise typer.BadParameter("--against needs one range along which break-evens are found")
     with session(form) as out:
         from planner.report.saving import tell_beside
         from planner.report.stress_files import save_stress, stress_document
@@ -95,6 +98,7 @@ def stress(
                     progress=progress,
                 )
         except RangeError as error:
-            raise typer.BadParameter(str(error)) from None
+            out.problem(str(error))
+            raise typer.Exit(WRONG_INPUT) from None
         files = tell_beside(save_stress(found, folder))
         out.tell(found, files, stress_document, stress_text, found.failures)

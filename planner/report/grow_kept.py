@@ -1,6 +1,7 @@
-"""What to grow first, as files: a table, and everything so that it can be told again without playing anything.
+"""What to grow first, as files: tables, and everything so that it can be told again without playing anything.
 
-In: a ``Growth`` and a folder. Out: ``grow.csv`` and ``grow.json``, or the same ``Growth`` read back; a document.
+In: a ``Growth`` and a folder. Out: ``grow.csv`` (a row an increment), ``grow-limits.csv`` (a row a limit: free hours
+lost to it [h]) and ``grow.json``, or the same ``Growth`` read back; a document.
 Must not know: how it was computed.
 """
 
@@ -15,23 +16,26 @@ from planner.report.documents import plain
 from planner.report.folder import write_folder
 from planner.report.grow_words import advice, held_back
 from planner.report.kept import Kept
-from planner.study.growing import Growth, Worth
+from planner.study import Interval
+from planner.study.growth import Growth, Worth
 from planner.trade.safety import DEFERENCE
 
-TABLE, FILE = "grow.csv", "grow.json"
+TABLE, LIMITS, FILE = "grow.csv", "grow-limits.csv", "grow.json"
 COLUMNS: Final = (
     "key", "limit", "name", "words", "set", "amount", "unit", "verdict",
     "gain_mean", "gain_low", "gain_high", "profit_mean", "profit_low", "profit_high",
     "per_unit_mean", "per_unit_low", "per_unit_high", "hours_mean", "hours_low", "hours_high",
     "cost", "priced_by", "per_money_mean", "per_money_low", "per_money_high", "worlds", "lost_hours",
+    "payback_months", "allowed", "lopsided",
 )  # fmt: skip
+LOST_COLUMNS: Final = ("limit", "words", "hours_mean", "hours_low", "hours_high", "worlds")
 
 
 _KEPT: Final = Kept(Growth, "ask planner grow again")
 
 
 def save_growth(found: Growth, folder: Path) -> tuple[Path, ...]:
-    """Write the table, and what it can be read back from.
+    """Write the tables, and what it can be read back from.
 
     Raises
     ------
@@ -39,7 +43,9 @@ def save_growth(found: Growth, folder: Path) -> tuple[Path, ...]:
         In one plain sentence.
     """
     rows = [_row(found, one) for one in found.worths]
-    return write_folder(folder, {TABLE: csv_bytes(COLUMNS, rows), FILE: _KEPT.written(found)})
+    lost = [(one.limit, one.words, *_ends(one.hours), one.hours.n) for one in found.lost]
+    tables = {TABLE: csv_bytes(COLUMNS, rows), LIMITS: csv_bytes(LOST_COLUMNS, lost)}
+    return write_folder(folder, {**tables, FILE: _KEPT.written(found)})
 
 
 def read_growth(folder: Path) -> Growth | None:
@@ -86,7 +92,7 @@ def growth_document(found: Growth, files: Sequence[Path] = ()) -> dict[str, Any]
 
 
 def _row(found: Growth, one: Worth) -> list[Cell]:
-    ends = [(each.mean, each.low, each.high) for each in (one.gain, one.profit, one.per_unit, one.hours)]
+    ends = [_ends(each) for each in (one.gain, one.profit, one.per_unit, one.hours)]
     paid = one.per_money
     return [
         one.key,
@@ -100,7 +106,14 @@ def _row(found: Growth, one: Worth) -> list[Cell]:
         *(end for each in ends for end in each),
         one.cost,
         None if one.price is None else one.price.option,
-        *((None, None, None) if paid is None else (paid.mean, paid.low, paid.high)),
+        *((None, None, None) if paid is None else _ends(paid)),
         one.gain.n,
         found.lost_to(one.limit) if one.limit else None,
+        one.payback_months,
+        int(one.allowed),
+        int(one.lopsided),
     ]
+
+
+def _ends(found: Interval) -> tuple[float, float, float]:
+    return found.mean, found.low, found.high

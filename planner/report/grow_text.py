@@ -18,7 +18,7 @@ from planner.report.grow_words import advice, amount, held_back, units
 from planner.report.phrases import counted, ends, reader_of, too_few
 from planner.report.terminal import heading, indented, refusal, safety, warnings, written
 from planner.report.units import number, signed
-from planner.study.growing import Growth, Worth
+from planner.study.growth import Growth, Worth
 
 NAME_WIDTH, UNIT_WIDTH = 19, 20
 MARKS: Final = {"more": ">", "unsure": "?", "nothing": " ", "less": "<"}
@@ -59,7 +59,7 @@ def _table(found: Growth) -> Table:
     table.add_column(Text("  A little more"), width=NAME_WIDTH, no_wrap=True, overflow="ellipsis")
     for head in ("Worth\nmean", "\nfrom ... to"):
         table.add_column(Text(head), justify="right", no_wrap=True)
-    table.add_column(Text("\n  for each"), width=UNIT_WIDTH, no_wrap=True, overflow="ellipsis")
+    table.add_column(Text("\n for each"), width=UNIT_WIDTH, no_wrap=True, overflow="ellipsis")
     for head in ("\nCosts", "Per\nmoney", "Hours\nlost"):
         table.add_column(Text(head), justify="right", no_wrap=True)
     for one in found.worths:
@@ -68,7 +68,7 @@ def _table(found: Growth) -> Table:
             Text(f"{MARKS[one.verdict]} {one.name}"),
             signed(one.gain.mean),
             f"{ends(one.gain, '...'):>14}",
-            Text(f"  {amount(per_unit.mean)} / {unit}"),
+            Text(f" {amount(per_unit.mean)} / {unit}"),
             "?" if one.cost is None else number(one.cost),
             _per_money(one),
             number(found.lost_to(one.limit)) if one.limit else "",
@@ -79,8 +79,8 @@ def _table(found: Growth) -> Table:
         f"{subject.currency} {subject.period} more, your hours priced, before what it costs: the same worlds played "
         f"with and without; all these ranges together hold {100 * subject.confidence:g} times in 100. > surely brings "
         "more, ? cannot be told from nothing, < surely brings less; others are not worth caring about. Costs: once, as "
-        "an option tells it (?: price unknown). Per money: worth a year for each unit of money spent. Hours lost: free "
-        f"hours {subject.period} lost to this limit.{f' {few}' if few else ''}",
+        f"an option tells it (?: price unknown). Per money: worth {subject.period} for each unit of money spent. Hours "
+        f"lost: free hours {subject.period} lost to this limit.{f' {few}' if few else ''}",
         style="dim",
     )
     table.caption_justify = "left"

@@ -9,13 +9,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from planner.report.phrases import counted, months, more, quoted, reach, reader_of, too_few
+from planner.report.phrases import counted, joined, months, more, quoted, reach, reader_of, too_few
 from planner.report.units import KG_PER_LB, Reader, number
 from planner.study import Interval
-from planner.study.growing import Growth, Lost, Worth
+from planner.study.growth import Growth, Lost, Worth
 
 SHOWN: Final = 3
 """How many of a kind are named one by one in a sentence."""
+LEAST_H: Final = 0.05
+"""Hours fewer than this are told as none."""
 CENTS_BELOW: Final = 10.0
 """Amounts smaller than this are told with their cents."""
 
@@ -26,10 +28,20 @@ def advice(found: Growth) -> Iterator[str]:
     if few is not None:
         yield f"Too few runs to say what to grow first: {few}"
         return
+    if found.base_failed and not found.worths:
+        those = counted(found.base_failed, "run")
+        yield (
+            f"Nothing can be said of what to grow first: {those} of {found.subject.replicates} of the business as it "
+            "is have no result."
+        )
+        return
     reader, first = reader_of(found.subject), found.first
     if found.refusals:
         reason = found.refusals[0].reason
         yield f"{_business(found)} breaks a hard limit ({reason}): put that right before anything is grown."
+        if first is None:
+            return
+        yield "What is named here puts it right."
     if first is None:
         yield (
             f"Nothing to grow first: in {counted(found.subject.replicates, 'world')}, a little more of no single thing "
@@ -66,16 +78,24 @@ def _others(found: Growth, reader: Reader) -> Iterator[str]:
         verdict: [one for one in found.worths if one.verdict == verdict and one.key not in told]
         for verdict in ("more", "unsure", "nothing", "less")
     }
+    those["more"] = [one for one in those["more"] if one.allowed]
     if those["more"]:
         yield f"After that: {_named(those['more'], reader)}."
     if those["unsure"]:
-        yield f"Cannot be told from nothing: {_named(those['unsure'], reader)}."
+        worlds = counted(found.subject.replicates, "world")
+        yield f"Cannot be told from nothing in {worlds}: {_named(those['unsure'], reader)}."
     if those["nothing"]:
         most = max(one.gain.high for one in those["nothing"])
         names = ", ".join(one.name for one in those["nothing"])
         yield f"Surely worth less than {reader.money(max(1.0, most + 0.5))} {reader.period} each: {names}."
     if those["less"]:
         yield f"Surely brings less: {_named(those['less'], reader)}."
+    lopsided = [one.name for one in found.worths if one.lopsided and one.verdict != "nothing"]
+    if lopsided:
+        yield (
+            f"Mind: with {joined(lopsided)} a few worlds are far better or far worse than the others, so the range may "
+            "err more often than it says; more worlds (--replicates) tell."
+        )
     yield "Each was tried alone and a little of it: more of it, or two together, need not bring as much again."
 
 
@@ -125,19 +145,24 @@ def _price(one: Worth, reader: Reader) -> str:
     """What it costs and when that has come back."""
     if one.price is None or one.cost is None:
         return "What it costs is not in the scenario."
-    cost, back = reader.money(one.cost), months(12.0 * one.cost / one.gain.mean)
-    return f"It costs about {cost} (as in {quoted(one.price.option)}), which has come back after {back}."
+    costs = f"It costs about {reader.money(one.cost)} (as in {quoted(one.price.option)})"
+    if one.payback_months is None:
+        return f"{costs}."
+    return f"{costs}, which has come back after {months(one.payback_months)}."
 
 
 def held_back(found: Growth) -> str:
     """Where free hours go unused."""
     reader = reader_of(found.subject)
-    if not found.lost:
+    if not any(one.hours.mean >= LEAST_H for one in found.lost):
         return f"No free hour goes unused {reader.period}."
-    hours = number(found.free_hours.mean)
-    return f"Of {hours} free hours {reader.period}, lost to: {'; '.join(map(_lost, found.lost))}."
+    hours, lost = number(found.free_hours.mean), [one for one in found.lost if one.hours.mean >= LEAST_H]
+    return f"Of {hours} free hours {reader.period}, lost to: {'; '.join(map(_lost, lost))}."
 
 
 def _lost(one: Lost) -> str:
-    hours = one.hours.mean
-    return f"{one.words} {number(hours, 0 if hours >= 1.0 else 1)} h"
+    finely = 0 if one.hours.mean >= 1.0 else 1
+    mean, low, high = (
+        number(max(0.0, hours), finely) for hours in (one.hours.mean, one.hours.low, one.hours.high)
+    )
+    return f"{one.words} {mean} h" if too_few(one.hours.n) else f"{one.words} {mean} h ({low} to {high})"

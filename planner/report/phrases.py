@@ -38,6 +38,11 @@ def listed(names: Sequence[str]) -> str:
     return " and ".join(filter(None, [", ".join(shown[:-1]), shown[-1]])) if shown else "none"
 
 
+def joined(those: Sequence[str]) -> str:
+    """Parts in a row: a, b and c."""
+    return " and ".join(filter(None, [", ".join(those[:-1]), *those[-1:]]))
+
+
 def counted(count: float, one: str, many: str = "") -> str:
     """A count with its noun: 1 world, 2 worlds."""
     return f"{number(count)} {one if round(count) == 1 else many or f'{one}s'}"

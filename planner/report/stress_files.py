@@ -15,7 +15,7 @@ from planner.report.csv_text import Cell, csv_bytes
 from planner.report.documents import plain
 from planner.report.folder import write_folder
 from planner.report.kept import Kept
-from planner.report.stress_words import sentences
+from planner.report.stress_answers import sentences
 from planner.study.along import Along
 from planner.study.stress import BestMap, Stress
 from planner.trade.safety import DEFERENCE

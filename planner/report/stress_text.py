@@ -15,7 +15,8 @@ from rich.table import Table
 from rich.text import Text
 
 from planner.report.phrases import ends, too_few
-from planner.report.stress_words import ASKED, answered, figure, how_known, letters, sentences
+from planner.report.stress_answers import ASKED, answered, asked_of, sentences, standing_asides
+from planner.report.stress_words import figure, how_known, letters
 from planner.report.terminal import heading, indented, plain_table, safety, warnings, written
 from planner.report.units import number, signed
 from planner.scenario.axis import Axis
@@ -35,16 +36,21 @@ def stress_text(stress: Stress, files: Sequence[Path]) -> Iterator[RenderableTyp
     yield Text("")
     yield heading(stress.subject.title)
     if stress.answers:
+        yield from (indented(sentence, 0) for sentence in asked_of(stress))
         for answer in stress.answers:
             yield Text("")
             yield heading(ASKED[answer.question])
             yield from (indented(sentence) for sentence in answered(stress, answer))
+        if others := list(standing_asides(stress)):
+            yield Text("")
+            yield from (indented(sentence, 0) for sentence in others)
     else:
         for along in stress.alongs:
             yield Text("")
             yield heading(f"Along {along.axis.label}")
             yield along_table(along, stress.subject.currency)
-            yield indented(f"{UNSURE}: the next best cannot be told from it.", 0)
+            if not all(one.sure for one in along.best if one.option is not None):
+                yield indented(f"{UNSURE}: the next best cannot be told from it.", 0)
         if stress.map is not None:
             yield Text("")
             yield map_table(stress.map)
@@ -72,7 +78,7 @@ def along_table(along: Along, currency: str) -> Table:
         name = f"{best.option}{'' if best.sure else f' {UNSURE}'}"
         level, gain = along.course(best.option).levels[p], best.gain
         rows.append((figure(axis, best.x), name, number(level.mean), signed(gain.mean), ends(gain, "...")))
-    heads = (axis.unit, "Best there", currency, "More than\nas today", "from ... to")
+    heads = (axis.unit or "At", "Best there", currency, "More than\nas today", "from ... to")
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), show_edge=False)
     for column, head in enumerate(heads):
         if column == NAME_COLUMN:

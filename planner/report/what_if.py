@@ -12,18 +12,19 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from planner.report import grow_words, hinges_words, ladder_words, stress_words
+from planner.report import grow_words, hinges_words, ladder_words, stress_answers, stress_words
 from planner.report.charts import grow as grow_chart
 from planner.report.charts import hinges as hinges_chart
 from planner.report.charts import ladder as ladder_chart
 from planner.report.charts import stress as stress_chart
+from planner.report.charts import stress_map
 from planner.report.charts.figure import Figure
 from planner.report.folder import StoredError
 from planner.report.grow_kept import read_growth
 from planner.report.hinges_files import read_hinges
 from planner.report.ladder_files import read_ladder
 from planner.report.phrases import reader_of
-from planner.report.stress_files import read_stress
+from planner.report.stress_files import MAP, RANGE, read_stress
 from planner.study.study import Subject
 
 TURNS: Final = ("nothing", "melting or untouched", "bucket", "hour")
@@ -66,7 +67,9 @@ class Section:
 def sections(folder: Path, subject: Subject) -> tuple[Section, ...]:
     """What lies in the folder beside a study of this subject, in the order of the page."""
     return tuple(
-        found for read in (_ladder, _growth, _stress, _hinges) for found in _tried(read, folder, subject)
+        found
+        for read in (_ladder, _growth, _stress, _ranged, _mapped, _hinges)
+        for found in _tried(read, folder, subject)
     )
 
 
@@ -127,18 +130,57 @@ def _stress(folder: Path, subject: Subject) -> Iterator[Section]:
         return
     reader = reader_of(found.subject)
     answers = {
-        one.question: (stress_words.ASKED[one.question], " ".join(stress_words.answered(found, one)))
+        one.question: (stress_answers.ASKED[one.question], " ".join(stress_answers.answered(found, one)))
         for one in found.answers
     }
     yield Section(
         "how-far",
         "How far things may change",
         "How far things may change",
-        (stress_words.how_known(found),),
-        _drawn(*(stress_chart.draw(one, reader.currency, reader.period) for one in found.alongs[:1])),
+        (
+            *stress_answers.asked_of(found),
+            *stress_answers.standing_asides(found),
+            stress_words.how_known(found),
+        ),
+        _drawn(
+            *(
+                stress_chart.draw(one, reader.currency, reader.period, f"stress-{number}")
+                for number, one in enumerate(found.alongs, 1)
+            )
+        ),
         "It changes if",
         answers=tuple(answers.values()),
         first_answers=tuple(answers[name] for name in TURNS if name in answers),
+    )
+
+
+def _ranged(folder: Path, subject: Subject) -> Iterator[Section]:
+    """The last range that was asked for."""
+    found = read_stress(folder, RANGE)
+    if found is None or not found.alongs or not _of_this(found.subject, subject):
+        return
+    reader, along = reader_of(found.subject), found.alongs[0]
+    yield Section(
+        "along",
+        f"Along {along.axis.label}",
+        f"Along {along.axis.label}",
+        (*stress_answers.sentences(found), stress_words.how_known(found)),
+        _drawn(stress_chart.draw(along, reader.currency, reader.period, RANGE)),
+    )
+
+
+def _mapped(folder: Path, subject: Subject) -> Iterator[Section]:
+    """The last map that was asked for."""
+    found = read_stress(folder, MAP)
+    if found is None or found.map is None or not _of_this(found.subject, subject):
+        return
+    reader = reader_of(found.subject)
+    yield Section(
+        "two-inputs",
+        "Two inputs at once",
+        "Two inputs at once",
+        (*stress_answers.sentences(found), stress_words.how_known(found)),
+        _drawn(stress_map.draw(found.map, reader.currency, reader.period, MAP)),
     )
 
 

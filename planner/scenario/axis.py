@@ -145,18 +145,25 @@ def axis_of(text: str, written: Any, currency: str, file: Path) -> Axis:
     low, high = float(ends[0][1]), float(ends[1][1])
     units = [end[2].strip() for end in ends if end is not None]
     unit = units[0] or units[1]
-    if low >= high:
-        raise RangeError(f"the range of {text!r} ends where it begins, or below; write the lower end first")
+    if any(re.match(r"[eE][+-]?\d", one) for one in units):
+        raise RangeError(f"the ends of {text!r} are not understood; write them in digits, such as 1500")
     if units[0] and units[1] and units[0] != units[1]:
         raise RangeError(f"the ends of {text!r} are in {units[0]} and {units[1]}; write both in one unit")
+    if low == high:
+        raise RangeError(f"the range of {text!r} ends where it begins; write two different ends")
+    if low > high:
+        turned = f"{path}{found[2]}{found[4].strip()}..{found[3].strip()}"
+        raise RangeError(f"the range of {text!r} falls; write the lower end first: '{turned}'")
     values = dict(matching(path, written))
     if not values:
         raise _wrong(path, way, written, currency, file)
     moved = {one: value for one, value in values.items() if _why_not(value, way, currency) is None}
     if not moved:
         one, value = next(iter(values.items()))
-        raise _problem(file, one, str(_why_not(value, way, currency)))
-    whole = way == "set" and not unit and all(_is_whole(value) for value in moved.values())
+        raise _problem(file, one, str(_why_not(value, way, currency, f"{one}.")))
+    whole = way != "times" and not unit and all(_is_whole(value) for value in moved.values())
+    if whole and not (low.is_integer() and high.is_integer()):
+        raise RangeError(f"{path} is a whole number; write whole ends in {text!r}")
     return Axis(
         path,
         "times today's" if way == "times" else unit,
@@ -199,8 +206,8 @@ def quantities(written: Any, symbol: str, currency: str, above: str = "") -> Ite
             yield from quantities(value, symbol, currency, path)
 
 
-def _why_not(value: Any, way: Way, currency: str) -> str | None:
-    """Why there is no range of this value; None where there may be one."""
+def _why_not(value: Any, way: Way, currency: str, above: str = "") -> str | None:
+    """Why there is no range of this value; None where there may be one. What is in it lies at paths below ``above``."""
     if value is None:
         return None if way == "set" else "it is not set, so there is nothing to move; write a range with ="
     if isinstance(value, bool):
@@ -208,7 +215,8 @@ def _why_not(value: Any, way: Way, currency: str) -> str | None:
     if isinstance(value, str) and split_written(value, currency) is None:
         return f"it is {quoted(value)}, which has no range; only a number has one"
     if way == "set" and (isinstance(value, list) or (isinstance(value, dict) and not is_spread(value))):
-        inside = [path for path, inner in _leaves(value) if _why_not(inner, way, currency) is None]
+        leaves = ((path, inner) for path, inner in _leaves(value, above) if inner is not None)
+        inside = [path for path, inner in leaves if _why_not(inner, way, currency) is None]
         more = f", such as {', '.join(inside[:NEAREST])}" if inside else ""
         return f"it is no single number; write the path of one in it{more}, or multiply all of it with *="
     return None

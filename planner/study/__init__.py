@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from planner.study.comparison import compare as compare
     from planner.study.comparison import outlooks_to_play as outlooks_to_play
     from planner.study.findings import Findings as Findings
-    from planner.study.growing import Growth as Growth
     from planner.study.growing import grow as grow
+    from planner.study.growth import Growth as Growth
     from planner.study.hinge import Hinges as Hinges
     from planner.study.hinges import hinges_of as hinges_of
     from planner.study.intervals import Interval as Interval
@@ -32,7 +32,7 @@ _HOMES = {
     "BudgetError": "budget",
     "Check": "checking",
     "Findings": "findings",
-    "Growth": "growing",
+    "Growth": "growth",
     "Hinges": "hinge",
     "hinges_of": "hinges",
     "Interval": "intervals",

@@ -17,7 +17,7 @@ from planner.scenario.axis import Axis
 from planner.scenario.header import AS_TODAY
 from planner.study.break_even import Crossing, crossings
 from planner.study.held import Held, State
-from planner.study.intervals import FloatArray, Interval, interval
+from planner.study.intervals import FloatArray, Interval, interval, lopsided
 
 BETWEEN: Final = 32
 """Steps from one point to the next at which straight lines between them are looked at for who is best."""
@@ -88,6 +88,11 @@ class BreakEven:
         Ends of where both have a figure.
     crossings : tuple of Crossing
         From the lowest on.
+    unsure : tuple of float
+        Points at which the two cannot be told apart.
+    lopsided : bool
+        Do a few worlds lie so far from the others that what is said here may err more often than it says? Looked at
+        to either side of each crossing; at every point where there is none.
     """
 
     option: str
@@ -97,6 +102,8 @@ class BreakEven:
     low: float
     high: float
     crossings: tuple[Crossing, ...] = ()
+    unsure: tuple[float, ...] = ()
+    lopsided: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,15 +207,26 @@ def break_even(held: Held, axis: Axis, points: Sequence[float], option: str, aga
     if not there:
         return BreakEven(option, against, "nowhere", False, nan, nan)
     low, high = there[0][0], there[-1][0]
+    each = [interval(one, held.confidence) for _, one in there]
+    unsure = tuple(
+        x for (x, _), one in zip(there, each, strict=True) if not (one.low > 0.0 or one.high < 0.0)
+    )
+    skewed = [x for x, one in there if lopsided(one)]
     roots = _crossings(held, axis, points, option, against)
     if roots:
-        return BreakEven(option, against, "crosses", True, low, high, roots)
-    each = [interval(one, held.confidence) for _, one in there]
+        known = [x for x, _ in there]
+        beside = any(x in _beside(root.at, known) for root in roots for x in skewed)
+        return BreakEven(option, against, "crosses", True, low, high, roots, unsure, beside)
     if all(one.low == one.high == 0.0 for one in each):
         return BreakEven(option, against, "same", True, low, high)
     more = sum(one.mean for one in each) > 0.0
     sure = all((one.low > 0.0) if more else (one.high < 0.0) for one in each)
-    return BreakEven(option, against, "more" if more else "less", sure, low, high)
+    return BreakEven(option, against, "more" if more else "less", sure, low, high, (), unsure, bool(skewed))
+
+
+def _beside(at: float, points: Sequence[float]) -> tuple[float, ...]:
+    """The nearest points to either side of a number."""
+    return (*[x for x in points if x <= at][-1:], *[x for x in points if x >= at][:1])
 
 
 def best_of(x: float, money: dict[str, FloatArray], base: FloatArray, confidence: float) -> Best:

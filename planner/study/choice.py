@@ -8,17 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Final, Literal
+from typing import Literal
 
 from planner.study.budget import Budget
 from planner.study.findings import MOST_FAILED_SHARE, Field, Findings, Rule, entrants, opening
-from planner.study.intervals import FloatArray, Interval, interval, skewness
+from planner.study.intervals import MOST_SKEWNESS, FloatArray, Interval, interval, skewness
 from planner.study.sample import Sample
-
-MOST_SKEWNESS: Final = 2.0
-"""Skewness of single worlds up to which a choice keeps its promise: differences of 1.1 to 1.4 do, in repeats on known
-means, of 5 to 7 they do not (DEVELOPERS.md, "Choosing, checked"); that 2 parts them is assumed.
-"""
 
 Ended = Literal["one left", "budget spent", "failed runs"]
 Lead = Callable[[str, str], FloatArray]

@@ -12,7 +12,7 @@ import shlex
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import nan
-from typing import Final, Literal
+from typing import Final
 
 import numpy as np
 
@@ -21,15 +21,17 @@ from planner.scenario import Input, InputError, Scenario
 from planner.scenario.business import Business
 from planner.scenario.header import AS_TODAY, EXPECTED
 from planner.study.failures import FailedRun, failed_run
+from planner.study.findings import MOST_FAILED_SHARE
+from planner.study.growth import Growth, Lost, Verdict, Worth
 from planner.study.increments import Increment, LeftOut, increments
-from planner.study.intervals import FloatArray, Interval, interval
+from planner.study.intervals import FloatArray, Interval, interval, lopsided
 from planner.study.limits import Refusal, refusals
 from planner.study.playing import Progress, Runs, playing
 from planner.study.prices import Price, prices
 from planner.study.sample import DECIDING
 from planner.study.sources import cautions, subject, warnings_of
+from planner.study.start_up import payback_months
 from planner.study.study import Subject
-from planner.trade.safety import Caution
 from planner.workshop.measures import LIMITS, MEASURES, limit_measure
 from planner.workshop.premises import premises
 from planner.world.build import ModelError
@@ -37,121 +39,9 @@ from planner.world.build import ModelError
 WORLDS: Final = 100
 """Worlds in which each increment is played, unless said otherwise."""
 
-Verdict = Literal["more", "unsure", "nothing", "less"]
-"""Surely brings more; cannot be told from nothing; surely less than what is worth caring about; surely brings less."""
 TRIFLE_SHARE: Final = 0.01
 """Of what is worth caring about: gains of no more than this are nothing, however sure (assumed)."""
 ORDER: Final[tuple[Verdict, ...]] = ("more", "unsure", "nothing", "less")
-
-
-@dataclass(frozen=True, slots=True)
-class Lost:
-    """Free hours that went unused for one limit [h a year]."""
-
-    limit: str
-    words: str
-    hours: Interval
-
-
-@dataclass(frozen=True, slots=True)
-class Worth:
-    """What a little more of one thing brings. Money a year, before what the thing itself costs.
-
-    Parameters
-    ----------
-    key, limit, name, words, unit : str
-        See :class:`planner.study.increments.Increment`.
-    inputs : tuple of str
-        What is different in the scenario.
-    amount : float
-        How many units more.
-    gain, profit : Interval
-        Paired difference of money after the owner's hours, and before; those of all increments hold together.
-    per_unit : Interval
-        The gain for each unit.
-    hours : Interval
-        Paired difference of the owner's hours.
-    price : Price or None
-        What a unit costs, where an option tells it.
-    per_money : Interval or None
-        The gain a year for each unit of money spent.
-    verdict : Verdict
-        What the gain's interval says.
-    """
-
-    key: str
-    limit: str
-    name: str
-    words: str
-    unit: str
-    inputs: tuple[str, ...]
-    amount: float
-    gain: Interval
-    profit: Interval
-    per_unit: Interval
-    hours: Interval
-    price: Price | None
-    per_money: Interval | None
-    verdict: Verdict
-
-    @property
-    def cost(self) -> float | None:
-        """What this much of it costs; None where nobody tells."""
-        return None if self.price is None else self.price.each * self.amount
-
-
-@dataclass(frozen=True, slots=True)
-class Growth:
-    """What holds a business back.
-
-    Parameters
-    ----------
-    option : str
-        The business that was looked at: as it is once this option is taken.
-    money, profit, free_hours : Interval
-        Money after the owner's hours and before, and free hours, as the business is.
-    lost : tuple of Lost
-        Limits that free hours were lost to, most first.
-    worths : tuple of Worth
-        Ranked: what surely brings most first.
-    level_with_first : tuple of str
-        Keys of increments that surely bring more, too, but cannot be told from the first.
-    left_out : tuple of LeftOut
-        What could not be tried, and why.
-    refusals : tuple of Refusal
-        Hard limits that the business breaks as it is.
-
-    Others as in :class:`planner.study.study.Study`.
-    """
-
-    subject: Subject
-    option: str
-    money: Interval
-    profit: Interval
-    free_hours: Interval
-    lost: tuple[Lost, ...]
-    worths: tuple[Worth, ...]
-    level_with_first: tuple[str, ...]
-    left_out: tuple[LeftOut, ...]
-    refusals: tuple[Refusal, ...]
-    failures: tuple[FailedRun, ...]
-    cautions: tuple[Caution, ...]
-    warnings: tuple[str, ...]
-
-    @property
-    def first(self) -> Worth | None:
-        """What to grow first; None where nothing surely brings more."""
-        return next((one for one in self.worths if one.verdict == "more"), None)
-
-    @property
-    def first_for_money(self) -> Worth | None:
-        """What surely brings most for the money it costs, of what has a price."""
-        priced = [one for one in self.worths if one.verdict == "more" and one.per_money is not None]
-        return max(priced, key=lambda one: one.per_money.mean if one.per_money else nan, default=None)
-
-    def lost_to(self, limit: str) -> float:
-        """Free hours a year that were lost to a limit [h]."""
-        return next((one.hours.mean for one in self.lost if one.limit == limit), 0.0)
 
 
 def grow(
@@ -211,24 +101,21 @@ def grow(
         )
     values = _values(runs, points, number)
     told = prices(scenario, list(tried))
-    confidence = scenario.study.confidence
+    confidence, of = scenario.study.confidence, subject(scenario, root, number, [business])
+    now = refusals(business, _measured(values[0]))
     worths, refused = [], {}
     for at, (one, then) in enumerate(tried.items(), 1):
-        broken = _newly(refusals(then, _measured(values[at])), refusals(business, _measured(values[0])))
-        if broken:
-            refused[one.key] = LeftOut(one.words, broken[0].reason)
-            continue
+        still = refusals(then, _measured(values[at]))
         gains = _Gains(values[at] - values[0], confidence, len(tried))
-        worths.append(
-            _worth(
-                one, one.amount(business, then), gains, told.get(one.key), scenario.study.worth_caring_about
-            )
-        )
+        if why := _why_not([*_newly(still, now)], gains):
+            refused[one.key] = LeftOut(one.words, why)
+            continue
+        worths.append(_worth(one, one.amount(business, then), gains, told.get(one.key), of, not still))
     worths.sort(key=lambda one: (ORDER.index(one.verdict), -one.gain.mean))
     rows = {one.key: at for at, one in enumerate(tried, 1)}
     base = {one.name: interval(values[0, m], confidence) for m, one in enumerate(MEASURES)}
     return Growth(
-        subject(scenario, root, number, [business]),
+        of,
         option,
         base[DECIDING],
         base["profit"],
@@ -237,7 +124,7 @@ def grow(
         tuple(worths),
         _level(worths, values[:, _column(DECIDING)], rows, confidence),
         (*left_out, *refused.values()),
-        refusals(business, _measured(values[0])),
+        now,
         _failures(scenario, root, option, number, runs),
         cautions([business]),
         warnings_of(scenario),
@@ -261,8 +148,21 @@ def _tried(here: Scenario, business: Business) -> tuple[dict[Increment, Business
         if newly := _newly(premises(then).refusals, broken):
             left_out.append(LeftOut(one.words, newly[0].reason))
             continue
+        if not one.amount(business, then) > 0.0:
+            left_out.append(LeftOut(one.words, "there is none of it, so a tenth more is none either"))
+            continue
         tried[one] = then
     return tried, left_out
+
+
+def _why_not(broken: Sequence[Refusal], gains: _Gains) -> str | None:
+    """Why nothing is told of an increment that was played: a hard limit, or too many runs without a result."""
+    if broken:
+        return broken[0].reason
+    missing = np.isnan(gains.values[_column(DECIDING)])
+    if missing.mean() > MOST_FAILED_SHARE:
+        return f"{missing.sum()} of {missing.size} runs with it or without it have no result"
+    return None
 
 
 def _newly(then: Sequence[Refusal], now: Sequence[Refusal]) -> list[Refusal]:
@@ -303,7 +203,9 @@ class _Gains:
         return interval(self.values[_column(measure)], self.confidence, self.comparisons)
 
 
-def _worth(one: Increment, amount: float, gains: _Gains, price: Price | None, caring: float) -> Worth:
+def _worth(
+    one: Increment, amount: float, gains: _Gains, price: Price | None, of: Subject, allowed: bool
+) -> Worth:
     gain = gains.of(DECIDING)
     cost = None if price is None else price.each * amount
     return Worth(
@@ -320,7 +222,10 @@ def _worth(one: Increment, amount: float, gains: _Gains, price: Price | None, ca
         gains.of("hours_h"),
         price,
         None if cost is None else _over(gain, cost),
-        _verdict(gain, caring),
+        _verdict(gain, of.worth_caring_about),
+        None if cost is None else payback_months(cost, gain.mean, of),
+        allowed,
+        lopsided(gains.values[_column(DECIDING)]),
     )
 
 
@@ -349,7 +254,7 @@ def _level(
     worths: Sequence[Worth], money: FloatArray, rows: Mapping[str, int], confidence: float
 ) -> tuple[str, ...]:
     """What surely brings more but not surely less than the first; money has shape (points, worlds)."""
-    surely = [one.key for one in worths if one.verdict == "more"]
+    surely = [one.key for one in worths if one.verdict == "more" and one.allowed]
     behind = {
         key: interval(money[rows[surely[0]]] - money[rows[key]], confidence, len(surely) - 1)
         for key in surely[1:]

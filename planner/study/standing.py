@@ -128,16 +128,17 @@ def standing(held: Held, names: Sequence[str], points: int) -> tuple[tuple[Along
 
     yard = yard_axis(held.scenario)
     if yard is None:
-        answers.append(Answer("stops paying", _YARD, missing="no yard prices"))
+        of_the_yard: tuple[Question, ...] = ("stops paying", "melting or untouched", "nothing")
+        answers += [Answer(question, _YARD, missing="no yard prices") for question in of_the_yard]
     else:
         found = look(yard, names, (AS_TODAY,))
         grown = tuple(one for one in found.break_evens if one.option not in (untouched, nothing))
         answers.append(Answer("stops paying", _YARD, grown))
-        if untouched is not None:
+        if untouched is None:
+            answers.append(Answer("melting or untouched", _YARD, missing="no untouched"))
+        else:
             answers.append(Answer("melting or untouched", _YARD, those(found, untouched)))
         answers.append(Answer("nothing", _YARD, those(found, nothing)))
-    if untouched is None:
-        answers.append(Answer("melting or untouched", _YARD, missing="no untouched"))
     bucket, lead = bucket_axis(held, asked, nothing), lead_axis(held.scenario)
     if bucket is None:
         answers.append(Answer("bucket", _BUCKET, missing="no shops"))

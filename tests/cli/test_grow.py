@@ -23,7 +23,7 @@ def test_grow_says_what_to_grow_first_and_writes_its_table(
     assert "A pot in the garden: as today, 12 worlds" in found.stdout
     assert "Grow this first" in found.stdout
     folder = tmp_path / "reports" / "garden"
-    assert sorted(path.name for path in folder.iterdir()) == ["grow.csv", "grow.json"]
+    assert sorted(path.name for path in folder.iterdir()) == ["grow-limits.csv", "grow.csv", "grow.json"]
     kept = read_growth(folder)
     assert kept is not None
     assert kept.subject.replicates == 12
@@ -39,7 +39,7 @@ def test_grow_is_one_document_of_the_option_that_was_named(planner: Planner, gar
     assert document["option"] == "camp stove"
     burner = next(one for one in document["worths"] if one["key"] == "burner")
     assert burner["inputs"] == ["melting.burner.power+=1 kW"]
-    assert document["files"] == ["o/grow.csv", "o/grow.json"]
+    assert document["files"] == ["o/grow.csv", "o/grow-limits.csv", "o/grow.json"]
 
 
 def test_an_option_that_is_not_there_is_wrong_input(planner: Planner, garden: Path) -> None:

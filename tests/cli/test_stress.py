@@ -55,6 +55,13 @@ def test_without_a_range_the_standing_questions_are_answered(planner: Planner, g
     assert "Written to reports/garden: stress.csv, stress.json" in found.stdout
 
 
+def test_a_range_that_is_not_understood_is_one_document_too(planner: Planner, garden: Path) -> None:
+    found = planner("stress", garden, "owner.hour_price=5", "--format", "json")
+    assert found.exit_code == 2
+    assert "is not understood" in json.loads(found.stdout)["error"]
+    assert found.stderr == ""
+
+
 @pytest.mark.parametrize(
     ("words", "says"),
     [
@@ -68,6 +75,7 @@ def test_without_a_range_the_standing_questions_are_answered(planner: Planner, g
         (["owner.hour_price=5"], "is not understood; write a path, = and a range"),
         ([HOUR, HOUR], "both ranges move owner.hour_price"),
         ([HOUR, HOUR, HOUR], "give one range, or two for a map"),
+        (["--against", "gift"], "--against needs one range"),
         ([HOUR, "--against", "gfit"], "there is no option 'gfit'; did you mean gift?"),
         ([HOUR, "--outlook", "half prise"], "did you mean half price?"),
     ],

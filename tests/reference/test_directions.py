@@ -7,7 +7,10 @@ from __future__ import annotations
 
 import pytest
 
-from planner.study.growing import Growth, grow
+from planner.study.along import Along
+from planner.study.growing import grow
+from planner.study.growth import Growth
+from planner.study.stress import stress
 from tests.reference.years import (
     CLIPS_WORTHLESS,
     CROWDED,
@@ -54,6 +57,42 @@ def test_clips_at_zero_leave_what_is_sold_untouched_as_it_was() -> None:
     for priced, worthless in zip(runs(UNTOUCHED), runs(CLIPS_WORTHLESS), strict=True):
         assert worthless.measures == pytest.approx(priced.measures, nan_ok=True)
         assert worthless.ledger == priced.ledger
+
+
+def along(text: str, *options: str) -> Along:
+    """An input along a range, in the same few worlds."""
+    (found,) = stress(scenario(), [text], points=3, replicates=4, options=options, seed=SEED).alongs
+    return found
+
+
+def test_along_the_supply_profit_rises_far_less_than_the_buckets_do() -> None:
+    now, more, double = (
+        one.mean for one in along("supply.town.settings.season*=1..2", TODAY).course(TODAY).levels
+    )
+    worked = mean(TODAY, "profit")
+    assert more - now < 0.3 * worked
+    assert double - now < 0.4 * worked
+
+
+def test_along_the_buyers_who_know_of_the_business_another_brings_less_and_less() -> None:
+    """What is lost to too few buyers is won, until hours or supply are short."""
+    found = along("demand.casters.settings.known=0..22", TODAY).course(TODAY)
+    few, half, many = (one.mean for one in found.levels)
+    assert few < half < many
+    assert many - half < half - few
+
+
+@pytest.mark.parametrize(
+    ("good", "unfelt"), [("clips", "not touched"), ("dross", "not touched"), ("weights", "")]
+)
+def test_along_its_price_only_the_weights_are_felt_by_what_is_sold_untouched(good: str, unfelt: str) -> None:
+    assert along(f"rates.settings.{good}.mean*=0..2", UNTOUCHED).course(UNTOUCHED).unfelt == unfelt
+
+
+def test_along_its_price_clips_are_felt_by_whoever_melts() -> None:
+    found = along("rates.settings.clips.mean*=0..2", UNTOUCHED).course(TODAY)
+    worthless, priced, dear = (one.mean for one in found.levels)
+    assert worthless < priced < dear
 
 
 def grown(option: str = TODAY) -> Growth:

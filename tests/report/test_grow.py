@@ -14,11 +14,11 @@ from rich.console import Console
 
 from planner.report.charts import grow as chart
 from planner.report.folder import StoredError
-from planner.report.grow_kept import FILE, TABLE, growth_document, read_growth, save_growth
+from planner.report.grow_kept import FILE, LIMITS, TABLE, growth_document, read_growth, save_growth
 from planner.report.grow_text import growth as growth_text
 from planner.report.grow_words import advice, held_back
 from planner.study import Growth, Interval
-from planner.study.growing import Lost, Verdict, Worth
+from planner.study.growth import Lost, Verdict, Worth
 from planner.study.increments import LeftOut
 from planner.study.limits import Refusal
 from planner.study.prices import Price
@@ -38,7 +38,7 @@ def worth(name: str, verdict: Verdict, mean: float, half: float, **changes: Any)
     return replace(made, **changes)
 
 
-PRICED = {"price": Price(20.0, "more of it"), "per_money": Interval(2.0, 1.5, 2.5, N)}
+PRICED = {"price": Price(20.0, "more of it"), "per_money": Interval(2.0, 1.5, 2.5, N), "payback_months": 6.2}
 FOUND = (
     worth("burner", "more", 200.0, 20.0),
     worth("mould", "more", 80.0, 20.0, **PRICED),
@@ -78,7 +78,9 @@ def test_what_to_grow_first_is_said_with_its_worth_its_price_and_what_comes_afte
         in told
     )
     assert "After that: one more mould (from 60 to 100 EUR)." in told
-    assert "Cannot be told from nothing: one more shop (from 30 EUR less to 90 EUR more)." in told
+    assert (
+        "Cannot be told from nothing in 50 worlds: one more shop (from 30 EUR less to 90 EUR more)." in told
+    )
     assert "Surely worth less than 12 EUR a year each: hour." in told
     assert "Surely brings less: one more truck (from 20 to 40 EUR)." in told
 
@@ -113,14 +115,37 @@ def test_of_too_few_worlds_nothing_is_said() -> None:
 
 
 def test_a_business_that_breaks_a_hard_limit_is_told_so_first() -> None:
-    first, *_ = advice(growth(option="full buckets", refusals=(Refusal("lifting", "too heavy", "NIOSH"),)))
-    assert first.startswith('The business with "full buckets" breaks a hard limit (too heavy)')
+    broken = {"option": "full buckets", "refusals": (Refusal("lifting", "too heavy", "NIOSH"),)}
+    (only,) = advice(growth(*(replace(one, allowed=False) for one in FOUND), **broken))
+    assert only.startswith('The business with "full buckets" breaks a hard limit (too heavy)')
+    first, then, *others = advice(growth(replace(FOUND[0], allowed=False), FOUND[1], **broken))
+    assert (first, then) == (only, "What is named here puts it right.")
+    assert others[0].startswith("Grow this first: one more mould.")
+    assert "burner" not in " ".join(others)
+
+
+def test_where_the_business_itself_has_no_result_nothing_is_said() -> None:
+    (found,) = advice(replace(growth(), worths=(), money=Interval(900.0, 850.0, 950.0, N - 3)))
+    assert found.startswith("Nothing can be said of what to grow first: 3 runs of 50")
+
+
+def test_a_range_that_few_worlds_make_is_said_to_err_more_often() -> None:
+    rare = (replace(one, lopsided=True) for one in (FOUND[0], FOUND[3]))
+    (mind,) = [one for one in advice(growth(*rare)) if one.startswith("Mind")]
+    assert mind.startswith("Mind: with burner a few worlds are far better or far worse than the others")
+    assert "Mind" not in said(growth())
 
 
 def test_free_hours_lost_are_told_by_limit() -> None:
     assert held_back(growth()) == (
-        "Of 900 free hours a year, lost to: too few buyers 900 h; too few weights 0.4 h."
+        "Of 900 free hours a year, lost to: too few buyers 900 h (850 to 950); too few weights 0.4 h (0.0 to 1.0)."
     )
+
+
+def test_a_trifle_of_an_hour_is_not_told_as_lost() -> None:
+    trifle = Lost("shops", "shops shut", Interval(0.02, 0.0, 0.06, N))
+    assert "shops shut" not in held_back(growth(lost=(*growth().lost, trifle)))
+    assert held_back(growth(lost=(trifle,))) == "No free hour goes unused a year."
 
 
 def test_masses_are_told_in_the_readers_unit() -> None:
@@ -140,6 +165,16 @@ def test_the_text_fits_80_columns_and_says_what_was_not_tried() -> None:
     assert "100 / piece" in text
     assert "light: there is light at the pot already." in text
     assert "…" not in text
+    assert "worth a year for each unit of money" in " ".join(text.split())
+
+
+def test_what_a_row_is_told_for_is_not_cut() -> None:
+    console = Console(width=80, record=True, file=io.StringIO())
+    each = Interval(-9.36, -12.0, -5.0, N)
+    row = worth("Monday evening", "less", -33.0, 9.0, unit="hour a week", per_unit=each)
+    for one in growth_text(growth(row), ()):
+        console.print(one)
+    assert "-9.36 / hour a week" in console.export_text()
 
 
 def test_the_chart_has_a_row_for_each_thing_in_the_order_of_their_worth() -> None:
@@ -168,6 +203,16 @@ def test_what_was_found_is_kept_and_read_back_to_the_bit(tmp_path: Path) -> None
     assert [row["key"] for row in rows][:2] == ["burner", "mould"]
     assert (rows[1]["cost"], rows[1]["priced_by"], float(rows[1]["gain_low"])) == ("40.0", "more of it", 60.0)
     assert rows[-1]["gain_low"] == ""
+
+
+def test_hours_lost_are_a_table_of_their_own(tmp_path: Path) -> None:
+    save_growth(growth(), tmp_path)
+    with (tmp_path / LIMITS).open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert [(row["limit"], float(row["hours_mean"]), float(row["hours_low"])) for row in rows] == [
+        ("buyers", 900.0, 850.0),
+        ("supply", 0.4, 0.0),
+    ]
 
 
 def test_a_folder_without_it_has_none_and_a_damaged_one_is_told(tmp_path: Path) -> None:

@@ -15,13 +15,14 @@ from rich.console import Console
 from planner.report.charts import stress as lines
 from planner.report.charts import stress_map as cells
 from planner.report.folder import StoredError
+from planner.report.stress_answers import answered, sentences
 from planner.report.stress_files import read_stress, save_stress, stem, stress_document
 from planner.report.stress_text import stress_text
-from planner.report.stress_words import at, break_even, decimals, sentences
+from planner.report.stress_words import at, break_even, decimals, gaps, without
 from planner.scenario import Scenario
 from planner.scenario.axis import Axis, Lever
 from planner.study import load
-from planner.study.along import BreakEven
+from planner.study.along import BreakEven, Gap
 from planner.study.break_even import Crossing
 from planner.study.stress import Stress, stress
 from tests.study.dealt import Dealt, Inputs, around
@@ -110,14 +111,78 @@ def test_of_whole_numbers_both_neighbours_are_named() -> None:
 @pytest.mark.parametrize(
     ("ahead", "sure", "says"),
     [
-        ("more", True, "no break-even between 0.0 and 40.0 EUR; it brings more at every point."),
-        ("less", False, "it brings less on average, not surely at every point."),
+        ("more", True, 'No break-even between 0.0 and 40.0 EUR: "a" brings more than "b" at every point.'),
+        ("less", False, '"a" brings less than "b" on average.'),
         ("same", True, '"a" brings the same as "b" between'),
         ("nowhere", False, '"a" has no figure along this range.'),
     ],
 )
 def test_no_break_even_is_said(ahead: Any, sure: bool, says: str) -> None:
     assert says in break_even(axis(0.0, 40.0), BreakEven("a", "b", ahead, sure, 0.0, 40.0))
+
+
+@pytest.mark.parametrize(
+    ("unsure", "says"),
+    [
+        ((0.0,), "; at 0.0 EUR that is not sure."),
+        ((0.0, 5.0, 40.0), "; at 0.0, 5.0 and 40.0 EUR that is not sure."),
+        ((0.0, 5.0, 10.0, 15.0), "; at 4 points from 0.0 to 15.0 EUR that is not sure."),
+    ],
+)
+def test_where_it_is_not_sure_is_said(unsure: tuple[float, ...], says: str) -> None:
+    found = BreakEven("a", "b", "more", False, 0.0, 40.0, (), unsure)
+    assert break_even(axis(0.0, 40.0), found).endswith(f'"a" brings more than "b" on average{says}')
+
+
+def test_what_is_said_of_a_pair_reaches_no_further_than_its_figures() -> None:
+    those = (BreakEven("a", "b", "more", True, 10.0, 40.0), BreakEven("c", "b", "more", True, 0.0, 40.0))
+    assert list(without(axis(0.0, 40.0), those)) == [
+        'More than "b" all along from 10.0 to 40.0 EUR, so no break-even: "a".',
+        'More than "b" all along from 0.0 to 40.0 EUR, so no break-even: "c".',
+    ]
+
+
+def test_a_reason_that_begins_with_a_path_keeps_it_as_it_is_written(ranged: Stress) -> None:
+    (along,) = ranged.alongs
+    gap = Gap("gift", "impossible", "owner.hour_price: -8 EUR/h is not possible", along.points[:2])
+    said = list(gaps(replace(along, gaps=(gap,))))
+    assert said == ['Impossible at 0.0 and 5.0 EUR: "gift". owner.hour_price: -8 EUR/h is not possible.']
+
+
+def test_in_lopsided_worlds_answers_are_said_to_err_more_often(market: Scenario) -> None:
+    rare = BRINGS | {"gift": lambda world: BRINGS["as today"](world) + (9000.0 if world == 7 else 20.0)}
+    found = stress(market, [MOST], engine=Dealt(rare, moved=moved))
+    mind = 'Mind: with "gift" a few worlds are far better or far worse than the others'
+    assert [one.option for one in found.alongs[0].break_evens if one.lopsided] == ["gift"]
+    assert mind in " ".join(sentences(found))
+    assert "Mind:" not in " ".join(sentences(stress(market, [MOST], engine=Dealt(BRINGS, moved=moved))))
+    assert mind in " ".join(sentences(stress(market, engine=Dealt(rare))))
+
+
+def test_where_doing_nothing_is_the_best_of_all_options_is_said(root: Path) -> None:
+    """Each option but doing nothing brings 100 at today's prices, and 4 less for each of a hundred that they fall."""
+
+    def yard(option: str, inputs: Inputs) -> float:
+        price = next((float(one.value) for one in inputs if one.way == "times"), 1.0)
+        return 0.0 if option == "do nothing" else -400.0 * (1.0 - price)
+
+    scenario = load(root / "scenarios" / "example.yaml")
+    brings = {
+        name: around(0.0 if name == "do nothing" else 100.0, 1.0, name=name) for name in scenario.options
+    }
+    found = stress(scenario, engine=Dealt(brings, moved=yard), replicates=10)
+    nothing = next(one for one in found.answers if one.question == "nothing")
+    said = list(answered(found, nothing))
+    assert re.fullmatch(
+        r'"do nothing" is the best of all options below 0\.7\d times today\'s \(.*\)\.', said[-1]
+    )
+    bucket = next(one for one in found.answers if one.question == "lead share")
+    assert next(answered(found, bucket)) == "In the scenario it is 0.50."
+
+
+def test_options_without_a_figure_are_named_beside_the_standing_questions(asked: Stress) -> None:
+    assert 'Refused all along: "full buckets". Lifting: portions of 60 kg' in list(sentences(asked))[-1]
+    assert 'Refused all along: "full buckets".' in shown(asked)
 
 
 def test_options_that_cannot_be_told_apart_are_not_given_a_number() -> None:
@@ -157,15 +222,17 @@ def test_a_range_says_who_is_best_where_and_what_does_not_feel_it(ranged: Stress
 
 def test_the_standing_questions_are_asked_and_answered_one_by_one(asked: Stress) -> None:
     said = list(sentences(asked))
+    assert said[0].startswith('Asked of going on as today and of "gift", which brings most')
+    said = said[1:7]
     assert [one.partition("?")[0] for one in said] == [
         "How far can the yard's prices fall before each option stops paying",
-        "At what prices of the yard is doing nothing better",
         "At what prices of the yard does melting stop beating selling untouched",
+        "At what prices of the yard is doing nothing better",
         "What is the most to pay for a bucket",
         "At what lead share is a bucket no longer worth melting",
         "At what price for your hour do you stop",
     ]
-    assert "Not asked: no option sells buckets untouched" in said[2]
+    assert "Not asked: no option sells buckets untouched" in said[1]
     assert (
         "Going on as today: no break-even between" in said[3]
     )  # dealt results do not hang on what a bucket costs

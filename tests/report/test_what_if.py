@@ -92,6 +92,33 @@ def test_a_page_tells_what_the_answer_hangs_on_and_where_another_option_overtake
     assert '<h2 id="hinges">' in page
 
 
+def test_every_answer_has_its_chart_and_the_last_range_and_map_stand_on_the_page(
+    market: Scenario, chosen: Study, tmp_path: Path
+) -> None:
+    save_study(chosen, tmp_path)
+    hour, stops = "owner.hour_price=2 EUR/h..20 EUR/h", "fetching.stops=1..5"
+    for ranges in ((), (hour,), (hour, stops)):
+        dealt = Dealt(
+            brings(gift=500.0, charm=-200.0, own=20.0), others=lambda option, world: {"hours_h": 40.0}
+        )
+        save_stress(stress(market, ranges, engine=dealt, replicates=10), tmp_path)
+    found = {one.key: one for one in sections(tmp_path, chosen.subject)}
+    assert list(found) == ["how-far", "along", "two-inputs"]
+    assert [one.title.partition("along ")[2] for one in found["how-far"].figures] == [
+        "the yard's prices",
+        "the price of a bucket",
+        "the lead share of a bucket",
+        "the price of your hour",
+    ]
+    assert found["along"].title == "Along owner.hour_price"
+    assert found["two-inputs"].said[0].startswith("The best of 25 places: A")
+    tell_beside((tmp_path / "stress-map.json",))
+    page = text(tmp_path / PAGE)
+    identities = re.findall(r' id="([^"]+)"', page)
+    assert {"along", "two-inputs", "stress-1", "stress-range", "stress-map"} <= set(identities)
+    assert len(identities) == len(set(identities))
+
+
 def test_what_was_found_with_other_chance_or_for_another_file_is_left_out(
     chosen: Study, tmp_path: Path
 ) -> None:
@@ -103,7 +130,7 @@ def test_what_was_found_with_other_chance_or_for_another_file_is_left_out(
 
 
 def test_a_damaged_file_is_left_out_of_the_page(chosen: Study, tmp_path: Path) -> None:
-    for name in ("ladder.json", "grow.json", "stress.json"):
+    for name in ("ladder.json", "grow.json", "stress.json", "stress-range.json", "stress-map.json"):
         (tmp_path / name).write_text("{", encoding="utf-8")
     assert sections(tmp_path, chosen.subject) == ()
 

@@ -67,6 +67,13 @@ def test_whole_numbers_stay_whole_and_come_once(written: Any) -> None:
     assert axis.inputs(3.0) == (Input("melting.moulds.count", 3),)
 
 
+def test_what_is_added_to_a_whole_number_is_whole(written: Any) -> None:
+    axis = read("melting.moulds.count+=0..4", written)
+    assert axis.points(9) == (0.0, 1.0, 2.0, 3.0, 4.0)
+    assert axis.inputs(2.0) == (Input("melting.moulds.count", 2, "plus"),)
+    assert read("melting.moulds.count*=0.5..2", written).points(4) == (0.5, 1.0, 1.5, 2.0)
+
+
 def test_numbers_are_written_without_powers_of_ten(written: Any) -> None:
     axis = read("supply.town.settings.lead_falls_a_year_share=0..0.1", written)
     assert axis.inputs(1e-05) == (Input("supply.town.settings.lead_falls_a_year_share", 1e-05),)
@@ -88,7 +95,14 @@ def test_two_inputs_stand_together(written: Any) -> None:
         ("owner.hour_price", "is not understood; write a path, = and a range"),
         ("owner.hour_price=5 EUR/h", "is not understood"),
         ("owner.hour_price=a..b", "is not understood"),
-        ("owner.hour_price=9 EUR/h..3 EUR/h", "write the lower end first"),
+        (
+            "owner.hour_price=9 EUR/h..3 EUR/h",
+            "falls; write the lower end first: 'owner.hour_price=3 EUR/h..9 EUR/h'",
+        ),
+        ("owner.hour_price=3 EUR/h..3.0 EUR/h", "ends where it begins; write two different ends"),
+        ("melting.burner.power=1 kW..1e3 kW", "are not understood; write them in digits"),
+        ("melting.moulds.count=2..6.5", "melting.moulds.count is a whole number; write whole ends"),
+        ("melting.moulds.count+=0.5..2", "melting.moulds.count is a whole number; write whole ends"),
         ("owner.hour_price=3 EUR/h..9 EUR", "are in EUR/h and EUR; write both in one unit"),
     ],
 )
@@ -105,7 +119,7 @@ def test_a_range_that_is_not_written_as_one(written: Any, text: str, says: str) 
         ("melting.pot.diametre=2 cm..9 cm", "nearest to it: melting.pot.diameter"),
         ("melting.place=1..2", "melting.place: it is 'roof', which has no range; only a number has one"),
         ("melting.light=0..1", "melting.light: it is yes, which has no range; only a number has one"),
-        ("melting.pot=1 cm..2 cm", "it is no single number; write the path of one in it, such as diameter"),
+        ("melting.pot=1 cm..2 cm", "it is no single number; write the path of one in it, such as melting.pot.diameter"),
         ("helper*=1..2", "it is not set, so there is nothing to move"),
     ],
 )  # fmt: skip

@@ -14,7 +14,8 @@ from ruamel.yaml import YAML
 
 from planner.scenario import Scenario
 from planner.study import load
-from planner.study.growing import Growth, grow
+from planner.study.growing import grow
+from planner.study.growth import Growth
 from planner.testing.quiet import SETTINGS
 
 WORLDS = 4

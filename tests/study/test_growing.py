@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from planner.engine import Batch, Failure, Outcome
-from planner.scenario import InputError, Scenario
-from planner.study.growing import Growth, grow
+from planner.scenario import Input, InputError, Scenario
+from planner.study import load
+from planner.study.growing import grow
+from planner.study.growth import Growth
 from planner.study.increments import Increment, increments
 from tests.study.bound import SHORT, casters, scenario, short_of, town
 from tests.study.dealt import Dealt
@@ -22,6 +25,7 @@ FIRST = {
     "moulds": "mould",
 }
 """What is to be grown first where this alone is short."""
+LADDER = Path(__file__).with_name("ladder.yaml")
 OF_THE_SAME = {"supply": {"filling: town"}, "hours": {"hour"}}
 """What else widens the same limit."""
 
@@ -166,6 +170,9 @@ def test_no_option_that_breaks_a_hard_limit_is_praised(garden: Scenario) -> None
     assert [one.limit for one in found.refusals] == ["lifting"]
 
 
+AS_IT_IS = "as it is"
+
+
 class Grown(Dealt):
     """Deals out what each increment brings, by the path of its first input."""
 
@@ -183,7 +190,7 @@ class Grown(Dealt):
         own = float(np.random.default_rng((key, world)).normal(0.0, self.noise)) if path else 0.0
         self.brings[option] = lambda _: self.gains.get(path, 0.0) + own
         found = self.outcome(option, batch.outlook, world)
-        if path and path == self.failing and world == 1:
+        if (path or AS_IT_IS) == self.failing and world == 1:
             found = replace(found, measures=(), failure=Failure("failed", "ValueError: no"))
         return replace(found, inputs=batch.inputs)
 
@@ -231,13 +238,64 @@ def test_too_few_worlds_tell_nothing(garden: Scenario) -> None:
     assert set(verdicts(found).values()) == {"unsure"}
 
 
-def test_a_failed_run_is_counted_and_told_and_leaves_the_other_worlds(garden: Scenario) -> None:
-    found = dealt(garden, {"melting.burner.power": 90.0}, 1.0, fails="melting.burner.power")
+def test_a_failed_run_in_a_hundred_is_counted_and_told_and_leaves_the_other_worlds(garden: Scenario) -> None:
+    found = dealt(garden, {"melting.burner.power": 90.0}, 1.0, worlds=100, fails="melting.burner.power")
     assert [one.replicate for one in found.failures] == [1]
     assert found.failures[0].repeat.startswith("planner grow garden.yaml")
     burner = next(one for one in found.worths if one.key == "burner")
-    assert burner.gain.n == 49
+    assert burner.gain.n == 99
     assert found.first is burner
+
+
+def test_where_more_of_its_runs_fail_nothing_is_told_of_it(garden: Scenario) -> None:
+    found = dealt(garden, {"melting.burner.power": 90.0}, 1.0, worlds=50, fails="melting.burner.power")
+    assert "burner" not in verdicts(found)
+    (left,) = [one for one in found.left_out if "kW stronger" in one.what]
+    assert left.why == "1 of 50 runs with it or without it have no result"
+    assert len(found.failures) == 1
+
+
+def test_where_the_business_itself_has_no_result_nothing_is_told(garden: Scenario) -> None:
+    found = dealt(garden, {"melting.burner.power": 90.0}, 1.0, worlds=50, fails=AS_IT_IS)
+    assert (found.worths, found.first, found.base_failed) == ((), None, 1)
+
+
+def test_a_hard_limit_that_stays_broken_keeps_everything_from_being_first(garden: Scenario) -> None:
+    """A hand truck lifts what is too heavy by hand; nothing else does."""
+    brings = {"melting.burner.power": 90.0, "melting.moulds.count": 60.0}
+    found = grow(garden, "full buckets", replicates=50, engine=Grown(brings))
+    assert verdicts(found)["burner"] == "more"
+    assert [one.key for one in found.worths if one.allowed] == ["hand truck"]
+    assert (found.first, found.level_with_first, found.first_for_money) == (None, (), None)
+    helped = grow(garden, "full buckets", replicates=50, engine=Grown(brings | {"lifting.method": 20.0}))
+    assert helped.first is not None
+    assert helped.first.key == "hand truck"
+
+
+def test_a_price_is_paid_back_in_the_days_that_a_gain_stands_for() -> None:
+    """Four moulds for 60, so one for 15; a gain of 90 in 60 days pays it in 10 days, a third of a month."""
+    found = dealt(load(LADDER), {"melting.moulds.count": 90.0}, 1.0)
+    (mould,) = [one for one in found.worths if one.key == "mould"]
+    assert mould.cost == 15.0
+    assert mould.payback_months == pytest.approx(15.0 / mould.gain.mean * 12.0 * 60.0 / 365.0)
+    assert next(one for one in found.worths if one.key == "burner").payback_months != mould.payback_months
+
+
+def test_what_there_is_none_of_is_not_tried_in_tenths(garden: Scenario) -> None:
+    found = dealt(garden.at([Input("fetching.scrap_at_most", "0 kg")]), {}, 1.0, worlds=2)
+    assert "room" not in verdicts(found)
+    (left,) = [one for one in found.left_out if one.what == "room for a tenth more weights at home"]
+    assert left.why.startswith("there is none of it")
+
+
+def test_a_gain_that_one_world_makes_is_said_to_be_lopsided(garden: Scenario) -> None:
+    class Rare(Grown):
+        def dealt(self, batch: Batch, option: str) -> Outcome:
+            self.gains = {"cash.opening": 9000.0 if batch.replicates == (7,) else 0.0}
+            return super().dealt(batch, option)
+
+    found = grow(garden, replicates=50, engine=Rare({}))
+    assert [one.key for one in found.worths if one.lopsided] == ["cash"]
 
 
 def test_the_same_for_any_number_of_processes(garden: Scenario) -> None:

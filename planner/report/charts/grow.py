@@ -12,7 +12,7 @@ from planner.report.charts.figure import BLUE, GREY, PINK, RED, Figure, Mark
 from planner.report.grow_words import amount
 from planner.report.phrases import reader_of, told, too_few
 from planner.report.units import number, signed
-from planner.study.growing import Growth, Verdict, Worth
+from planner.study.growth import Growth, Verdict, Worth
 
 TOLD: Final[dict[Verdict, Mark]] = {
     "more": Mark("surely brings more", BLUE, "▶"),

@@ -37,6 +37,7 @@ from planner.study.along import Along, Course
 from planner.study.held import NOTHING
 
 HEIGHT_PX: Final = 300
+CENTS: Final = 2
 SHOWN: Final = (BLUE, ORANGE, GREEN, PINK, SKY)
 """Colours of the options that are looked at; all others are grey."""
 OTHERS: Final = "other options"
@@ -70,7 +71,7 @@ def draw(along: Along, currency: str, period: str, key: str = "stress") -> Figur
         scale=alt.Scale(domain=[axis.low, axis.high], nice=False),
     )
 
-    def lines(those: list[dict[str, Any]]) -> Any:
+    def lines(those: list[dict[str, Any]], *further: alt.Tooltip) -> Any:
         return alt.Chart(data(those)).encode(
             x=across,
             color=colours("told", marks),
@@ -79,7 +80,7 @@ def draw(along: Along, currency: str, period: str, key: str = "stress") -> Figur
                 alt.Tooltip("option:N", title="Option"),
                 alt.Tooltip("at:N", title=axis.label),
                 alt.Tooltip("mean:Q", format="+,.0f", title=unit),
-                alt.Tooltip("span:N", title="from ... to"),
+                *further,
             ],
         )
 
@@ -92,11 +93,12 @@ def draw(along: Along, currency: str, period: str, key: str = "stress") -> Figur
         marks.append(Mark(OTHERS, PALE, "━"))
         layers.insert(0, lines(others).mark_line(strokeWidth=1.2).encode(y=up))
     if ours := [row for row in rows if row["told"] != OTHERS]:
+        span = alt.Tooltip("span:N", title="from ... to")
         if not few:
             layers.append(
-                lines(ours).mark_area(opacity=0.18).encode(y=alt.Y("low:Q", title=unit), y2="high:Q")
+                lines(ours, span).mark_area(opacity=0.18).encode(y=alt.Y("low:Q", title=unit), y2="high:Q")
             )
-        layers.append(lines(ours).mark_line(strokeWidth=2.4).encode(y=up))
+        layers.append(lines(ours, span).mark_line(strokeWidth=2.4).encode(y=up))
     if axis.today is not None and axis.low <= axis.today <= axis.high:
         now = alt.Chart(data([{"x": axis.today}])).mark_rule(color=GREY, strokeDash=[3, 3])
         layers.append(now.encode(x="x:Q"))
@@ -132,19 +134,21 @@ def _named(along: Along) -> dict[str, str]:
 
 
 def _rows(along: Along, one: Course, named: dict[str, str], few: bool) -> Iterator[dict[str, Any]]:
+    """A row a point; of options that are not looked at no band, and money to the cent: a page has many of them."""
     for best, gain in zip(along.best, one.gains, strict=True):
         if gain.mean != gain.mean:
             continue
-        yield {
+        row = {
             "x": best.x,
             "at": figure(along.axis, best.x),
             "option": one.option,
             "told": one.option if one.option in named else OTHERS,
-            "mean": gain.mean,
-            "low": gain.mean if few else gain.low,
-            "high": gain.mean if few else gain.high,
-            "span": ends(gain, "..."),
+            "mean": round(gain.mean, CENTS),
         }
+        if one.option in named:
+            low, high = (gain.mean, gain.mean) if few else (gain.low, gain.high)
+            row |= {"low": round(low, CENTS), "high": round(high, CENTS), "span": ends(gain, "...")}
+        yield row
 
 
 def _dots(along: Along, named: dict[str, str]) -> Iterator[dict[str, Any]]:
