@@ -16,6 +16,9 @@ PLUGINS := $(patsubst %/pyproject.toml,%,$(sort $(wildcard plugins/*/pyproject.t
 PROJECTS := . $(PLUGINS)
 INPUTS := requirements.txt $(PROJECTS:%=%/pyproject.toml)
 
+# tests run on all cores, in their order; a process that is done takes over from the end of another's
+ON_ALL_CORES := -n auto --maxprocesses 8 --dist worksteal
+
 # what .venv was made from: the place, and the files that say what goes in
 KEY = { pwd; cksum $(INPUTS); } | cksum
 MADE_FROM := $(VENV)/.made-from
@@ -57,7 +60,7 @@ test: setup
 	$(VENV)/bin/ruff format --check .
 	$(VENV)/bin/mypy
 	$(VENV)/bin/lint-imports --no-logo
-	$(VENV)/bin/pytest
+	$(VENV)/bin/pytest $(ON_ALL_CORES)
 
 verify: setup
 	$(VENV)/bin/planner verify scenarios/example.yaml
