@@ -1,7 +1,8 @@
-"""What every test shares: the project's folder, and hypothesis set so that a test fails the same way everywhere."""
+"""What every test shares: the project's folder, hypothesis set so that tests fail alike everywhere, and order."""
 
 from __future__ import annotations
 
+import signal
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,9 @@ settings.register_profile(
 )
 settings.load_profile("planner")
 
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:  # started in the background: no test could press Ctrl-C
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+
 ROOT = Path(__file__).resolve().parent.parent
 
 
@@ -29,3 +33,8 @@ def root() -> Path:
 def example(root: Path) -> Path:
     """The example scenario."""
     return root / "scenarios" / "example.yaml"
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """What shares the known answers comes first: one process makes them, others take over from the end."""
+    items.sort(key=lambda item: "answers" not in getattr(item, "fixturenames", ()))

@@ -29,7 +29,7 @@ from planner.study.limits import refusals
 from planner.study.playing import Runs
 from planner.study.sample import DECIDING
 from planner.workshop.measures import MEASURES
-from planner.workshop.premises import premises
+from planner.workshop.premises import Refusal, premises
 
 HOUR_PRICE: Final = "owner.hour_price"
 NOTHING: Final = ""
@@ -84,6 +84,8 @@ class Held:
     player: Player
     runs: Runs
     _businesses: dict[tuple[str, Inputs], Business | str] = field(default_factory=dict)
+    _refusals: dict[tuple[str, Inputs], tuple[Refusal, ...]] = field(default_factory=dict)
+    _whole: dict[tuple[str, Inputs], FloatArray] = field(default_factory=dict)
 
     def play(self, wanted: Iterable[tuple[Sequence[str], Inputs]]) -> None:
         """Play options at inputs, all in one go; what cannot be played there is left out."""
@@ -105,7 +107,7 @@ class Held:
             return Here("impossible", base)
         if isinstance(business, str):
             return Here("impossible", business)
-        if option != AS_TODAY and (found := premises(business).refusals):
+        if option != AS_TODAY and (found := self._refused(option, played(inputs), business)):
             return Here("refused", f"{found[0].limit}: {found[0].reason}")
         values = self._values(option, inputs)
         if failed := int(np.isnan(values[_COLUMN[DECIDING]]).sum()):
@@ -161,7 +163,16 @@ class Held:
 
     def _may_play(self, option: str, inputs: Inputs) -> bool:
         business = self._business(option, played(inputs))
-        return not isinstance(business, str) and (option == AS_TODAY or not premises(business).refusals)
+        if isinstance(business, str):
+            return False
+        return option == AS_TODAY or not self._refused(option, played(inputs), business)
+
+    def _refused(self, option: str, inputs: Inputs, business: Business) -> tuple[Refusal, ...]:
+        """Hard limits that its settings break, whatever is played."""
+        key = (option, inputs)
+        if key not in self._refusals:
+            self._refusals[key] = premises(business).refusals
+        return self._refusals[key]
 
     def _hour_price(self, option: str, inputs: Inputs) -> float:
         """Price of an hour at some inputs; an option or outlook that sets it has one of its own."""
@@ -182,11 +193,17 @@ class Held:
 
     def _values(self, option: str, inputs: Inputs) -> FloatArray:
         """Every measure in each world; nan where a run failed. Shape (measures, worlds)."""
+        key = (option, played(inputs))
+        if key in self._whole:
+            return self._whole[key]
         values = np.full((len(MEASURES), self.number), nan)
-        for world in range(self.number):
-            one = self.runs.outcome(option, self.outlook, world, played(inputs))
+        found = [self.runs.outcome(option, self.outlook, world, key[1]) for world in range(self.number)]
+        for world, one in enumerate(found):
             if one is not None and one.failure is None:
                 values[:, world] = one.measures
+        if None not in found:
+            values.setflags(write=False)
+            self._whole[key] = values
         return values
 
 

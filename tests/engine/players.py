@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import multiprocessing
 import os
 import time
 from dataclasses import dataclass
@@ -44,6 +45,29 @@ class Signed:
                 Outcome(one.option, one.outlook, one.replicate, (one.measures[0], float(os.getpid())))
                 for one in outcomes(batch)
             )
+
+        return play
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """Says which process played; none that was started goes on before ``number`` have begun, so none comes too late.
+
+    The process that started the others does not wait: each world takes it ``seconds``.
+    """
+
+    folder: Path
+    number: int
+    seconds: float = 0.0
+
+    def __call__(self) -> Play:
+        def play(batch: Batch) -> tuple[Outcome, ...]:
+            (self.folder / str(os.getpid())).touch()
+            if multiprocessing.parent_process() is None:
+                return Signed(self.seconds)()(batch)
+            while len(list(self.folder.iterdir())) < self.number:
+                time.sleep(0.01)
+            return Signed()()(batch)
 
         return play
 

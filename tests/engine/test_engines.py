@@ -14,7 +14,7 @@ import pytest
 
 from planner.engine import AsNeeded, Batch, EngineError, Here, Make, Outcome, Processes, worlds
 from planner.engine.batch import Engine, grouped
-from tests.engine.players import Deadly, Endless, Plain, Signed, Stillborn, Threaded, Unmakable
+from tests.engine.players import Deadly, Endless, Gathered, Plain, Signed, Stillborn, Threaded, Unmakable
 
 AT_LAST_S = 300.0
 """Nothing here takes more than seconds; a machine shared with others may take this long, and then it hangs."""
@@ -66,8 +66,8 @@ def test_processes_bring_what_this_process_brings(at_once: int | None) -> None:
         assert in_order(engine.run(WORK)) == in_order(Here(Plain()).run(WORK))
 
 
-def test_processes_are_kept_from_one_call_to_the_next() -> None:
-    with Processes(Signed(0.05), 2) as engine:
+def test_processes_are_kept_from_one_call_to_the_next(tmp_path: Path) -> None:
+    with Processes(Gathered(tmp_path, 2), 2) as engine:
         first = {one.measures[1] for one in in_order(engine.run(WORK))}
         second = {one.measures[1] for one in in_order(engine.run(WORK))}
     assert len(first | second) == 2
@@ -84,11 +84,11 @@ def test_one_worker_stays_in_this_process_however_long_it_takes() -> None:
         assert {one.measures[1] for one in in_order(engine.run(WORK))} == {float(os.getpid())}
 
 
-def test_long_work_moves_to_processes_and_loses_nothing() -> None:
-    work = worlds(["expected"], range(200), ["as today"])
-    with AsNeeded(Signed(0.02), 2) as engine:
+def test_long_work_moves_to_processes_and_loses_nothing(tmp_path: Path) -> None:
+    work = worlds(["expected"], range(5000), ["as today"])
+    with AsNeeded(Gathered(tmp_path, 3, 0.02), 2) as engine:
         found = in_order(engine.run(work))
-    assert [one.replicate for one in found] == list(range(200))
+    assert [one.replicate for one in found] == list(range(5000))
     assert len({one.measures[1] for one in found}) == 3
 
 

@@ -1,11 +1,14 @@
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import Browser
 
 from planner.scenario import Scenario
 from planner.study import Played, Study, compare, load, run
+from tests.report.browser import chromium
 
 
 @pytest.fixture(scope="session")
@@ -28,3 +31,10 @@ def garden_outlooks(garden: Scenario) -> Study:
 @pytest.fixture(scope="session")
 def traced(garden: Scenario) -> Played:
     return run(garden, traced=True)
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """One for all tests of a module that look at a page."""
+    with chromium() as found:
+        yield found

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -13,7 +12,7 @@ from playwright.sync_api import Browser
 
 from planner.report.page.build import page
 from planner.study import Study
-from tests.report.browser import A4, DESK, PHONE, chromium, opened
+from tests.report.browser import A4, DESK, PHONE, opened
 from tests.report.made import LIFTING, study, swings, three
 from tests.report.pictures import days as calendar_of
 
@@ -35,12 +34,6 @@ CUT_OFF = """
     .map((text) => `${svg.closest("figure").id}: ${text.textContent}`);
 })
 """
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
 
 
 @pytest.fixture(scope="module")

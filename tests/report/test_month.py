@@ -11,6 +11,7 @@ from math import nan
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import Browser
 
 from planner.report.charts import month_stock
 from planner.report.folder import StoredError
@@ -23,7 +24,7 @@ from planner.study import Interval
 from planner.study.month.answers import Drop, DropRow, Gain, Lighting, Month, Price, PriceRow, ShopWorth
 from planner.study.month.asking import month
 from planner.study.month.today import Given
-from tests.report.browser import DESK, PHONE, chromium, opened
+from tests.report.browser import DESK, PHONE, opened
 
 
 @pytest.fixture(scope="module")
@@ -299,14 +300,13 @@ def test_the_chart_and_its_table_say_the_same(spring: Month) -> None:
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_the_page_opens_without_a_network_and_fits(
-    spring: Month, tmp_path: Path, size: tuple[int, int]
+    browser: Browser, spring: Month, tmp_path: Path, size: tuple[int, int]
 ) -> None:
     save_month(spring, tmp_path)
-    with chromium() as browser:
-        tab, asked, complained = opened(browser, tmp_path / "month.html", size)
-        assert (asked, complained) == ([], [])
-        assert tab.evaluate("report.drawn") == 1
-        tab.evaluate("document.querySelectorAll('details').forEach((one) => (one.open = true))")
-        assert tab.evaluate("document.documentElement.scrollWidth") <= size[0]
-        assert tab.locator("text=Melt, or sell untouched").first.is_visible()
-        assert tab.locator("svg").count() == 1
+    tab, asked, complained = opened(browser, tmp_path / "month.html", size)
+    assert (asked, complained) == ([], [])
+    assert tab.evaluate("report.drawn") == 1
+    tab.evaluate("document.querySelectorAll('details').forEach((one) => (one.open = true))")
+    assert tab.evaluate("document.documentElement.scrollWidth") <= size[0]
+    assert tab.locator("text=Melt, or sell untouched").first.is_visible()
+    assert tab.locator("svg").count() == 1

@@ -149,12 +149,13 @@ def test_no_mistake_hides_another() -> None:
 
 def test_no_mistake_hides_one_in_the_file_that_is_extended() -> None:
     unlike = {}
+    broken = {below: with_mistakes(TEXT, MISTAKES, (below,)) for below in MISTAKES}
+    told_below = {below: told_of(ABOVE, text) for below, text in broken.items()}
     for above in IN_THE_FILE_ABOVE:
         text = with_mistakes(ABOVE, IN_THE_FILE_ABOVE, (above,))
         alone = told_of(text, TEXT)
         assert len(alone) == 1
         for below in MISTAKES:
-            expected = alone | told_of(ABOVE, with_mistakes(TEXT, MISTAKES, (below,)))
-            if found := expected ^ told_of(text, with_mistakes(TEXT, MISTAKES, (below,))):
+            if found := (alone | told_below[below]) ^ told_of(text, broken[below]):
                 unlike[above, below] = found
     assert unlike == {}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import cache
 from types import TracebackType
 from typing import Self
 
@@ -22,6 +23,7 @@ def around(mean: float, own: float = 0.0, shared: float = 100.0, name: str = "")
     """Good and bad worlds that all options share, and what only this one sees of them."""
     key = int.from_bytes(name.encode(), "little") % 2**32
 
+    @cache  # the same world is asked for at many places
     def brings(world: int) -> float:
         year = float(np.random.default_rng((1, world)).normal(0.0, shared))
         return mean + year + float(np.random.default_rng((2, key, world)).normal(0.0, own))

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
-from planner.engine import Batch
+from planner.engine import Batch, Outcome
 from planner.scenario import Input, InputError, Scenario
 from planner.scenario.axis import RangeError
 from planner.study import load
@@ -190,10 +191,23 @@ def test_failed_runs_are_told_and_their_point_takes_no_part(market: Scenario) ->
     )
 
 
+class EnoughError(Exception):
+    """It is known what is wanted."""
+
+
+class Counted(Dealt):
+    """Is asked for every point of a range, and plays nothing."""
+
+    def run(self, batches: Sequence[Batch]) -> Iterator[tuple[Outcome, ...]]:
+        self.asked += batches
+        raise EnoughError
+
+
 def test_worlds_are_as_many_as_go_into_the_runs_and_never_too_few(market: Scenario) -> None:
     def worlds(**words: Any) -> set[int]:
-        engine = dealt()
-        stress(market, engine=engine, **words)
+        engine = Counted(BRINGS)
+        with pytest.raises(EnoughError):
+            stress(market, engine=engine, **words)
         return {batch.replicates[0] for batch in engine.asked}
 
     assert len(worlds(ranges=[MOST])) == 50  # the scenario asks for no more
