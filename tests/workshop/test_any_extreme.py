@@ -49,7 +49,8 @@ def no_cash(of: Business, in_world: World) -> Pushed:
 
 
 def no_hours(of: Business, in_world: World) -> Pushed:
-    return changed(of, "owner", hours=business(owner={"hours": "none"}).owner.hours), in_world
+    none = business(owner={"hours": "none"}).owner
+    return changed(of, "owner", hours=none.hours, other_hours=none.other_hours), in_world
 
 
 def one_lift_a_day(of: Business, in_world: World) -> Pushed:
