@@ -64,6 +64,7 @@ VARIANTS: dict[str, tuple[str, dict[str, Any]]] = {
 def scenario() -> Scenario:
     """The example with ``VARIANTS`` among its options, read from a file as a user's would be."""
     yaml = YAML(typ="safe", pure=True)
+    yaml.default_flow_style = False  # else a key that is broken over two lines cannot be read back
     tree = yaml.load(EXAMPLE.read_text(encoding="utf-8"))
     for name, (base, changes) in VARIANTS.items():
         option = deepcopy(tree["options"][base])
