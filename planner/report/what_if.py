@@ -50,7 +50,7 @@ class Section:
     first : tuple of str
         What stands there.
     answers, first_answers : tuple of (str, str)
-        Questions with their answers, and those that stand on the first screen too.
+        Questions, or heads, with what is said of each, and those that stand on the first screen too.
     """
 
     key: str
@@ -93,7 +93,8 @@ def _ladder(folder: Path, subject: Subject) -> Iterator[Section]:
         return
     steps = [ladder_words.step_words(found, row) for row in range(len(found.rungs))]
     start = (ladder_words.stop_here(found, 0),) if steps else ()
-    short = (*start, *(f"{one[0]} {one[-1]}" for one in steps)) or ladder_words.answer(found)
+    short = start or ladder_words.answer(found)
+    heads = [one[0].partition(": ") for one in steps]
     yield Section(
         "steps",
         "What to do in which order",
@@ -107,6 +108,9 @@ def _ladder(folder: Path, subject: Subject) -> Iterator[Section]:
         _drawn(ladder_chart.draw(found)),
         "Next steps",
         short,
+        first_answers=tuple(
+            (f"{head}:", f"{what} {one[-1]}") for (head, _, what), one in zip(heads, steps, strict=True)
+        ),
     )
 
 
