@@ -19,6 +19,7 @@ from planner.study.holding import held_back
 from planner.study.hour_price import hour_prices
 from planner.study.sample import Sample
 from planner.study.start_up import start_up_charge
+from planner.study.study import Subject
 from planner.study.tables import failures
 from planner.trade.safety import DEFERENCE, Caution
 
@@ -41,7 +42,7 @@ def plain(value: Any) -> Any:
 def check_document(found: Check) -> dict[str, Any]:
     """The document of ``planner check``."""
     return {
-        "scenario": _subject(found.subject),
+        "scenario": scenario_of(found.subject),
         "option": found.option,
         "options": list(found.options),
         "outlooks": list(found.outlooks),
@@ -57,7 +58,7 @@ def check_document(found: Check) -> dict[str, Any]:
         "hours": plain(found.hours),
         "money": plain(found.money),
         "refused": {name: plain(broken) for name, broken in found.refusals},
-        **_said(found.warnings, found.cautions),
+        **said(found.warnings, found.cautions),
     }
 
 
@@ -66,7 +67,7 @@ def run_document(played: Played, files: Sequence[Path] = ()) -> dict[str, Any]:
     one = len(played.worlds) == 1
     levels = {name.name: played.levels.at(m) for m, name in enumerate(played.measures)}
     return {
-        "scenario": _subject(played.subject),
+        "scenario": scenario_of(played.subject),
         "option": played.option,
         "outlook": played.outlook,
         "set": list(played.inputs),
@@ -77,7 +78,7 @@ def run_document(played: Played, files: Sequence[Path] = ()) -> dict[str, Any]:
         "refused": plain(played.refusals),
         "failures": plain(played.failures),
         "files": [str(path) for path in files],
-        **_said(played.warnings, played.cautions),
+        **said(played.warnings, played.cautions),
     }
 
 
@@ -85,7 +86,7 @@ def study_document(study: Study, files: Sequence[Path] = ()) -> dict[str, Any]:
     """The document of ``planner compare``."""
     subject, broken = study.subject, failures(study)
     return {
-        "scenario": _subject(subject),
+        "scenario": scenario_of(subject),
         "seed": subject.seed,
         "replicates": subject.replicates,
         "confidence": subject.confidence,
@@ -103,7 +104,7 @@ def study_document(study: Study, files: Sequence[Path] = ()) -> dict[str, Any]:
         "options": _figures_of(study, study.sample),
         "failures": [dict(zip(broken.columns, map(plain, row), strict=True)) for row in broken.rows],
         "files": [str(path) for path in files],
-        **_said(study.warnings, study.cautions),
+        **said(study.warnings, study.cautions),
     }
 
 
@@ -144,7 +145,8 @@ def problem_document(message: str, problems: Iterable[Any] = ()) -> dict[str, An
     return {"error": message, "problems": [plain(problem) for problem in problems]}
 
 
-def _subject(subject: Any) -> dict[str, Any]:
+def scenario_of(subject: Subject) -> dict[str, Any]:
+    """What every document says first: which scenario it is of."""
     return {
         "title": subject.title,
         "file": subject.file,
@@ -158,5 +160,6 @@ def _interval(found: Interval) -> dict[str, Any]:
     return {"mean": plain(found.mean), "low": plain(found.low), "high": plain(found.high)}
 
 
-def _said(warnings: Sequence[str], cautions: Sequence[Caution]) -> dict[str, Any]:
+def said(warnings: Sequence[str], cautions: Sequence[Caution]) -> dict[str, Any]:
+    """What every document says beside its numbers."""
     return {"warnings": list(warnings), "cautions": plain(cautions), "deference": DEFERENCE}

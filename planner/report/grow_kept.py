@@ -12,13 +12,12 @@ from pathlib import Path
 from typing import Any, Final
 
 from planner.report.csv_text import Cell, csv_bytes
-from planner.report.documents import plain
+from planner.report.documents import plain, said, scenario_of
 from planner.report.folder import write_folder
 from planner.report.grow_words import advice, held_back
 from planner.report.kept import Kept
 from planner.study import Interval
 from planner.study.growth import Growth, Worth
-from planner.trade.safety import DEFERENCE
 
 TABLE, LIMITS, FILE = "grow.csv", "grow-limits.csv", "grow.json"
 COLUMNS: Final = (
@@ -63,12 +62,7 @@ def growth_document(found: Growth, files: Sequence[Path] = ()) -> dict[str, Any]
     """The document of ``planner grow``."""
     subject, first = found.subject, found.first
     return {
-        "scenario": {
-            "title": subject.title,
-            "file": subject.file,
-            "digest": subject.digest,
-            "currency": subject.currency,
-        },
+        "scenario": scenario_of(subject),
         "option": found.option,
         "seed": subject.seed,
         "worlds": subject.replicates,
@@ -86,8 +80,7 @@ def growth_document(found: Growth, files: Sequence[Path] = ()) -> dict[str, Any]
         "refused": plain(found.refusals),
         "failures": plain(found.failures),
         "files": [str(path) for path in files],
-        "warnings": list(found.warnings),
-        "cautions": [*plain(found.cautions), DEFERENCE],
+        **said(found.warnings, found.cautions),
     }
 
 

@@ -7,12 +7,13 @@ was found.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import fields
 from math import nan
 from pathlib import Path
 from typing import Any, Final
 
 from planner.report.csv_text import Cell, csv_bytes
-from planner.report.documents import plain
+from planner.report.documents import plain, said, scenario_of
 from planner.report.folder import write_folder
 from planner.report.hinges_words import hinges_words
 from planner.report.kept import Kept
@@ -95,16 +96,15 @@ def rows(found: Hinges) -> Iterator[tuple[Cell, ...]]:
 
 def hinges_document(found: Hinges, files: Sequence[Path] = ()) -> dict[str, Any]:
     """The document of ``planner hinges``."""
-    subject = found.subject
-    document: dict[str, Any] = plain(found)
-    document["subject"] = {
-        "title": subject.title,
-        "file": subject.file,
-        "digest": subject.digest,
-        "currency": subject.currency,
-        "seed": subject.seed,
-        "versions": dict(subject.versions),
+    left_out = {"subject", "cautions", "warnings"}
+    return {
+        "scenario": scenario_of(found.subject),
+        "seed": found.subject.seed,
+        "worlds": found.subject.replicates,
+        "words": list(hinges_words(found)),
+        **{one.name: plain(getattr(found, one.name)) for one in fields(found) if one.name not in left_out},
+        "where": found.flips.where if found.flips else None,
+        "more_of_it": {one.name: one.direction for one in found.hinges},
+        "files": [str(path) for path in files],
+        **said(found.warnings, found.cautions),
     }
-    document["where"] = found.flips.where if found.flips else None
-    document["more_of_it"] = {one.name: one.direction for one in found.hinges}
-    return {"words": list(hinges_words(found)), **document, "files": [str(path) for path in files]}

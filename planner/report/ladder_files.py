@@ -11,12 +11,11 @@ from pathlib import Path
 from typing import Any, Final
 
 from planner.report.csv_text import Cell, csv_bytes
-from planner.report.documents import plain
+from planner.report.documents import plain, said, scenario_of
 from planner.report.folder import write_folder
 from planner.report.kept import Kept
 from planner.report.ladder_words import answer, asides, step_name, step_words, stop_here
 from planner.study.ladder import Ladder, Rung
-from planner.trade.safety import DEFERENCE
 
 TABLE, FILE = "ladder.csv", "ladder.json"
 
@@ -58,13 +57,7 @@ def ladder_document(found: Ladder, files: Sequence[Path] = ()) -> dict[str, Any]
     subject = found.subject
     left_out = {"subject", "inputs", "failures", "cautions", "warnings"}
     return {
-        "scenario": {
-            "title": subject.title,
-            "file": subject.file,
-            "digest": subject.digest,
-            "currency": subject.currency,
-            "versions": dict(subject.versions),
-        },
+        "scenario": scenario_of(subject),
         "seed": subject.seed,
         "set": list(found.inputs),
         "confidence": subject.confidence,
@@ -77,9 +70,7 @@ def ladder_document(found: Ladder, files: Sequence[Path] = ()) -> dict[str, Any]
         **{one.name: plain(getattr(found, one.name)) for one in fields(found) if one.name not in left_out},
         "failures": plain(found.failures),
         "files": [str(path) for path in files],
-        "warnings": list(found.warnings),
-        "cautions": plain(found.cautions),
-        "deference": DEFERENCE,
+        **said(found.warnings, found.cautions),
     }
 
 

@@ -12,13 +12,12 @@ from pathlib import Path
 from typing import Any, Final
 
 from planner.report.csv_text import Cell, csv_bytes
-from planner.report.documents import plain
+from planner.report.documents import plain, said, scenario_of
 from planner.report.folder import write_folder
 from planner.report.kept import Kept
 from planner.report.stress_answers import sentences
 from planner.study.along import Along
 from planner.study.stress import BestMap, Stress
-from planner.trade.safety import DEFERENCE
 
 STANDING: Final = "stress"
 RANGE: Final = "stress-range"
@@ -108,13 +107,7 @@ def stress_document(stress: Stress, files: Sequence[Path] = ()) -> dict[str, Any
     """The document of ``planner stress``."""
     subject = stress.subject
     return {
-        "scenario": {
-            "title": subject.title,
-            "file": subject.file,
-            "digest": subject.digest,
-            "currency": subject.currency,
-            "versions": dict(subject.versions),
-        },
+        "scenario": scenario_of(subject),
         "seed": subject.seed,
         "confidence": subject.confidence,
         "outlook": stress.outlook,
@@ -125,8 +118,6 @@ def stress_document(stress: Stress, files: Sequence[Path] = ()) -> dict[str, Any
         "map": plain(stress.map),
         "runs": stress.runs,
         "failures": plain(stress.failures),
-        "warnings": list(stress.warnings),
-        "cautions": plain(stress.cautions),
-        "deference": DEFERENCE,
+        **said(stress.warnings, stress.cautions),
         "files": [str(path) for path in files],
     }
