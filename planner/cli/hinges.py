@@ -41,7 +41,7 @@ def hinges(
         int | None,
         typer.Option(
             min=8,
-            help="How closely to look: 64 if left out; 128, 256 and so on take twice as long each time.",
+            help="How closely to look: 64 if left out; 128, 256 and so on play nearly twice as much each time.",
             show_default=False,
         ),
     ] = None,

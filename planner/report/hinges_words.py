@@ -5,11 +5,11 @@ In: ``Hinges``. Out: sentences. Must not know: terminals, pages; it computes not
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from math import floor, log10
 from typing import Final
 
-from planner.report.phrases import counted, listed, more, quoted, reader_of, told
+from planner.report.phrases import counted, joined, listed, more, quoted, reader_of, told
 from planner.report.units import number
 from planner.study.hinge import A_LIMIT, Flips, Hinge, Hinges, Limit
 
@@ -73,24 +73,19 @@ def _most(found: Hinges) -> str:
     idle = [one for one in found.idle if one not in ranked[:1]]
     first = found.foremost
     further = [one for one in ranked if one.shares is not None and one not in idle and one not in first]
-    words = f"The answer hangs most on {_named([_with_way(found, one) for one in first])}"
+    words = f"The answer hangs most on {joined([_with_way(found, one) for one in first])}"
     if len(first) > 1:
         words += ", of which the points do not tell which one most"
     if further:
-        words += f"; then on {_named([one.name for one in further])}"
+        words += f"; then on {joined([one.name for one in further])}"
     if idle:
-        words += f"; {_named([one.name for one in idle])} hardly {'matters' if len(idle) == 1 else 'matter'}"
+        words += f"; {joined([one.name for one in idle])} hardly {'matters' if len(idle) == 1 else 'matter'}"
     return f"{words}."
 
 
 def _with_way(found: Hinges, one: Hinge) -> str:
     size = reader_of(found.subject).money(one.effect.size) if one.effect else ""
     return f"{one.name} ({WAYS[one.direction]}; from end to end it moves by about {size})"
-
-
-def _named(names: Sequence[str]) -> str:
-    """All names in a row, as a sentence carries them."""
-    return " and ".join(filter(None, [", ".join(names[:-1]), names[-1]]))
 
 
 def _flips(found: Hinges, flips: Flips) -> str:
@@ -109,7 +104,7 @@ def _flips(found: Hinges, flips: Flips) -> str:
         return f"At {of} {name} is not the best (most often {by}): within these ranges the advice does not stand."
     if flips.where == "scattered":
         return f"At {of} {name} is not the best (most often {by}); these lie in no one corner of the ranges."
-    conditions = " and ".join(_limit(found.hinges[one.hinge], one) for one in flips.limits)
+    conditions = joined([_limit(found.hinges[one.hinge], one) for one in flips.limits])
     verb = "is no longer best" if flips.flipped_inside >= SURE * flips.inside else "is often not the best"
     return (
         f"{name} {verb} when {conditions}: there it is so at {flips.flipped_inside} of "

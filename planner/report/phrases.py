@@ -35,7 +35,7 @@ def listed(names: Sequence[str]) -> str:
     shown = [quoted(name) for name in names[:NAMES]]
     if len(names) > NAMES:
         return f"{', '.join(shown)} and {len(names) - NAMES} more"
-    return " and ".join(filter(None, [", ".join(shown[:-1]), shown[-1]])) if shown else "none"
+    return joined(shown) or "none"
 
 
 def joined(those: Sequence[str]) -> str:
