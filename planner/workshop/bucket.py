@@ -186,7 +186,8 @@ def channel_money(
     alloy: Alloy = "hard" if business.sorting.on and business.sorting.apart else "mixed"
     rates = {good: float(prices[0]) for good, prices in world.rates.per_kg.items()}
     clips = bucket.mass_kg * sum(bucket.shares[i] for i in (1, 3, 4)) * rates["clips"]
-    view = PriceView(0.0, {}, rates["lead"], 0.0, 0.0)
+    horizon = world.horizon
+    view = PriceView(0.0, {}, rates["lead"], 0.0, 0.0, horizon.start, float(horizon.days), rates["weights"])
     shared = max(1.0, y.least_kg / bucket.mass_kg)
     yard_h = (2.0 * y.distance_km / v.speed_km_h + y.visit_min / 60.0 + crew.ready_h) / shared
     yard_h += known.lifts(business, bucket.mass_kg) / 2 * crew.lift_h

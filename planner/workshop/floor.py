@@ -289,9 +289,14 @@ class Floor:
         for order in self.orders:
             first = order.choices[0][0]
             free[first] = max(0.0, free[first] - order.mass_kg)
-        yard_per_kg = self.yard_price(t_h, "lead")
+        yard_per_kg, zinced_per_kg = self.yard_price(t_h, "lead"), self.yard_price(t_h, "weights")
+        dates, days_left = self.world.horizon.dates, (self.horizon_h - t_h) / 24.0
+        today = dates[min(whole(t_h / 24.0 + 1e-9), self._last_day)]
         oldest = [(t_h - batches[0].t_h) / 24.0 if (batches := self.ingots[a]) else 0.0 for a in alloys]
-        return [PriceView(t_h, free, yard_per_kg, sold_kg, days) for days in oldest]
+        return [
+            PriceView(t_h, free, yard_per_kg, sold_kg, days, today, days_left, zinced_per_kg)
+            for days in oldest
+        ]
 
     def ingot_total_kg(self) -> float:
         """All ingots in stock."""

@@ -265,6 +265,12 @@ class PriceView(NamedTuple):
     sold_30_days_kg: float
     oldest_days: float
     """Age of the oldest ingots of the alloy asked for [days]; 0 without stock."""
+    today: date = date(2026, 1, 1)
+    """The day of ``t_h``. A view made by hand is of the first day of a calendar that says nothing."""
+    days_left: float = 365.0
+    """From ``t_h`` to the end of what is played [days]."""
+    yard_zinced_per_kg: float = 0.0
+    """What the yard pays today for lead spoiled by zinc: as for mixed weights."""
 
 
 class Pricing(Protocol):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
@@ -9,7 +10,7 @@ import pytest
 
 from planner.workshop.result import Run
 from planner.world.parts import Crowd, Marks
-from tests.small import Asking, business, crowd, world
+from tests.small import YARD, Asking, business, crowd, world
 from tests.workshop.books import played
 from tests.workshop.test_serve import shop_with
 
@@ -159,3 +160,20 @@ def test_a_price_rule_sees_stock_that_is_not_promised() -> None:
     buyers = crowd(DAYS, 5, 1, gap_h=np.full((5, 1), 1.0), most_per_kg={"hard": np.full((5, 1), 4.5)})
     run_with(buyers, {"hard": "35 kg"}, Watching())
     assert seen == pytest.approx([35.0, 25.0, 15.0, 5.0, 0.0])
+
+
+def test_a_price_rule_knows_the_day_what_is_left_of_time_and_what_the_yard_pays() -> None:
+    seen: list[Any] = []
+
+    class Watching(Asking):
+        def quote(self, view: Any, alloy: str, mass_kg: float, channel: str) -> float:
+            seen.append(view)
+            return super().quote(view, alloy, mass_kg, channel)
+
+    buyers = one(2, 5.25)
+    run_with(buyers, {}, Watching())
+    first = seen[0]
+    assert first.today == date(2026, 3, 2) + timedelta(days=int(first.t_h // 24.0))
+    assert first.today > date(2026, 3, 2)
+    assert first.days_left == pytest.approx(DAYS - first.t_h / 24.0)
+    assert (first.yard_per_kg, first.yard_zinced_per_kg) == (YARD["lead"], YARD["weights"])
