@@ -73,15 +73,14 @@ def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
     for refusal in f.known.refusals:
         if refusal.limit in ("lifting", "payload"):
             return Held(refusal.limit)
-    bound = [state for state in f.shops if state.owed]
     enough = f.weights_kg() >= fetching.scrap_at_most_kg
-    if enough and not bound:
+    if enough and not any(state.owed for state in f.shops):
         return Held("weights enough")
     ready = _ready(f, t_h)
     if enough:
         ready = [state for state in ready if any(state.owes(k) > 0.0 for k in state.waiting)]
         if not ready:
-            return Held("weights enough", min([state.next_full_h() for state in bound]))
+            return Held("weights enough", min([state.next_full_h() for state in f.shops if state.owed]))
     if sum(len(s.waiting) for s in ready) < fetching.least_buckets:
         return Held("supply", min((s.next_full_h() for s in f.shops if s.known), default=inf))
     trip = _plan(f, ready, t_h, until_h, enough)

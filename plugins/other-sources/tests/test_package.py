@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pickle
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -21,10 +22,11 @@ from planner.workshop.fetch import UNFETCHED
 from planner.workshop.play import play
 from planner.world.build import build as build_world
 from planner.world.draw import Draw
-from planner.world.parts import Supply
+from planner.world.parts import Horizon, Supply
 
 PACKAGE = Path(__file__).resolve().parents[1]
 EXAMPLE = PACKAGE / "example.yaml"
+YEAR = Horizon(date(2026, 1, 1), 365, 45.0)
 EACH = pytest.mark.parametrize("provider", planner_other_sources.planner_models(), ids=lambda one: one.name)
 
 
@@ -43,12 +45,9 @@ def test_the_example_that_users_are_shown_works(provider: Any, draw: Callable[..
 @EACH
 @pytest.mark.usefixtures("example_records")
 def test_a_model_can_be_sent_to_another_process(provider: Any, build: Callable[..., Any]) -> None:
-    from tests.small import business, world
-
-    horizon = world(business()).horizon
     model = build(provider.name, dict(provider.example))
     sent = pickle.loads(pickle.dumps(model))
-    here, there = (one.draw(Draw(3, 4), horizon) for one in (model, sent))
+    here, there = (one.draw(Draw(3, 4), YEAR) for one in (model, sent))
     assert [shop.name for shop in here.shops] == [shop.name for shop in there.shops]
     for one, other in zip(here.shops, there.shops, strict=True):
         np.testing.assert_array_equal(one.shares, other.shares)
