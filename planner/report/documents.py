@@ -47,6 +47,8 @@ def check_document(found: Check) -> dict[str, Any]:
         "options": list(found.options),
         "outlooks": list(found.outlooks),
         "prospects": plain(found.prospects),
+        "owed": plain(found.owed),
+        "notes": list(found.notes),
         "bucket": plain(found.bucket),
         "portion_kg": plain(found.portion_kg),
         "lifting": plain(found.lifts),

@@ -47,6 +47,13 @@ def checked(found: Check) -> Iterator[RenderableType]:
         f"Free hours a week: {number(found.prospects.free_hours_a_week, 1)}; of these "
         f"{number(found.prospects.melting_hours_a_week, 1)} allow to light up (day, daylight, rain, wind, cold)"
     )
+    for note in found.notes:
+        yield indented(note)
+    for row in found.owed:
+        yield indented(
+            f"Owed by contract, wanted or not: {counted(row.buckets, 'bucket')} from {row.shop}, in all "
+            f"{reader.money(row.money, 2)}, paid for even if not fetched"
+        )
     if found.bucket is not None:
         yield indented(
             f"A typical bucket: {reader.mass(found.bucket.mass_kg)} {reader.mass_unit} for "

@@ -40,6 +40,7 @@ from planner.workshop.floor import Floor
 from planner.workshop.premises import Premises, Refusal, StartUp, Tables, premises
 from planner.world.build import build
 from planner.world.draw import Draw
+from planner.world.parts import World
 
 
 class LiftRow(NamedTuple):
@@ -68,6 +69,15 @@ class OptionLift(NamedTuple):
     minutes: float
     """To split a bucket, lift it into the vehicle and out at home, and to set up what helps at both places."""
     verdict: str
+
+
+class OwedRow(NamedTuple):
+    """One row a contract: what a shop is owed to hand out in the days played, fetched or paid for in vain."""
+
+    shop: str
+    buckets: int
+    money: float
+    """If nothing of it is fetched [currency]."""
 
 
 class PayloadRow(NamedTuple):
@@ -101,8 +111,12 @@ class Check:
         By weather; empty where nothing is melted.
     money : tuple of ChannelMoney
         By way of selling, in ordinary weather.
+    owed : tuple of OwedRow
+        Contracts that bind the owner to buckets, wanted or not.
     prospects : Prospects
         Free hours, hours that allow a melt, and what is missing altogether.
+    notes : tuple of str
+        What models of weather and supply left out of their files or made up.
     refusals : mapping, as tuple of (option, tuple of Refusal)
         Every option that breaks a hard limit by its settings.
     """
@@ -122,9 +136,11 @@ class Check:
     refusals: tuple[tuple[str, tuple[Refusal, ...]], ...]
     options: tuple[str, ...]
     outlooks: tuple[str, ...]
+    owed: tuple[OwedRow, ...]
     prospects: Prospects
     cautions: tuple[Caution, ...]
     warnings: tuple[str, ...]
+    notes: tuple[str, ...]
 
 
 def check(scenario: Scenario, option: str = AS_TODAY) -> Check:
@@ -169,10 +185,26 @@ def check(scenario: Scenario, option: str = AS_TODAY) -> Check:
         ),
         options=tuple(scenario.options),
         outlooks=tuple(scenario.outlooks),
+        owed=tuple(_owed(world)),
         prospects=prospects(Floor(business, world, models.pricing, StartUp(), known, tables)),
         cautions=cautions([business]),
         warnings=warnings_of(scenario),
+        notes=tuple(_notes(business, world)),
     )
+
+
+def _owed(world: World) -> Iterator[OwedRow]:
+    for shop in (shop for supply in world.supplies for shop in supply.shops):
+        if shop.owed is not None and shop.bound:
+            yield OwedRow(shop.name, int((shop.owed > 0.0).sum()), float(shop.owed.sum()))
+
+
+def _notes(business: Business, world: World) -> Iterator[str]:
+    told = [(business.weather.name or business.weather.model, world.weather.note)]
+    told += [(supply.name, supply.note) for supply in world.supplies]
+    for name, note in told:
+        if note:
+            yield f"{name}: {note}"
 
 
 def _payload(crew: Crew, mass_kg: float) -> PayloadRow:

@@ -16,7 +16,8 @@ from typing import Final, Literal
 
 import numpy as np
 
-from planner.plugin.builtin.shop_settings import Mix, ShopsSettings
+from planner.plugin.builtin.shop_settings import ShopsSettings
+from planner.plugin.contents import Mix
 from planner.scenario import Scenario
 from planner.scenario.axis import Axis, Lever, quantities
 from planner.scenario.business import Business

@@ -74,7 +74,7 @@ def _stood(shop: Shop, world: World, run: Run) -> Iterator[tuple[float, float]]:
     misses, stops_h = 0, inf
     for when_h, fetched, _ in sorted(told):
         misses = 0 if fetched else misses + 1
-        if misses > shop.misses_borne:
+        if misses > shop.misses_borne and not shop.bound:
             stops_h = when_h
             break
     for k, ready_h in enumerate(shop.ready_h.tolist()):
@@ -107,7 +107,8 @@ def _standing(state: ShopState, t_h: float) -> int:
     first = bisect_left(shop.ready_h, next_h) if next_h < inf else shop.ready_h.size
     there = [*state.waiting, *(k for k in range(first, shop.ready_h.size) if shop.ready_h[k] <= t_h)]
     lost = sum(shop.ready_h[k] + shop.gone_after_h[k] <= t_h for k in there)
-    return 0 if state.misses + lost > shop.misses_borne else len(there) - int(lost)
+    gave_up = state.misses + lost > shop.misses_borne and not shop.bound
+    return 0 if gave_up else len(there) - int(lost)
 
 
 def _weights(business: Business, world: World, run: Run) -> Passed:

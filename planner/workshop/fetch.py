@@ -5,11 +5,13 @@ In: the floor and the time left. Out: a step, or what held the trip back. Must n
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import partial
 from itertools import pairwise
 from math import floor as whole
 from math import fsum, hypot, inf
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from planner.trade.payload import may_still_load_kg, rated_cargo_kg, wear_cost
 from planner.workshop import drying, sort
@@ -18,6 +20,9 @@ from planner.workshop.crew import Crew
 from planner.workshop.floor import WAGE_H, Floor, Held, Lot, Step
 from planner.workshop.result import LotRow, TripRow
 from planner.workshop.shops import ShopState
+
+UNFETCHED: Final = "owed, not fetched"
+"""What the ledger calls a bucket that was owed by contract and paid for in vain."""
 
 
 class Bought(NamedTuple):
@@ -39,6 +44,8 @@ class Trip:
     cash: float
     """That may be spent on it."""
     lifts_left: int
+    owed_only: bool
+    """There are weights enough: only what is owed by contract is taken."""
     end_h: float = 0.0
     km: float = 0.0
     load_kg: float = 0.0
@@ -66,17 +73,25 @@ def next_step(f: Floor, t_h: float, until_h: float) -> Step | Held | None:
     for refusal in f.known.refusals:
         if refusal.limit in ("lifting", "payload"):
             return Held(refusal.limit)
-    if f.weights_kg() >= fetching.scrap_at_most_kg:
+    enough = f.weights_kg() >= fetching.scrap_at_most_kg
+    if enough and not any(state.owed for state in f.shops):
         return Held("weights enough")
     ready = _ready(f, t_h)
+    if enough:
+        ready = [state for state in ready if any(state.owes(k) > 0.0 for k in state.waiting)]
+        if not ready:
+            return Held("weights enough", min([state.next_full_h() for state in f.shops if state.owed]))
     if sum(len(s.waiting) for s in ready) < fetching.least_buckets:
         return Held("supply", min((s.next_full_h() for s in f.shops if s.known), default=inf))
-    trip = _plan(f, ready, t_h, until_h)
+    trip = _plan(f, ready, t_h, until_h, enough)
     if not trip.bought:
         limit = trip.refused[0][0] if trip.refused else "hours"
         for what, shop, why in trip.refused:
             f.note(t_h, "bucket left", shop, f"{what}: {why}")
         return Held(limit, trip.opens_h)
+
+    for item in trip.bought:
+        item.shop.taken.add(item.bucket)
 
     def done() -> None:
         _home(f, trip, t_h)
@@ -101,14 +116,35 @@ def _ready(f: Floor, t_h: float) -> list[ShopState]:
     return ready
 
 
-def _plan(f: Floor, ready: list[ShopState], t_h: float, until_h: float) -> Trip:
+def dues(f: Floor) -> list[tuple[float, Callable[[], None]]]:
+    """When each bucket that is owed by contract has waited its time, and what happens then."""
+    return [
+        (due_h, partial(_due, f, state, bucket, due_h))
+        for state in f.shops
+        for bucket, due_h in state.dues()
+        if due_h < f.horizon_h
+    ]
+
+
+def _due(f: Floor, state: ShopState, bucket: int, due_h: float) -> None:
+    """Pay for an owed bucket that nobody came for: no limit of the owner's excuses from it."""
+    if bucket in state.taken:
+        return
+    charged = state.owes(bucket)
+    f.book(due_h, UNFETCHED, -charged, f"{state.mass_kg[bucket]:.1f} kg from {state.shop.name}")
+    f.note(
+        due_h, "owed bucket not fetched", state.shop.name, f"waited too long: {charged:.2f} paid by contract"
+    )
+
+
+def _plan(f: Floor, ready: list[ShopState], t_h: float, until_h: float, owed_only: bool) -> Trip:
     """The drive: nearest shop first, straightened, until something runs out."""
     b, known = f.business, f.known
     helped = f.helped(t_h)
     crew = known.crew(helped)
     wage = crew.wage_per_h + (b.helper.wage_per_h if helped and b.helper is not None else 0.0)
     cash = f.spendable() - f.cost_of("trip") - WAGE_H * wage
-    trip = Trip(crew, helped, cash, f.lifts_left(t_h))
+    trip = Trip(crew, helped, cash, f.lifts_left(t_h), owed_only)
     x = y = 0.0
     now = t_h
     unload_h = crew.ready_h
@@ -179,8 +215,10 @@ def _judge(f: Floor, state: ShopState, bucket: int, trip: Trip, km: float) -> Bo
     b = f.business
     mass = state.mass_kg[bucket]
     price = state.price(bucket)
-    most = b.fetching.most_price
-    if most is not None and price > most:
+    most, owed = b.fetching.most_price, state.owes(bucket) > 0.0
+    if trip.owed_only and not owed:
+        return "weights enough: no room for more than what is owed"
+    if most is not None and price > most and not owed:
         return f"price: {price:.2f} is more than {most:.2f}"
     wear = wear_cost(trip.crew.vehicle, trip.load_kg + mass, km / 2.0)
     if trip.spent + price + f.cost_of("bucket") + km * b.vehicle.cost_per_km + wear > trip.cash:

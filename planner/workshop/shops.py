@@ -15,12 +15,13 @@ class ShopState:
     """One shop during a run.
 
     A full bucket waits only so long, then goes elsewhere; a shop that is left waiting too often stops giving; one
-    that is served forgets, and asks a little more.
+    that is served forgets, and asks a little more. One that is bound by a contract goes on giving, and is paid for
+    what is owed and was not fetched.
     """
 
     __slots__ = (
         *("_gone", "_i", "_n", "_price", "_ready"),
-        *("alive", "known", "mass_kg", "misses", "served", "shop", "waiting"),
+        *("alive", "known", "mass_kg", "misses", "owed", "served", "shop", "taken", "waiting"),
     )
 
     def __init__(self, shop: Shop) -> None:
@@ -31,6 +32,10 @@ class ShopState:
         self.served = 0
         self.waiting: list[int] = []
         """Numbers of the full buckets that stand there, oldest first."""
+        self.owed: list[float] = shop.owed.tolist() if shop.owed is not None and shop.bound else []
+        """Charged for each bucket that is not fetched [currency]; empty without a contract."""
+        self.taken: set[int] = set()
+        """Numbers of the buckets that the owner has set off for."""
         self._i = 0
         self.mass_kg: list[float] = shop.mass_kg.tolist()
         self._price: list[float] = shop.price.tolist()
@@ -50,13 +55,15 @@ class ShopState:
         self._i = i
         if not self.waiting:
             return
-        lost = sorted(gone[k] for k in self.waiting if gone[k] <= t_h)
+        lost = sorted([(gone[k], k) for k in self.waiting if gone[k] <= t_h])
         if not lost:
             return
         self.waiting = [k for k in self.waiting if gone[k] > t_h]
-        for when in lost:
+        for when, k in lost:
+            if self.owes(k) > 0.0:
+                continue  # told, and paid for, when it fell due
             self.misses += 1
-            if self.misses > self.shop.misses_borne:
+            if self.misses > self.shop.misses_borne and not self.owed:
                 self.alive = False
                 self.waiting = []
                 missed(when, self.shop.name, False)
@@ -72,6 +79,14 @@ class ShopState:
         self.known = True
         while self._i < self._n and self._ready[self._i] < t_h:
             self._i += 1
+
+    def owes(self, bucket: int) -> float:
+        """Charged for a bucket if it is not fetched [currency]; 0 where it is not owed."""
+        return self.owed[bucket] if self.owed else 0.0
+
+    def dues(self) -> list[tuple[int, float]]:
+        """Owed buckets, and when each has waited its time [h]."""
+        return [(k, self._gone[k]) for k in range(len(self.owed)) if self.owed[k] > 0.0]
 
     def price(self, bucket: int) -> float:
         """Asked for this bucket now [currency]: creeps up with every bucket fetched."""

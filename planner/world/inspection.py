@@ -99,6 +99,10 @@ def _shop_shapes(shop: Shop) -> None:
         _check_shape(getattr(shop, name), Column(where + name, buckets))
     _check_shape(shop.wet, Column(where + "wet", buckets, holds="b"))
     _check_shape(shop.shares, Column(where + "shares", (*buckets, len(PARTS))))
+    if shop.owed is not None:
+        _check_array(shop.owed, Column(where + "owed", buckets))
+        if shop.bound and not shop.known:
+            raise ValueError(f"{where}what is owed by contract needs a shop that is known from the start")
     if shop.ready_h.size > 1 and (shop.ready_h[1:] < shop.ready_h[:-1]).any():
         raise ValueError(where + "ready_h must be in order of time")
     if len(shop.open_hours) != 7:

@@ -195,6 +195,14 @@ class Shop:
     wet: BoolArray
     missed_u: FloatArray
     """Uniform mark: how badly this bucket would be sorted (0 best)."""
+    owed: FloatArray | None = None
+    """By contract: charged for each bucket that goes elsewhere unfetched [currency], wanted or not; 0 where it is not
+    owed. None without a contract."""
+
+    @property
+    def bound(self) -> bool:
+        """Is anything owed? A contract binds both: such a shop never stops giving."""
+        return self.owed is not None and bool(self.owed.any())
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -203,6 +211,8 @@ class Supply:
 
     name: str
     shops: tuple[Shop, ...]
+    note: str = ""
+    """What was left out or made up, for whoever checks the scenario."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from datetime import date
 from itertools import pairwise
 from math import ceil, isfinite, nan
 
+import numpy as np
 import pytest
 
 from planner.scenario.business import Business
@@ -15,6 +16,7 @@ from planner.trade.lifting import recommended_weight_kg
 from planner.trade.ways import WAYS
 from planner.workshop.calendar import Others, Week, WorkingDays, windows
 from planner.workshop.crew import lifts_of
+from planner.workshop.fetch import UNFETCHED
 from planner.workshop.measures import MEASURES
 from planner.workshop.play import play
 from planner.workshop.premises import StartUp
@@ -51,6 +53,7 @@ def audit(run: Run, business: Business, of: World) -> None:
     lowest_cash_is_that_of_the_ledger(run)
     money(run, business)
     nothing_is_bought_without_cash(run, business)
+    what_is_owed_is_paid_once(run, of)
     hours(run, business, of)
     lifting_and_payload(run, business, of)
     the_stand(run, business)
@@ -158,6 +161,7 @@ def money(run: Run, business: Business) -> None:
 def nothing_is_bought_without_cash(run: Run, business: Business) -> None:
     """A trip, a session at the pot, a find of pewter leave the reserve alone (months may fall due meanwhile)."""
     monthly = {cost.name for cost in business.costs if cost.per in ("month", "session", "melt", "ingot kg")}
+    monthly.add(UNFETCHED)
     spans = [(trip.t_h, trip.end_h) for trip in run.trips if trip.kind == "shops"]
     begun = nan
     for row in run.hours:
@@ -176,6 +180,21 @@ def nothing_is_bought_without_cash(run: Run, business: Business) -> None:
                 e.amount for e in buying if e.kind in monthly or (e.kind == "wages" and e.t_h >= start_h)
             )
             assert left - excused >= business.cash.reserve - NEAR, spent
+
+
+def what_is_owed_is_paid_once(run: Run, of: World) -> None:
+    """Of each bucket owed by contract that has waited its time: it is home, or it was paid for then, never both."""
+    expected = []
+    for shop in (shop for supply in of.supplies for shop in supply.shops):
+        home = Counter(lot.mass_kg for lot in run.lots if lot.source == shop.name)
+        owed = np.zeros(shop.ready_h.size) if shop.owed is None else shop.owed
+        due_h = shop.ready_h + shop.gone_after_h
+        for mass_kg, amount, when_h in zip(shop.mass_kg.tolist(), owed.tolist(), due_h.tolist(), strict=True):
+            if home[mass_kg]:
+                home[mass_kg] -= 1
+            elif amount > 0.0 and when_h < of.horizon.hours:
+                expected.append((when_h, -amount))
+    assert sorted((entry.t_h, entry.amount) for entry in entries(run, UNFETCHED)) == sorted(expected)
 
 
 def own_hours(business: Business) -> tuple[Week, frozenset[date], Others]:

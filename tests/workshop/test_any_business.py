@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pickle
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -159,7 +160,7 @@ CHANNELS = ("private", "bulk", "post", "delivered")
 
 def _shop(chance: np.random.Generator, horizon: Horizon, number: int) -> Shop:
     buckets = int(chance.integers(1, 15))
-    return shop(
+    drawn = shop(
         f"shop {number}",
         buckets=buckets,
         x_km=float(chance.normal(0, 5)),
@@ -177,6 +178,8 @@ def _shop(chance: np.random.Generator, horizon: Horizon, number: int) -> Shop:
         wet=chance.random(buckets) < 0.3,
         missed_u=chance.random(buckets),
     )
+    by_contract = drawn.known and drawn.missed_u[0] < 0.3
+    return replace(drawn, owed=np.where(drawn.missed_u < 0.7, drawn.price, 0.0)) if by_contract else drawn
 
 
 def _crowd(chance: np.random.Generator, horizon: Horizon, channel: str) -> Crowd:

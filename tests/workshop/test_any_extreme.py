@@ -15,6 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.scenario.business import Business
+from planner.workshop.fetch import UNFETCHED
 from planner.workshop.play import play
 from planner.workshop.premises import StartUp
 from planner.workshop.result import Run
@@ -142,7 +143,7 @@ MUST_COME_UP: Final = {
     "helper: melting", "helper: sorting", "lost: price", "lost: stock", "lost: no-show", "lost: time",
     "broken off: weather", "held: weather", "held: hours", "held: daylight", "held: burner", "held: supply",
     "held: pickups", "held: cash", "held: place", "held: buyers", "held: lifting", "zinced", "several loads", "pewter",
-    "weights untouched", "ingots to the yard",
+    "weights untouched", "ingots to the yard", "owed in vain",
 }  # fmt: skip
 
 
@@ -175,6 +176,7 @@ def came_up(of: Business, run: Run) -> set[str]:
         "zinced": any(melt.zinced for melt in run.melts),
         "several loads": any(melt.loads > 1 for melt in run.melts),
         "pewter": "pewter" in booked,
+        "owed in vain": UNFETCHED in booked,
         "weights untouched": "yard: weights" in booked,
         "ingots to the yard": "yard: lead" in booked,
     }

@@ -46,12 +46,22 @@ def test_sound_parts_pass_and_are_read_only_from_then_on() -> None:
         ("shares", np.full((12, 6), 0.1), "the shares of a bucket must sum to 1"),
         ("shares", np.full((12, 5), 0.2), "shares has the shape (12, 5); (12, 6) is needed"),
         ("gone_after_h", np.full(12, np.nan), "gone_after_h holds nan"),
+        ("owed", np.full(11, 5.0), "shop 'shop A': owed has the shape (11,); (12,) is needed"),
+        ("owed", np.full(12, -1.0), "shop 'shop A': owed holds -1.0; it must be from 0 to inf"),
         ("open_hours", (((8.0, 17.0),),), "open_hours must have seven weekdays, not 1"),
     ],
 )
 def test_a_fault_in_a_shop_is_told(name: str, value: Any, words: str) -> None:
     with pytest.raises(ValueError, match=re.escape(words)):
         inspect(Supply("town", (shop(**{name: value}),)), Supply, HORIZON)
+
+
+def test_what_is_owed_needs_a_shop_that_is_known() -> None:
+    unknown = shop(known=False, owed=np.append(np.zeros(11), 8.0))
+    with pytest.raises(
+        ValueError, match="shop 'shop A': what is owed by contract needs a shop that is known"
+    ):
+        inspect(Supply("town", (unknown,)), Supply, HORIZON)
 
 
 def test_two_shops_with_one_name_are_refused() -> None:

@@ -5,81 +5,22 @@ In: the user's YAML, already read. Out: frozen values. Must not know: how bucket
 
 from __future__ import annotations
 
-import math
 from typing import Final, Literal
 
 from pydantic import Field
 
 from planner.plugin.builtin.pace import Spell
-from planner.scenario.clock import Day, MonthNumbers, WeekdayWindows
+from planner.plugin.contents import FallingLead, Mix
+from planner.scenario.clock import MonthNumbers, WeekdayWindows
 from planner.scenario.part import PartError
 from planner.scenario.section import Named, Section, across
-from planner.scenario.spread import Spread, SpreadDays, SpreadH, SpreadMassKg, SpreadMoney, SpreadShare
+from planner.scenario.spread import Spread, SpreadDays, SpreadH, SpreadMassKg, SpreadMoney
 from planner.scenario.units import Count, DistanceKm, Number, Share
 
-SUM_TOLERANCE: Final = 1e-6
 TYRE_CHANGES: Final = (0.8, 0.8, 1.3, 1.6, 1.0, 0.8, 0.7, 0.7, 0.8, 1.5, 1.4, 0.6)
 """Peaks in spring and autumn, when winter and summer tyres are changed; mean 1; assumed."""
 WORKSHOP_HOURS: Final = (*(((8.0, 17.0),),) * 5, ((8.0, 12.0),), ())
 """Monday to Friday and Saturday morning; assumed."""
-
-
-class Mix(Section):
-    """What the buckets of a shop hold on average, by mass; the five shares sum to 1."""
-
-    clip_on_share: Share = Field(0.40, description="Clip-on weights, lead and steel clip together (assumed).")
-    stick_on_share: Share = Field(0.10, description="Stick-on weights, soft lead (assumed).")
-    zinc_share: Share = Field(0.08, description="Zinc weights (assumed).")
-    steel_share: Share = Field(0.34, description="Steel weights (assumed).")
-    rubbish_share: Share = Field(0.08, description="Valve stems, stickers, grit (assumed).")
-    clip_share: SpreadShare = Field(
-        Spread("uniform", (0.08, 0.15), low=0.0, high=1.0),
-        description="Steel clip as a share of a clip-on weight, lot by lot (8 to 15 %, common practice).",
-    )
-    varies_share: Share = Field(
-        0.08,
-        description="Standard deviation, lot to lot, of the largest of the five shares; 0: lots are alike (assumed).",
-    )
-
-    @property
-    def shares(self) -> tuple[float, ...]:
-        """Clip-on, stick-on, zinc, steel, rubbish."""
-        return (
-            self.clip_on_share,
-            self.stick_on_share,
-            self.zinc_share,
-            self.steel_share,
-            self.rubbish_share,
-        )
-
-    @property
-    def concentration(self) -> float | None:
-        """Sum of the Dirichlet distribution's parameters; None where all lots are alike."""
-        largest = max(self.shares)
-        if self.varies_share == 0.0 or largest == 1.0:
-            return None
-        return largest * (1.0 - largest) / self.varies_share**2 - 1.0
-
-    @property
-    def _is_whole(self) -> bool:
-        return abs(math.fsum(self.shares) - 1.0) <= SUM_TOLERANCE
-
-    @across("clip_on_share", "stick_on_share", "zinc_share", "steel_share", "rubbish_share")
-    def _sums_to_one(self) -> None:
-        if not self._is_whole:
-            total = math.fsum(self.shares)
-            raise ValueError(f"the five shares of a mix sum to {total:.6g}; they must sum to 1")
-
-    @across("varies_share", "clip_on_share", "stick_on_share", "zinc_share", "steel_share", "rubbish_share")
-    def _lots_vary_within_what_is_possible(self) -> None:
-        concentration = self.concentration if self._is_whole else None
-        if concentration is not None and concentration <= 0.0:
-            largest = max(self.shares)
-            most = math.sqrt(largest * (1.0 - largest))
-            raise PartError(
-                f"{self.varies_share:g} is too much: with a largest share of {largest:g} it must be below {most:.3g}",
-                ["varies_share"],
-            )
 
 
 class Typical(Section):
@@ -155,8 +96,8 @@ class ShopSettings(Section):
             raise PartError("the gap between two full buckets must be longer than 0 days on average", ["gap"])
 
 
-class ShopsSettings(Section):
-    """Shops, what is typical of them, and how supply changes over the year and the years."""
+class _Places(Section):
+    """Shops, what is typical of them, and how busy a time is."""
 
     shops: Named[ShopSettings] = Field(
         ...,
@@ -178,12 +119,7 @@ class ShopsSettings(Section):
     spells: tuple[Spell, ...] = Field(
         (), description="Days on which buckets fill faster or more slowly than that."
     )
-    lead_falls_a_year_share: Share = Field(
-        0.02, description="Lead weights' share of what comes in falls by so much a year (assumed)."
-    )
-    lead_falls_from: Day | None = Field(
-        None, description="Since when it falls. Left out: since the first day."
-    )
-    falls_to_steel_share: Share = Field(
-        0.7, description="Share of what lead loses that goes to steel; the rest goes to zinc (assumed)."
-    )
+
+
+class ShopsSettings(FallingLead, _Places):
+    """Shops, what is typical of them, and how supply changes over the year and the years."""

@@ -16,10 +16,10 @@ from typing import Any, Final, Generic, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import gammaincinv
 
 from planner.plugin.builtin.pace import pace
-from planner.plugin.builtin.shop_settings import Mix, ShopSettings, ShopsSettings
+from planner.plugin.builtin.shop_settings import ShopSettings, ShopsSettings
+from planner.plugin.contents import KINDS_OF_WEIGHT, Mix, lots, parts_of
 from planner.plugin.protocol import Provider
 from planner.scenario.spread import Spread
 from planner.world.arrivals import arrivals
@@ -34,13 +34,10 @@ GAP_DAYS: Final[Mapping[str, Spread]] = {
 """Days from one full bucket to the next by kind of shop: under one a month, about two a month, one a week.
 Common practice, no published source; the standard deviations are assumed."""
 
-YEAR_H: Final = 365.0 * 24.0
 T = TypeVar("T")
 _GAP, _MASS, _PRICE, _WAITS, _WET, _MISSED, _CLIP, _MIX = range(8)
-_COLUMNS = _MIX + 5
+_COLUMNS = _MIX + KINDS_OF_WEIGHT
 _FIRST, _SAYS_YES, _ASKING = range(3)
-_LEAST_SHAPE: Final = 1e-3
-"""Smallest shape of a gamma variable that is inverted; below it a part is simply not there."""
 
 
 K = TypeVar("K", Spread, Mix)
@@ -143,26 +140,14 @@ class Shops:
         self, shop: NDArray[np.intp], u: FloatArray, ready_h: FloatArray, horizon: Horizon
     ) -> FloatArray:
         """Mass shares in the order of PARTS, shape (buckets, 6)."""
-        lots = np.empty((u.shape[0], 5))
+        weights = np.empty((u.shape[0], KINDS_OF_WEIGHT))
         clip_share = np.empty(u.shape[0])
         for mix, rows in self._mix.rows(shop):
-            lots[rows] = _lots(mix, u[rows, _MIX:])
+            weights[rows] = lots(mix, u[rows, _MIX:])
             clip_share[rows] = mix.clip_share.from_uniform(u[rows, _CLIP])
-        clip_on, stick_on, zinc, steel, rubbish = lots.T
         settings = self.settings
-        since = settings.lead_falls_from or horizon.start
-        years = np.maximum(ready_h - (since - horizon.start).days * 24.0, 0.0) / YEAR_H
-        lead = clip_on + stick_on
-        moved = np.minimum(settings.lead_falls_a_year_share * years, lead)
-        stays = 1.0 - moved / np.maximum(lead, 1e-300)
-        parts = np.empty((u.shape[0], 6))
-        parts[:, 0] = clip_on * stays * (1.0 - clip_share)
-        parts[:, 1] = clip_on * stays * clip_share
-        parts[:, 2] = stick_on * stays
-        parts[:, 3] = zinc + moved * (1.0 - settings.falls_to_steel_share)
-        parts[:, 4] = steel + moved * settings.falls_to_steel_share
-        parts[:, 5] = rubbish
-        return parts
+        fallen_share = settings.fallen_share(ready_h, horizon)
+        return parts_of(weights, clip_share, fallen_share, settings.falls_to_steel_share)
 
 
 def _or(own: T | None, usual: T) -> T:
@@ -190,22 +175,6 @@ def _gaps_h(gap: Spread, u: FloatArray, into_first: float) -> FloatArray:
     gaps = gap.from_uniform(u) * 24.0
     gaps[0] *= 1.0 - into_first
     return gaps
-
-
-def _lots(mix: Mix, u: FloatArray) -> FloatArray:
-    """Shares of the five kinds of weight in each lot, shape (buckets, 5), each row summing to 1.
-
-    A Dirichlet distribution around the shop's mean, made of gamma variables by their inverse, with the
-    concentration that gives the largest part the standard deviation asked for.
-    """
-    mean = np.array(mix.shares)
-    concentration = mix.concentration
-    if concentration is None:
-        return np.tile(mean, (u.shape[0], 1))
-    shape = mean * concentration
-    parts = np.where(shape > _LEAST_SHAPE, gammaincinv(np.maximum(shape, _LEAST_SHAPE), u), 0.0)
-    total = parts.sum(axis=1, keepdims=True)
-    return np.where(total > 0.0, parts / np.where(total > 0.0, total, 1.0), mean)
 
 
 SHOPS = Provider(

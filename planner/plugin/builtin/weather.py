@@ -72,7 +72,6 @@ class Synthetic:
             self._wind_m_s(blow, winter, wet, (horizon, courses)),
             self._rain_mm(days, wet),
             (courses.clear_sky_w_m2 * sun_share[:, np.newaxis]).ravel(),
-            "synthetic",
         )
 
     def _winter(self, horizon: Horizon) -> FloatArray:

@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from planner.plugin.builtin.shop_settings import Mix, ShopsSettings
+from planner.plugin.builtin.shop_settings import ShopsSettings
 from planner.plugin.builtin.shops import Shops
+from planner.plugin.contents import Mix
 from planner.world.draw import Draw
 from planner.world.parts import PARTS, Horizon, Shop, Supply
 
