@@ -56,8 +56,11 @@ for command in (
     month,
     redraw,
     verify,
-    plugins,
     schema,
     fields,
 ):
     app.command()(command)
+
+packages = typer.Typer()
+packages.callback(invoke_without_command=True)(plugins)
+app.add_typer(packages, name="plugins")
