@@ -12,6 +12,7 @@ from planner.cli.grow import grow
 from planner.cli.hinges import hinges
 from planner.cli.ladder import ladder
 from planner.cli.month import month
+from planner.cli.plugin_new import new
 from planner.cli.plugins import plugins
 from planner.cli.redraw import redraw
 from planner.cli.run import run
@@ -56,8 +57,12 @@ for command in (
     month,
     redraw,
     verify,
-    plugins,
     schema,
     fields,
 ):
     app.command()(command)
+
+packages = typer.Typer()
+packages.callback(invoke_without_command=True)(plugins)
+packages.command()(new)
+app.add_typer(packages, name="plugins")

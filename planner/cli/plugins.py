@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import typer
+
 from planner.cli.session import Format, FormatOption, session
 
 
-def plugins(form: FormatOption = Format.TEXT) -> None:
+def plugins(context: typer.Context, form: FormatOption = Format.TEXT) -> None:
     """List every model of pricing, supply, weather, rates and demand, and packages that cannot be used."""
+    if context.invoked_subcommand:
+        return
     with session(form) as out:
         from planner.plugin.registry import Registry
 

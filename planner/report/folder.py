@@ -66,7 +66,7 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
     folder : Path
         Other files in it stay as they are.
     files : mapping of str to bytes
-        By name; put in place in this order.
+        By name, in a new folder also by path below it; put in place in this order.
 
     Returns
     -------
@@ -108,6 +108,7 @@ def _write(folder: Path, files: Mapping[str, bytes]) -> None:
 
 
 def _write_file(path: Path, content: bytes) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
     with path.open("wb") as file:
         file.write(content)
         file.flush()

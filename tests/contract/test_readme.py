@@ -33,6 +33,7 @@ def test_the_python_of_readme_runs_and_leaves_a_report(
 def test_every_command_that_readme_names_is_there() -> None:
     named = set(re.findall(r"^\.venv/bin/planner (\w+)", README, re.M))
     there = {command.callback.__name__ for command in app.registered_commands if command.callback}
+    there |= {group.name for group in app.registered_groups if group.name}
     assert named <= there
     assert there - {"fields"} <= named
 

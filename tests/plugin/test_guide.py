@@ -1,0 +1,240 @@
+"""The guide for plugin authors: all its code is run, as a stranger would, and it leaves out no hook and no field."""
+
+from __future__ import annotations
+
+import ast
+import re
+import shutil
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import pytest
+
+from planner.plugin import protocol
+from planner.plugin.builtin import planner_models
+from planner.plugin.protocol import ENTRY_POINT_GROUP, KINDS, ModelHooks, Provider
+from planner.testing import conformance
+from planner.testing.conformance import Conformance
+from planner.world.draw import Draw
+from planner.world.parts import Crowd, Horizon, PriceView, Rates, Shop, Supply, Weather
+from tests.contract.tree import ROOT
+from tests.plugin.elsewhere import Elsewhere
+
+GUIDE = (ROOT / "plugins" / "README.md").read_text(encoding="utf-8")
+FENCE = re.compile(r"(?P<before>[^\n]*)\n\n```(?P<form>\w*)\n(?P<text>.*?)```", re.S)
+FILE = re.compile(r"`([\w-]+\.(?:py|toml|yaml))`[^`]*$")
+HOOK = re.compile(r"^\| `([\w.]+)` \|(.*)\|$", re.M)
+
+
+class Block(NamedTuple):
+    """One block of code, and the file that the line before it names."""
+
+    form: str
+    file: str
+    text: str
+
+
+def blocks(guide: str) -> list[Block]:
+    found = []
+    for fence in FENCE.finditer(guide):
+        named = FILE.search(fence["before"])
+        found.append(Block(fence["form"], named[1] if named else "", fence["text"]))
+    return found
+
+
+def test_every_block_of_the_guide_is_run(elsewhere: Elsewhere, tmp_path: Path) -> None:
+    folder = tmp_path / "stall"
+    folder.mkdir()
+    shutil.copy(ROOT / "tests" / "study" / "garden.yaml", folder / "example.yaml")  # the reader's own
+    script = ""
+    for block in blocks(GUIDE):
+        if block.file:
+            (folder / block.file).write_text(block.text, encoding="utf-8")
+        elif block.form == "sh":
+            elsewhere.run(["sh", "-euc", block.text], cwd=folder)
+        else:
+            assert block.form == "python"
+            script += block.text
+    elsewhere.python("-c", script, cwd=folder)
+    assert (folder / "reports" / "my" / "index.html").is_file()
+    assert "stall.over_yard" in elsewhere.planner("plugins")
+
+
+def test_no_block_of_the_guide_is_passed_over() -> None:
+    found = blocks(GUIDE)
+    assert len(found) == GUIDE.count("```") / 2
+    assert {block.file for block in found if block.file} == {
+        "stall.py",
+        "pyproject.toml",
+        "my.yaml",
+        "test_stall.py",
+    }
+
+
+def test_the_guide_starts_with_one_file_of_about_twenty_lines() -> None:
+    first = blocks(GUIDE)[0]
+    assert first.file == "stall.py"
+    assert 15 <= len([line for line in first.text.splitlines() if line.strip()]) <= 22
+
+
+# what the contract asks of a package, by name: hooks of pluggy, what is built, methods of models
+
+
+def hooks_of(specifications: type) -> set[str]:
+    return {name for name, one in vars(specifications).items() if hasattr(one, "planner_spec")}
+
+
+def methods_of(module: Any) -> dict[str, set[str]]:
+    """Methods of every protocol of a model, such as ``WeatherModel.draw``, by the kind that it is for."""
+    return {
+        kind: {
+            f"{kind.capitalize()}Model.{name}"
+            for name, one in vars(getattr(module, f"{kind.capitalize()}Model")).items()
+            if callable(one) and not name.startswith("_")
+        }
+        for kind in KINDS
+    }
+
+
+def asked_for() -> set[str]:
+    return {
+        *hooks_of(ModelHooks),
+        "Provider.build",
+        *(name for names in methods_of(protocol).values() for name in names),
+    }
+
+
+def entries(guide: str) -> dict[str, list[str]]:
+    """Rows of the table of hooks."""
+    table = guide.partition("## What is called when")[2].partition("\n\n`planner_models`")[0]
+    return {name: [cell.strip() for cell in cells.split("|")] for name, cells in HOOK.findall(table)}
+
+
+def test_every_hook_has_an_entry_in_the_guide_and_no_other_has() -> None:
+    assert set(entries(GUIDE)) == asked_for()
+    assert len(asked_for()) == 8
+
+
+@pytest.mark.parametrize("name", sorted(asked_for()))
+def test_an_entry_says_when_what_with_which_streams_and_since_when(name: str) -> None:
+    when, gets, returns, streams, raises, since = entries(GUIDE)[name]
+    assert when
+    assert gets
+    assert returns
+    assert streams in ("none", "those of the draw")
+    assert raises
+    assert f"planner.models.{since}" == ENTRY_POINT_GROUP
+
+
+def test_a_hook_without_an_entry_is_found() -> None:
+    class More(ModelHooks):
+        @protocol.hookspec
+        def planner_charts(self) -> None:
+            """Not in the guide."""
+
+    assert hooks_of(More) - set(entries(GUIDE)) == {"planner_charts"}
+
+
+# every hook has a test: a package's module implements it in the registry's, the kit asks every method of a model
+
+
+def implemented_in(folder: Path) -> set[str]:
+    """Names of functions that tests mark as implementations of a hook."""
+    return {
+        node.name
+        for path in folder.rglob("test_*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.FunctionDef)
+        and any(ast.unparse(one) == "hookimpl" for one in node.decorator_list)
+    }
+
+
+def test_every_hook_has_a_test() -> None:
+    assert hooks_of(ModelHooks) - implemented_in(ROOT / "tests" / "plugin") == set()
+
+
+class Noting:
+    """A model that notes which of its methods are asked."""
+
+    def __init__(self, model: Any, kind: str, noted: set[str]) -> None:
+        self._own = model, kind, noted
+
+    def __getattr__(self, name: str) -> Any:
+        if name.startswith("_"):
+            raise AttributeError(name)
+        model, kind, noted = self._own
+        noted.add(f"{kind.capitalize()}Model.{name}")
+        return getattr(model, name)
+
+
+def kit_of(kind: str) -> type[Conformance]:
+    made: type[Conformance] = getattr(conformance, f"{kind.capitalize()}Conformance")
+    return made
+
+
+def asked_by_the_kit(kind: str) -> set[str]:
+    """What the kit's checks ask of a built-in model of this kind."""
+    noted: set[str] = set()
+    provider = next(one for one in planner_models() if one.kind == kind)
+
+    class Looked(kit_of(kind)):  # type: ignore[misc]
+        def model(self, written: Any = None) -> Any:
+            noted.add("Provider.build")
+            return Noting(super().model(written), kind, noted)
+
+    Looked.provider = provider
+    case = Looked()
+    for check in (name for name in dir(case) if name.startswith("test_") and "pickled" not in name):
+        getattr(case, check)()
+    return noted
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_method_of_a_model_is_asked_by_the_kit(kind: str) -> None:
+    assert asked_by_the_kit(kind) == methods_of(protocol)[kind] | {"Provider.build"}
+
+
+# what is handed over and handed back, field by field
+
+
+def told_of(name: str) -> set[str]:
+    """First column of the guide's table of this class."""
+    table = GUIDE.partition(f"| `{name}` | |\n")[2].partition("\n\n")[0]
+    rows = [line.split("|")[1] for line in table.splitlines()[1:]]
+    return {word for row in rows for word in re.findall(r"`(\w+)`", row)}
+
+
+def there_in(of: type) -> set[str]:
+    """Fields of a part, and what else can be looked up in it."""
+    named = {one.name for one in fields(of)} if is_dataclass(of) else set(of._fields)  # type: ignore[attr-defined]
+    if of in (Horizon, Draw):
+        named |= {
+            name
+            for name, one in vars(of).items()
+            if not name.startswith("_") and (callable(one) or isinstance(one, (property, cached_property)))
+        }
+    return named
+
+
+@pytest.mark.parametrize(
+    "of",
+    [Provider, Draw, Horizon, PriceView, Supply, Shop, Weather, Rates, Crowd],
+    ids=lambda of: of.__name__,
+)
+def test_every_field_is_told_and_no_other(of: type) -> None:
+    assert told_of(of.__name__) == there_in(of)
+
+
+def test_every_class_of_the_kit_is_told() -> None:
+    assert [name for name in map(lambda kind: f"`{kit_of(kind).__name__}`", KINDS) if name not in GUIDE] == []
+
+
+def links() -> Iterator[str]:
+    yield from re.findall(r"\]\((?!http)([^)#]+)\)", GUIDE)
+
+
+def test_what_the_guide_links_to_is_there() -> None:
+    assert [link for link in links() if not (ROOT / "plugins" / link).exists()] == []
