@@ -7,10 +7,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
+from datetime import date, timedelta
 from functools import partial
 from typing import Any, Final, NamedTuple
 
 from planner.testing.conformance.claims import must
+from planner.testing.conformance.horizons import YEAR_DAYS
 from planner.testing.conformance.leaves import Print
 from planner.testing.conformance.offered import Conformance
 from planner.testing.conformance.plausible import PRICE_PER_KG, TIN_PER_KG
@@ -19,6 +21,9 @@ from planner.world.draw import Draw
 from planner.world.parts import ALLOYS, CHANNELS, Alloy, Channel, PriceView
 
 MASSES_KG: Final = (0.5, 8.0, 25.0, 140.0)
+_START: Final = date(2026, 1, 1)
+_ZINCED_SHARE: Final = 0.3
+"""What the yard pays for lead spoiled by zinc, as a share of clean lead (assumed)."""
 _QUOTES: Final = 200
 """Quotes that are timed together."""
 
@@ -34,25 +39,37 @@ class Asked(NamedTuple):
 
 
 def view(
-    t_h: float = 2400.0, stock_kg: float = 40.0, yard_per_kg: float = 1.34, oldest_days: float = 9.0
+    day: int = 100, stock_kg: float = 40.0, yard_per_kg: float = 1.34, oldest_days: float = 9.0
 ) -> PriceView:
-    """What the owner knows on an ordinary day: some of every alloy in stock."""
-    stock: dict[Alloy, float] = dict.fromkeys(ALLOYS, stock_kg)
-    return PriceView(t_h, stock, yard_per_kg, 35.0, oldest_days)
+    """What the owner knows on a day of the first year, of which 365 are played: some of every alloy in stock."""
+    return PriceView(
+        t_h=24.0 * day,
+        stock_kg=dict.fromkeys(ALLOYS, stock_kg),
+        yard_per_kg=yard_per_kg,
+        sold_30_days_kg=35.0,
+        oldest_days=oldest_days,
+        today=_START + timedelta(days=day),
+        days_left=float(YEAR_DAYS - day),
+        yard_zinced_per_kg=_ZINCED_SHARE * yard_per_kg,
+    )
 
 
 def views() -> dict[str, PriceView]:
     """Ordinary days, and those at which a formula breaks."""
-    year_h = 8760.0
+    three_years: dict[str, Any] = {
+        "t_h": 3.0 * 24.0 * YEAR_DAYS,
+        "today": _START + timedelta(days=3 * YEAR_DAYS),
+        "days_left": 0.0,
+    }
     return {
         "an ordinary day": view(),
         "nothing in stock": view(stock_kg=0.0, oldest_days=0.0),
         "no alloy was ever cast": view()._replace(stock_kg={}, oldest_days=0.0, sold_30_days_kg=0.0),
         "a yard that takes no lead": view(yard_per_kg=0.0),
         "lead dearer than ever": view(yard_per_kg=4.0),
-        "the first hour": view(t_h=0.0, oldest_days=0.0),
-        "the last hour of three years": view(t_h=3.0 * year_h),
-        "ingots of three years": view(t_h=3.0 * year_h, stock_kg=2000.0, oldest_days=1095.0),
+        "the first hour": view(day=0, oldest_days=0.0),
+        "the last hour of three years": view()._replace(**three_years),
+        "ingots of three years": view(stock_kg=2000.0, oldest_days=1095.0)._replace(**three_years),
         "a gram in stock": view(stock_kg=0.001),
     }
 
