@@ -64,7 +64,7 @@ WRONG: dict[str, list[tuple[Conformance, str]]] = {
     ],
     "test_global_random_numbers_are_left_alone": [
         (looked_at(offer(wrong.UsesPythonsChance)), "the model used or seeded"),
-        (looked_at(offer(wrong.SeedsNumpyWhenBuilt)), "build used or seeded"),
+        (looked_at(offer(wrong.UsesNumpysChanceWhenBuilt)), "build used or seeded"),
     ],
     "test_a_call_takes_little_time": [
         (looked_at(offer(wrong.Sleeps), most_draw_s=0.02), "weather mild: drawing a year takes"),
@@ -79,6 +79,7 @@ WRONG: dict[str, list[tuple[Conformance, str]]] = {
     ],
     "test_all_chance_comes_from_the_streams_handed_in": [
         (looked_at(offer(wrong.HasAGeneratorOfItsOwn)), "a generator of its own, numpy.random.default_rng"),
+        (looked_at(offer(wrong.HasAGeneratorOfPythonsOwn)), "a generator of its own, random.Random"),
         (looked_at(offer(wrong.TakesTheStreamOfAnother)), "the stream weather/air of seed"),
         (looked_at(offer(wrong.ReckonsWithTheNumberOfTheWorld)), "differs between two worlds"),
     ],

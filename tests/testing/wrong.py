@@ -84,10 +84,10 @@ class UsesPythonsChance(Mildly):
         return super().draw(draw, horizon)
 
 
-class SeedsNumpyWhenBuilt(Mildly):
+class UsesNumpysChanceWhenBuilt(Mildly):
     def __init__(self, settings: Any) -> None:
         super().__init__(settings)
-        np.random.seed(1)  # noqa: NPY002
+        np.random.bytes(1)  # noqa: NPY002
 
 
 class Sleeps(Mildly):
@@ -120,6 +120,12 @@ class ForgetsItsChance(Mildly):
 class HasAGeneratorOfItsOwn(Mildly):
     def draw(self, draw: Draw, horizon: Horizon) -> Weather:
         return weather_of(10.0 + default_rng(draw.replicate).standard_normal(horizon.hours))
+
+
+class HasAGeneratorOfPythonsOwn(Mildly):
+    def draw(self, draw: Draw, horizon: Horizon) -> Weather:
+        chance = random.Random(draw.replicate)
+        return weather_of(np.array([chance.gauss(10.0, 5.0) for _ in range(horizon.hours)]))
 
 
 class TakesTheStreamOfAnother(Mildly):

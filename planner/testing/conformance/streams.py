@@ -6,26 +6,24 @@ Must not know: what the numbers are used for.
 
 from __future__ import annotations
 
-import random
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
+from importlib import import_module
 from typing import Any, Final
 from unittest.mock import patch
 
-import numpy as np
-
 from planner.world.draw import Draw
 
-_GENERATORS: Final = {
-    "numpy.random.default_rng": np.random.default_rng,
-    "numpy.random.RandomState": np.random.RandomState,
-    "numpy.random.PCG64": np.random.PCG64,
-    "numpy.random.MT19937": np.random.MT19937,
-    "random.Random": random.Random,
-    "random.SystemRandom": random.SystemRandom,
-}
+_GENERATORS: Final = (
+    "numpy.random.default_rng",
+    "numpy.random.RandomState",
+    "numpy.random.PCG64",
+    "numpy.random.MT19937",
+    "random.Random",
+    "random.SystemRandom",
+)
 """Ways to a generator of one's own. Philox is what streams themselves are made with."""
 
 
@@ -56,7 +54,7 @@ def watched(handed: Draw, package: str, still: bool = False) -> Iterator[Taken]:
     taken = Taken()
     generator = Draw._generator
 
-    def noted(draw: Draw, name: str) -> np.random.Generator:
+    def noted(draw: Draw, name: str) -> Any:
         known = (draw.seed, draw.replicate) == (handed.seed, handed.replicate)
         if known and draw.prefix.startswith(handed.prefix):
             taken.streams.append(draw.prefix[len(handed.prefix) :] + name)
@@ -68,9 +66,11 @@ def watched(handed: Draw, package: str, still: bool = False) -> Iterator[Taken]:
 
     with ExitStack() as stack:
         stack.enter_context(patch.object(Draw, "_generator", noted))
-        for name, original in _GENERATORS.items():
+        for name in _GENERATORS:
+            home, _, own = name.rpartition(".")
+            original = getattr(import_module(home), own)
             double = _noting(name, original, taken.elsewhere)
-            for module in (sys.modules[name.rpartition(".")[0]], *_modules_of(package)):
+            for module in (import_module(home), *_modules_of(package)):
                 for key in [key for key, value in vars(module).items() if value is original]:
                     stack.enter_context(patch.object(module, key, double))
         yield taken
