@@ -23,7 +23,9 @@ from planner.world.parts import Crowd, Horizon, Pricing, Rates, Supply, Weather
 
 Kind = Literal["pricing", "supply", "weather", "rates", "demand"]
 KINDS: Final[tuple[Kind, ...]] = ("pricing", "supply", "weather", "rates", "demand")
-ENTRY_POINT_GROUP: Final = "planner.models.v1"
+ENTRY_POINT_GROUPS: Final = "planner.models"
+"""Every version of the group begins so."""
+ENTRY_POINT_GROUP: Final = f"{ENTRY_POINT_GROUPS}.v1"
 
 hookspec = pluggy.HookspecMarker("planner")
 hookimpl = pluggy.HookimplMarker("planner")

@@ -18,6 +18,7 @@ from pydantic import ValidationError
 
 from planner.plugin.packages import BUILT_IN, LoadError, Package, find_packages, load_package
 from planner.plugin.protocol import KINDS, Kind, ModelHooks, Provider
+from planner.scenario.fields import Described, described
 from planner.scenario.registry import UnknownModel
 from planner.scenario.section import Choice, Section
 from planner.scenario.wording import close, listed, nearest, shown
@@ -27,13 +28,14 @@ _MODEL: Final = re.compile(r"([a-z][a-z0-9_]*)\.([a-z][a-z0-9_]*)")
 
 
 class Row(NamedTuple):
-    """One row a model on offer, or a package that cannot be used: then ``kind`` and ``summary`` are empty."""
+    """One row a model on offer, or a package that cannot be used: then there is a problem, and no kind and settings."""
 
     kind: str
     model: str
     package: str
     version: str
     summary: str
+    settings: tuple[Described, ...]
     problem: str
 
 
@@ -152,15 +154,18 @@ class Registry:
             offered = self._providers(namespace)
         except UnknownModel as error:
             for package in packages:
-                yield Row("", f"{namespace}.*", package.name, package.version, "", str(error))
+                problem = package.other_group or str(error)
+                yield Row("", f"{namespace}.*", package.name, package.version, "", (), problem)
             return
         package, *others = packages
         order = sorted(offered.values(), key=lambda one: (KINDS.index(one.kind), one.name))
         for one in order:
-            yield Row(one.kind, f"{namespace}.{one.name}", package.name, package.version, one.summary, "")
+            keys = [key._replace(default=key.default.strip("`")) for key in described(one.settings)]
+            model = f"{namespace}.{one.name}"
+            yield Row(one.kind, model, package.name, package.version, one.summary, tuple(keys), "")
+        taken = f"the name {namespace} belongs to the planner itself; its models cannot be reached"
         for other in others:
-            problem = f"the name {namespace} belongs to the planner itself; its models cannot be reached"
-            yield Row("", f"{namespace}.*", other.name, other.version, "", problem)
+            yield Row("", f"{namespace}.*", other.name, other.version, "", (), other.other_group or taken)
 
     def _malformed(self, kind: str, model: str) -> UnknownModel:
         known = [f"{BUILT_IN}.{name}" for of, name in self._providers(BUILT_IN) if of == kind]
