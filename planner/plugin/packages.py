@@ -19,7 +19,7 @@ import pluggy
 from planner import __version__
 from planner.plugin.protocol import ENTRY_POINT_GROUP, ENTRY_POINT_GROUPS, KINDS, Provider
 from planner.scenario.section import Section
-from planner.world.build import told
+from planner.world.asking import told
 
 BUILT_IN: Final = "core"
 """Namespace of the planner's own models."""
@@ -57,6 +57,11 @@ class Package(NamedTuple):
         if int(theirs[1]) > int(ours[1]):
             return f"install a newer planner, or an older {self.name} that was made for {ENTRY_POINT_GROUP}"
         return f"install a newer {self.name} that was made for {ENTRY_POINT_GROUP}, or an older planner"
+
+
+def is_outside(model: str) -> bool:
+    """Does a model, such as ``measured.tmy3``, come from a package?"""
+    return not model.startswith(f"{BUILT_IN}.")
 
 
 def find_packages() -> dict[str, list[Package]]:
@@ -117,7 +122,9 @@ def load_package(manager: pluggy.PluginManager, packages: list[Package]) -> dict
         plugin = _plugin(package)
         manager.register(plugin, name=package.namespace)
         offers = _offers(manager, plugin)
-    except (Exception, SystemExit) as error:
+    except KeyboardInterrupt:
+        raise
+    except BaseException as error:
         raise LoadError(
             f"the package {package.name} {package.version} cannot be used: planner_models: {told(error)}"
         ) from error

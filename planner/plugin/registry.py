@@ -16,13 +16,13 @@ from typing import Any, Final, NamedTuple
 import pluggy
 from pydantic import ValidationError
 
-from planner.plugin.packages import BUILT_IN, LoadError, Package, find_packages, load_package
+from planner.plugin.packages import BUILT_IN, LoadError, Package, find_packages, is_outside, load_package
 from planner.plugin.protocol import KINDS, Kind, ModelHooks, Provider
 from planner.scenario.fields import Described, described
 from planner.scenario.registry import UnknownModel
 from planner.scenario.section import Choice, Section
 from planner.scenario.wording import close, listed, nearest, shown
-from planner.world.build import ModelError, told
+from planner.world.asking import HANDED, ModelError, told
 
 _MODEL: Final = re.compile(r"([a-z][a-z0-9_]*)\.([a-z][a-z0-9_]*)")
 
@@ -39,6 +39,18 @@ class Row(NamedTuple):
     problem: str
 
 
+class Built(NamedTuple):
+    """A model, the settings that it was made with, and how these were written then."""
+
+    model: Any
+    settings: Section
+    written: str
+
+    def intact(self) -> bool:
+        """Are the settings still as they were?"""
+        return key_of(self.settings) == self.written
+
+
 class Registry:
     """Knows the models of the planner and of installed packages; holds everything itself, nothing is global."""
 
@@ -47,7 +59,7 @@ class Registry:
         self._manager.add_hookspecs(ModelHooks)
         self._packages: dict[str, list[Package]] | None = None
         self._loaded: dict[str, dict[tuple[str, str], Provider] | LoadError] = {}
-        self._built: dict[tuple[str, str, str], Any] = {}
+        self._built: dict[tuple[str, str, str], Built] = {}
 
     def settings_class(self, kind: str, model: str) -> type[Section]:
         """Class of the settings of a model.
@@ -97,7 +109,22 @@ class Registry:
         return [row.model for row in self.available() if row.kind == kind]
 
     def build(self, kind: str, choice: Choice) -> Any:
-        """A model that is ready to draw; made once for each distinct settings.
+        """A model that is ready to draw; see `built`."""
+        return self.built(kind, choice).model
+
+    def built(self, kind: str, choice: Choice, place: str = "") -> Built:
+        """A model that is ready to draw, with the settings that it was handed; made once for each distinct settings.
+
+        A package gets a copy of its settings, so that whatever it does to them, it does to no other run.
+
+        Parameters
+        ----------
+        kind : str
+            One of `KINDS`.
+        choice : Choice
+            The model and its settings.
+        place : str
+            Where the scenario names it, for messages.
 
         Raises
         ------
@@ -110,11 +137,18 @@ class Registry:
         settings = self._settings(provider, choice)
         key = (kind, choice.model, key_of(settings))
         if key not in self._built:
+            where = f"{self.label(choice.model)}, build{place and f', {place}'}"
+            handed = settings.model_copy(deep=True) if is_outside(choice.model) else settings
             try:
-                self._built[key] = provider.build(settings)
-            except (Exception, SystemExit) as error:
+                model = provider.build(handed)
+            except KeyboardInterrupt:
+                raise
+            except BaseException as error:
                 what = str(error) if type(error) is ValueError else told(error)
-                raise ModelError(f"{self.label(choice.model)}, build: {what}") from error
+                raise ModelError(f"{where}: {what}") from error
+            self._built[key] = Built(model, handed, key[2])
+            if not self._built[key].intact():
+                raise ModelError(f"{where}: it changed the settings that it was handed; {HANDED}")
         return self._built[key]
 
     def _settings(self, provider: Provider, choice: Choice) -> Section:
