@@ -10,6 +10,7 @@ from planner.engine.as_needed import AsNeeded
 from planner.engine.batch import Batch, Engine, Failure, Make, Outcome, Play, worlds
 from planner.engine.here import Here
 from planner.engine.processes import EngineError, Processes
+from planner.engine.signs import Signs
 
 __all__ = [
     "AsNeeded",
@@ -22,5 +23,6 @@ __all__ = [
     "Outcome",
     "Play",
     "Processes",
+    "Signs",
     "worlds",
 ]

@@ -39,6 +39,10 @@ class AsNeeded:
         The player of this process, if there is one already.
     at_least_s : float
         How much work there surely is [s]; where that is worth starting processes for, they start at once.
+    patience_s : float, optional
+        How long one run may take [s].
+    apart : bool
+        Play nothing here, if there may be processes: a run may end the one that plays it, or never return.
     """
 
     def __init__(
@@ -48,18 +52,25 @@ class AsNeeded:
         worth_starting_s: float = WORTH_STARTING_S,
         play: Play | None = None,
         at_least_s: float = 0.0,
+        patience_s: float | None = None,
+        apart: bool = False,
     ) -> None:
         self._make = make
         self._workers = workers
         self._worth_starting_s = worth_starting_s
         self._at_least_s = at_least_s
-        self._here = Here(make, play)
+        self._patience_s = patience_s
+        self._apart = apart and workers > 1
+        self._here = Here(make, play, patience_s)
         self._each_s = 0.0
         """What a batch takes here [s]; 0 until that is known."""
         self._beside: Processes | None = None
 
     def run(self, batches: Sequence[Batch]) -> Iterator[tuple[Outcome, ...]]:
         """Play every batch."""
+        if self._apart:
+            yield from self._processes().run(batches)
+            return
         left = list(reversed(batches))
         started = perf_counter()
         for played in range(len(batches)):
@@ -77,8 +88,12 @@ class AsNeeded:
     def _start_for(self, work_s: float) -> None:
         """Start processes, unless they run already or so much work [s] is not worth it."""
         if self._beside is None and self._workers > 1 and work_s > self._worth_starting_s:
-            self._beside = Processes(self._make, self._workers)
-            self._beside.start()
+            self._processes().start()
+
+    def _processes(self) -> Processes:
+        if self._beside is None:
+            self._beside = Processes(self._make, self._workers, patience_s=self._patience_s)
+        return self._beside
 
     def _size(self, left: int) -> int:
         """Worlds a batch."""

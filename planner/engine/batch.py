@@ -12,6 +12,7 @@ from itertools import groupby
 from types import TracebackType
 from typing import Literal, Protocol, Self
 
+from planner.engine.signs import Signs
 from planner.scenario import Given
 
 
@@ -66,8 +67,9 @@ class Outcome:
     """As the batch had them."""
 
 
-Play = Callable[[Batch], tuple[Outcome, ...]]
-"""Plays a batch: one outcome for each run, whatever happens in it. Lives as long as its process."""
+Play = Callable[[Batch, Signs], tuple[Outcome, ...]]
+"""Plays a batch: one outcome for each run, whatever happens in it; says meanwhile what it does. Lives as long as its
+process."""
 
 Make = Callable[[], Play]
 """Makes a player; called once in each process, so it is picklable and holds what every run needs."""

@@ -10,6 +10,7 @@ from types import TracebackType
 from typing import Self
 
 from planner.engine.batch import Batch, Make, Outcome, Play
+from planner.engine.signs import Signs
 
 
 class Here:
@@ -21,17 +22,21 @@ class Here:
         Makes the player, when the first batch is played.
     play : Play, optional
         A player that is there already.
+    patience_s : float, optional
+        How long one run may take [s], where the system can cut it short.
     """
 
-    def __init__(self, make: Make, play: Play | None = None) -> None:
+    def __init__(self, make: Make, play: Play | None = None, patience_s: float | None = None) -> None:
         self._make = make
         self._play = play
+        self._signs = Signs(patience_s)
 
     def play(self, batch: Batch) -> tuple[Outcome, ...]:
         """Play one batch."""
         if self._play is None:
             self._play = self._make()
-        return self._play(batch)
+        with self._signs.watching():
+            return self._play(batch, self._signs)
 
     def run(self, batches: Sequence[Batch]) -> Iterator[tuple[Outcome, ...]]:
         """Play every batch, in order."""

@@ -10,11 +10,11 @@ batches of the same world that follow on each other.
 from __future__ import annotations
 
 import gc
-import traceback
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import product
 from math import isfinite
 from pathlib import PurePath
@@ -22,7 +22,9 @@ from typing import Any, Final
 
 from planner import interrupts
 from planner.engine.batch import Batch, Failure, Outcome
-from planner.plugin.models import models_for
+from planner.engine.signs import Signs
+from planner.interrupts import Overdue, frames_of
+from planner.plugin.models import Watched, models_for
 from planner.plugin.registry import Registry
 from planner.scenario import Given, InputError, Problem, Scenario
 from planner.workshop.measures import MEASURES
@@ -30,6 +32,7 @@ from planner.workshop.months import months_of
 from planner.workshop.play import play
 from planner.workshop.premises import Premises, StartUp, Tables, premises
 from planner.workshop.result import Run
+from planner.world.asking import ModelError
 from planner.world.build import Cache, Models, build
 from planner.world.draw import Draw
 from planner.world.parts import World
@@ -42,6 +45,9 @@ TRACEBACK_LINES: Final = 12
 SCENARIOS_KEPT: Final = 32
 PREPARED_KEPT: Final = 1024
 """What other values of the scenario need is kept for so many of them; what the scenario itself says is always kept."""
+
+ASKED_IN_VAIN: Final = 3
+"""A hook of a package that took longer than a run may so many times is not asked again in this process."""
 
 Workshop = Callable[..., Run]
 
@@ -87,9 +93,13 @@ class Player:
         self._prepared_at = lru_cache(maxsize=PREPARED_KEPT)(self._made)
         self._last: tuple[int, Cache] = (-1, {})
         """The world that was played last, and what was drawn of it."""
+        self._signs = Signs()
+        self._overdue: Counter[str] = Counter()
+        """How often a hook of a package did not answer in time."""
 
-    def __call__(self, batch: Batch) -> tuple[Outcome, ...]:
+    def __call__(self, batch: Batch, signs: Signs | None = None) -> tuple[Outcome, ...]:
         """Play every option of a batch in every world of it."""
+        self._signs = signs or Signs()
         outcomes = []
         for replicate in batch.replicates:
             cache = self._cache_of(replicate)
@@ -147,19 +157,30 @@ class Player:
         """Play one option in one world, and show the world too; without a diary where nobody will read it."""
         ready = self._ready(option, outlook, inputs)
         draw = Draw(self._setting.seed, replicate)
-        world = build(draw, ready.business, ready.models, cache)
+        world = build(draw, ready.business, ready.models, cache, self._asks)
+        pricing = ready.models.pricing
+        if isinstance(pricing, Watched):
+            pricing = pricing.during(draw, self._asks)
         run = self._setting.workshop(
-            ready.business, world, ready.models.pricing, ready.start_up, self._tables, ready.known, diary
+            ready.business, world, pricing, ready.start_up, self._tables, ready.known, diary
         )
+        if isinstance(pricing, Watched):
+            pricing.see_settings_left_alone()
         return world, run
 
     def _outcome(self, option: str, batch: Batch, replicate: int, cache: Cache) -> Outcome:
         outlook, inputs = batch.outlook, batch.inputs
         try:
+            self._signs.begins()
             run = self.see(option, outlook, replicate, cache, diary=False, inputs=inputs)[1]
             measures = run.measures
             months = tuple(months_of(run).ravel().tolist()) if batch.by_month else ()
-        except Exception as error:
+        except (Exception, Overdue) as error:
+            if isinstance(error, Overdue):  # it may have been cut short where something is half done
+                self._last, self._tables = (-1, {}), Tables()
+                cache.clear()
+            elif isinstance(_first_cause(error), Overdue):
+                self._overdue[_hook_in(str(error))] += 1
             return Outcome(option, outlook, replicate, (), failure_of(error), inputs=inputs)
         unsound = [name for name in DECISIVE if not isfinite(measures[name])]
         if unsound:
@@ -167,6 +188,14 @@ class Player:
             return Outcome(option, outlook, replicate, (), failure, inputs=inputs)
         values = tuple(float(measures[m.name]) for m in MEASURES)
         return Outcome(option, outlook, replicate, values, months=months, inputs=inputs)
+
+    def _asks(self, hook: str) -> None:
+        """A package is about to be asked; not again and again one that never answers."""
+        if hook and self._overdue[_hook_in(hook)] >= ASKED_IN_VAIN:
+            raise ModelError(
+                f"{hook}: it did not answer in time {ASKED_IN_VAIN} times, and is not asked again"
+            )
+        self._signs.asks(hook)
 
     def _ready(self, option: str, outlook: str, inputs: tuple[Given, ...] = ()) -> _Prepared:
         if inputs:
@@ -181,7 +210,7 @@ class Player:
         business = scenario.business(option, outlook)
         cost = scenario.options[option]
         with interrupts.held():  # libraries that read files turn Ctrl-C into an error of theirs
-            models = models_for(self._registry, business)
+            models = models_for(self._registry, business, partial(scenario.where, option, outlook))
         return _Prepared(business, models, StartUp(cost.start_up_cost, cost.resale), premises(business))
 
 
@@ -197,17 +226,28 @@ def uncollected() -> Iterator[None]:
             gc.enable()
 
 
-def failure_of(error: Exception) -> Failure:
+def failure_of(error: BaseException) -> Failure:
     """An exception as a row can carry it: the first cause, and where it was raised."""
-    first: BaseException = error
-    while first.__cause__ is not None:
-        first = first.__cause__
+    first = _first_cause(error)
     said = " ".join(str(error).split())
-    frames = traceback.extract_tb(first.__traceback__)
+    frames = frames_of(first)
     where = f" ({_short(frames[-1].filename)}:{frames[-1].lineno})" if frames else ""
     lines = [f"{_short(frame.filename)}:{frame.lineno} in {frame.name}" for frame in frames]
     told = "\n".join([*lines[-TRACEBACK_LINES:], f"{type(first).__name__}: {first}"])
+    if isinstance(error, ModelError):  # says itself what was raised, and where
+        return Failure("failed", said, told)
     return Failure("failed", f"{type(error).__name__}: {said}{where}", told)
+
+
+def _first_cause(error: BaseException) -> BaseException:
+    while error.__cause__ is not None:
+        error = error.__cause__
+    return error
+
+
+def _hook_in(words: str) -> str:
+    """The model, its package and the hook, without the run."""
+    return words.partition(", replicate ")[0]
 
 
 def _short(filename: str) -> str:

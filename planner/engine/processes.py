@@ -3,7 +3,9 @@
 In: batches. Out: outcomes, as they are ready. Must not know: what a run is made of.
 
 Each process has its own pipe and one batch at a time, so when one ends we know what it was playing: those runs are
-played again one by one, and a run that ends its process twice is set aside as crashed while all others go on.
+played again one by one, and a run that ends its process twice is set aside as crashed while all others go on. A process
+cuts short by itself a run that takes longer than it may; where it cannot, since some library does not let it, we end it
+after twice that time, set that run aside, and play its others again.
 """
 
 from __future__ import annotations
@@ -15,22 +17,28 @@ from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
+from itertools import islice
 from multiprocessing import resource_tracker
 from multiprocessing.connection import Connection, wait
 from multiprocessing.context import SpawnProcess
+from multiprocessing.sharedctypes import RawValue
+from time import monotonic
 from types import TracebackType
 from typing import Any, Final, Self
 
 from planner import interrupts
 from planner.engine.batch import Batch, Failure, Make, Outcome, grouped
-from planner.engine.worker import HELLO, READY, serve
+from planner.engine.signs import TICK_S, too_long
+from planner.engine.worker import HELLO, READY, Shared, serve
 
 STRIKES: Final = 2
 """A run that was being played this many times when its process ended is set aside."""
 
-PATIENCE_S: Final = 2.0
+ENDING_S: Final = 2.0
 """How long a process may take to end by itself before it is killed [s]."""
 
+TIMES_ITS_OWN: Final = 2.0
+"""We wait so many times as long as a process itself would for a run."""
 
 ONE_THREAD: Final = {"OPENBLAS_NUM_THREADS": "1"}
 """For a process beside ours: numpy's threads would wait for work on cores that the other processes need."""
@@ -56,8 +64,41 @@ def _inherited(variables: Mapping[str, str]) -> Iterator[None]:
 class _Worker:
     process: SpawnProcess
     channel: Connection[Any, Any]
+    shared: Shared
     ready: bool = False
     batch: Batch | None = None
+    before: int = 0
+    """Runs begun when the batch was handed out."""
+    seen: int = 0
+    """Runs begun when we last looked."""
+    ticks: int = 0
+    """How often we looked since."""
+
+    def hand(self, batch: Batch) -> None:
+        """Let it play these."""
+        self.batch, self.before, self.seen = batch, self.shared.begun, self.shared.begun
+        self.ticks = 0
+        with suppress(OSError):  # it has just ended: its pipe says so when we listen
+            self.channel.send(batch)
+
+    def overdue(self) -> bool:
+        """`TICK_S` have gone by; has the run in hand taken longer than it may?"""
+        if self.seen != self.shared.begun:
+            self.seen, self.ticks = self.shared.begun, 0
+        self.ticks += 1
+        return self.batch is not None and self.ticks * TICK_S > TIMES_ITS_OWN * self.shared.most_s
+
+    def playing(self) -> Batch | None:
+        """The one run that it is at; None where it has several in hand and has begun none."""
+        if self.batch is None or self.batch.runs == 1:
+            return self.batch
+        begun = self.shared.begun - self.before
+        return next(islice(self.batch.singles(), begun - 1, None), None) if begun else None
+
+    def where(self) -> str:
+        """The hook of a package that it is asking, for the beginning of a sentence."""
+        hook = self.shared.hook.decode(errors="replace")
+        return f"{hook}: " if hook else ""
 
 
 @dataclass(slots=True)
@@ -66,6 +107,12 @@ class _Work:
 
     queue: deque[Batch]
     strikes: dict[Batch, int] = field(default_factory=dict)
+
+
+def _crashed(run: Batch, summary: str) -> tuple[Outcome, ...]:
+    """One run set aside."""
+    failure = Failure("crashed", summary)
+    return (Outcome(run.options[0], run.outlook, run.replicates[0], (), failure, inputs=run.inputs),)
 
 
 class Processes:
@@ -79,18 +126,25 @@ class Processes:
         Number of processes, 1 or more.
     at_once : int, optional
         Worlds in one batch. Left out: so that each process gets about eight batches.
+    patience_s : float, optional
+        How long one run may take [s]; see `Signs`.
     """
 
-    def __init__(self, make: Make, workers: int, at_once: int | None = None) -> None:
+    def __init__(
+        self, make: Make, workers: int, at_once: int | None = None, patience_s: float | None = None
+    ) -> None:
         self._recipe = pickle.dumps(make)
         self._count = max(1, workers)
         self._at_once = at_once
+        self._patience_s = patience_s
+        self._ticked_s = monotonic()
         self._workers: list[_Worker] = []
         self._stillborn = 0
 
-    def start(self) -> None:
-        """Start the processes that are missing; they get ready while we do something else."""
-        while len(self._workers) < self._count:
+    def start(self, batches: int | None = None) -> None:
+        """Start the processes that are missing for so many batches; they get ready while we do something else."""
+        wanted = self._count if batches is None else min(self._count, batches)
+        while len(self._workers) < wanted:
             self._workers.append(self._spawn())
 
     def ready(self) -> bool:
@@ -109,18 +163,17 @@ class Processes:
         size = at_once or self._at_once or max(1, number // (self._count * 8))
         work = _Work(deque(grouped(batches, size)))
         while work.queue or any(worker.batch for worker in self._workers):
-            self.start()
+            self.start(len(work.queue) + sum(worker.batch is not None for worker in self._workers))
             self._hand_out(work)
-            for channel in wait([worker.channel for worker in self._workers]):
+            for channel in wait([worker.channel for worker in self._workers], TICK_S):
                 worker = next(one for one in self._workers if one.channel is channel)
                 yield from self._hear(worker, work)
+            yield from self._look_at_the_clock(work)
 
     def _hand_out(self, work: _Work) -> None:
         for worker in self._workers:
             if worker.ready and worker.batch is None and work.queue:
-                worker.batch = work.queue.popleft()
-                with suppress(OSError):  # it has just ended: its pipe says so when we listen
-                    worker.channel.send(worker.batch)
+                worker.hand(work.queue.popleft())
 
     def _hear(self, worker: _Worker, work: _Work) -> Iterator[tuple[Outcome, ...]]:
         """What a process has to say: ready, outcomes, or that it has ended."""
@@ -134,6 +187,25 @@ class Processes:
         else:
             worker.batch = None
             yield outcomes
+
+    def _look_at_the_clock(self, work: _Work) -> Iterator[tuple[Outcome, ...]]:
+        """End a process that is at one run for too long."""
+        if monotonic() - self._ticked_s < TICK_S:
+            return
+        self._ticked_s = monotonic()
+        for worker in [one for one in self._workers if one.overdue() and not one.channel.poll()]:
+            worker.process.kill()
+            words = f"{worker.where()}{too_long(worker.shared.most_s)}; the process that played it was ended"
+            self._set_aside(worker, work)
+            if (run := worker.playing()) is not None:
+                yield _crashed(run, words)
+
+    def _set_aside(self, worker: _Worker, work: _Work) -> None:
+        """Play again what it had in hand, but for the run that it was at."""
+        run, batch = worker.playing(), worker.batch
+        self._remove(worker)
+        if batch is not None:
+            work.queue.extendleft(reversed([one for one in batch.singles() if one != run]))
 
     def _greet(self, worker: _Worker) -> None:
         try:
@@ -156,7 +228,7 @@ class Processes:
         worker.ready = True
 
     def _bury(self, worker: _Worker, work: _Work) -> Iterator[tuple[Outcome, ...]]:
-        batch, code = worker.batch, self._remove(worker)
+        batch, where, code = worker.batch, worker.where(), self._remove(worker)
         if batch is None:
             return
         if batch.runs > 1:
@@ -166,24 +238,24 @@ class Processes:
         if work.strikes[batch] < STRIKES:
             work.queue.append(batch)
             return
-        failure = Failure("crashed", f"the process that played it ended (exit code {code})")
-        yield (Outcome(batch.options[0], batch.outlook, batch.replicates[0], (), failure),)
+        yield _crashed(batch, f"{where}the process that played it ended (exit code {code})")
 
     def _spawn(self) -> _Worker:
         context = multiprocessing.get_context("spawn")
         ours, theirs = context.Pipe()
         # the recipe follows over our own pipe: were it an argument, a child that ends before it has read it would
         # leave us writing for ever
-        process = context.Process(target=serve, args=(theirs,), daemon=True)
+        shared = RawValue(Shared)
+        process = context.Process(target=serve, args=(theirs, shared, self._patience_s), daemon=True)
         resource_tracker.ensure_running()  # it would let Ctrl-C through again
         with interrupts.unseen(), _inherited(ONE_THREAD):  # Ctrl-C while it starts prints nothing
             process.start()
         theirs.close()
-        return _Worker(process, ours)
+        return _Worker(process, ours, shared)
 
     def _remove(self, worker: _Worker) -> int | None:
         self._workers.remove(worker)
-        worker.process.join(PATIENCE_S)
+        worker.process.join(ENDING_S)
         if worker.process.is_alive():
             worker.process.kill()
             worker.process.join()

@@ -1,11 +1,14 @@
 """What a process beside ours does: make a player once, then play what it is sent.
 
 In: a pipe to the parent. Over it: ``HELLO`` out, the pickled recipe of the player in, ``READY`` or what went wrong out,
-then a batch in and its outcomes out, again and again. Must not know: which runs there are, who else works.
+then a batch in and its outcomes out, again and again. Into shared memory: how many runs have begun, how long one may
+take, and which hook of a package is being asked, so that the parent knows it however we end. Must not know: which runs
+there are, who else works.
 """
 
 from __future__ import annotations
 
+import ctypes
 import multiprocessing
 import os
 import pickle
@@ -15,11 +18,46 @@ import threading
 from multiprocessing.connection import Connection
 from typing import Any, Final
 
+from planner.engine.signs import Signs
+
 HELLO: Final = "hello"
 READY: Final = "ready"
 
 
-def serve(channel: Connection[Any, Any]) -> None:
+HOOK_BYTES: Final = 1000
+
+
+class Shared(ctypes.Structure):
+    """What the parent can see of us at any time."""
+
+    _fields_ = (
+        ("begun", ctypes.c_ulonglong),
+        ("most_s", ctypes.c_double),
+        ("hook", ctypes.c_char * HOOK_BYTES),
+    )
+
+
+class SharedSigns(Signs):
+    """Signs that another process can see."""
+
+    def __init__(self, patience_s: float | None, shared: Shared) -> None:
+        super().__init__(patience_s)
+        self._shared = shared
+        shared.most_s = self.most_s
+
+    def begins(self) -> None:
+        """A run begins."""
+        super().begins()
+        self._shared.most_s = self.most_s
+        self._shared.begun += 1
+        self._shared.hook = b""
+
+    def asks(self, hook: str) -> None:
+        """A hook of a package is asked; ``""`` once it has answered."""
+        self._shared.hook = hook.encode(errors="replace")[:HOOK_BYTES]
+
+
+def serve(channel: Connection[Any, Any], shared: Shared, patience_s: float | None) -> None:
     """Play batches until the pipe says ``None`` or closes."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C goes to the whole group; the parent ends us
     threading.Thread(target=_end_with_the_parent, daemon=True).start()
@@ -32,10 +70,13 @@ def serve(channel: Connection[Any, Any]) -> None:
     except Exception as error:
         channel.send(f"{type(error).__name__}: {error}")
         return
+    signs = SharedSigns(patience_s, shared)
     channel.send(READY)
     try:
         while (batch := channel.recv()) is not None:
-            channel.send(play(batch))
+            with signs.watching():
+                outcomes = play(batch, signs)
+            channel.send(outcomes)
     except (EOFError, OSError):
         return
 

@@ -2,6 +2,9 @@
 
 In: entry points of the group ``planner.models.v1``. Out: packages by namespace; the providers of one namespace.
 Must not know: which models a scenario names.
+
+A package made for another version of the contract announces itself in another group (``planner.models.v2``). It is
+found, told by name with what to do, and never imported.
 """
 
 from __future__ import annotations
@@ -14,13 +17,14 @@ from typing import Any, Final, NamedTuple
 import pluggy
 
 from planner import __version__
-from planner.plugin.protocol import ENTRY_POINT_GROUP, KINDS, Provider
+from planner.plugin.protocol import ENTRY_POINT_GROUP, ENTRY_POINT_GROUPS, KINDS, Provider
 from planner.scenario.section import Section
-from planner.world.build import told
+from planner.world.asking import told
 
 BUILT_IN: Final = "core"
 """Namespace of the planner's own models."""
 _NAME: Final = re.compile(r"[a-z][a-z0-9_]*")
+_VERSION: Final = re.compile(re.escape(ENTRY_POINT_GROUPS) + r"\.v([0-9]{1,9})")
 
 
 class LoadError(Exception):
@@ -35,20 +39,51 @@ class Package(NamedTuple):
     version: str
     entry: EntryPoint | None
 
+    @property
+    def other_group(self) -> str:
+        """What is wrong with the group in which it announces itself, and what to do; empty where it is ours."""
+        if self.entry is None or self.entry.group == ENTRY_POINT_GROUP:
+            return ""
+        return (
+            f"the package {self.name} {self.version} announces models called '{self.namespace}' in the entry-point "
+            f"group {self.entry.group}, but planner {__version__} knows {ENTRY_POINT_GROUP}; {self._way_out()}"
+        )
+
+    def _way_out(self) -> str:
+        group = self.entry.group if self.entry else ""
+        theirs, ours = _VERSION.fullmatch(group), _VERSION.fullmatch(ENTRY_POINT_GROUP)
+        if theirs is None or ours is None:
+            return f"if it is yours, announce it in {ENTRY_POINT_GROUP} (pyproject.toml)"
+        if int(theirs[1]) > int(ours[1]):
+            return f"install a newer planner, or an older {self.name} that was made for {ENTRY_POINT_GROUP}"
+        return f"install a newer {self.name} that was made for {ENTRY_POINT_GROUP}, or an older planner"
+
+
+def is_outside(model: str) -> bool:
+    """Does a model, such as ``measured.tmy3``, come from a package?"""
+    return not model.startswith(f"{BUILT_IN}.")
+
 
 def find_packages() -> dict[str, list[Package]]:
-    """Every namespace on offer with the packages that claim it, without importing any of them."""
+    """Every namespace on offer with the packages that claim it, without importing any of them.
+
+    A package in another version of the group is among them, unless it claims the namespace in ours too.
+    """
     found = {BUILT_IN: [Package(BUILT_IN, "planner", __version__, None)]}
-    for entry in entry_points(group=ENTRY_POINT_GROUP):
-        name, version = _distribution(entry)
-        found.setdefault(entry.name, []).append(Package(entry.name, name, version, entry))
+    installed = entry_points()
+    for group in sorted(one for one in installed.groups if one.startswith(ENTRY_POINT_GROUPS)):
+        for entry in installed.select(group=group):
+            name, version = _distribution(entry)
+            found.setdefault(entry.name, []).append(Package(entry.name, name, version, entry))
     return {namespace: _ordered(packages) for namespace, packages in sorted(found.items())}
 
 
 def _ordered(packages: list[Package]) -> list[Package]:
-    """The planner first; the same package found twice on the path counts once."""
+    """The planner first, other groups last; the same package found twice on the path counts once."""
     once = dict.fromkeys(packages)
-    return sorted(once, key=lambda package: (package.entry is not None, package.name))
+    ours = {package.name for package in once if not package.other_group}
+    those = [package for package in once if not package.other_group or package.name not in ours]
+    return sorted(those, key=lambda one: (one.entry is not None, bool(one.other_group), one.name))
 
 
 def _distribution(entry: EntryPoint) -> tuple[str, str]:
@@ -74,17 +109,22 @@ def load_package(manager: pluggy.PluginManager, packages: list[Package]) -> dict
     Raises
     ------
     LoadError
-        Two packages claim it, or it cannot be imported, or what it offers is unsound.
+        Two packages claim it, or it cannot be imported, or what it offers is unsound; or it was made for another
+        version of the contract.
     """
     package, *others = packages
-    if others and package.entry is not None:
-        both = " and ".join(f"{one.name} {one.version}" for one in packages)
+    if package.other_group:
+        raise LoadError("; ".join(one.other_group for one in packages))
+    if (others := [one for one in others if not one.other_group]) and package.entry is not None:
+        both = " and ".join(f"{one.name} {one.version}" for one in (package, *others))
         raise LoadError(f"both {both} offer models called '{package.namespace}'; uninstall one of them")
     try:
         plugin = _plugin(package)
         manager.register(plugin, name=package.namespace)
         offers = _offers(manager, plugin)
-    except (Exception, SystemExit) as error:
+    except KeyboardInterrupt:
+        raise
+    except BaseException as error:
         raise LoadError(
             f"the package {package.name} {package.version} cannot be used: planner_models: {told(error)}"
         ) from error

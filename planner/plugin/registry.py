@@ -16,25 +16,39 @@ from typing import Any, Final, NamedTuple
 import pluggy
 from pydantic import ValidationError
 
-from planner.plugin.packages import BUILT_IN, LoadError, Package, find_packages, load_package
+from planner.plugin.packages import BUILT_IN, LoadError, Package, find_packages, is_outside, load_package
 from planner.plugin.protocol import KINDS, Kind, ModelHooks, Provider
+from planner.scenario.fields import Described, described
 from planner.scenario.registry import UnknownModel
 from planner.scenario.section import Choice, Section
 from planner.scenario.wording import close, listed, nearest, shown
-from planner.world.build import ModelError, told
+from planner.world.asking import HANDED, ModelError, told
 
 _MODEL: Final = re.compile(r"([a-z][a-z0-9_]*)\.([a-z][a-z0-9_]*)")
 
 
 class Row(NamedTuple):
-    """One row a model on offer, or a package that cannot be used: then ``kind`` and ``summary`` are empty."""
+    """One row a model on offer, or a package that cannot be used: then there is a problem, and no kind and settings."""
 
     kind: str
     model: str
     package: str
     version: str
     summary: str
+    settings: tuple[Described, ...]
     problem: str
+
+
+class Built(NamedTuple):
+    """A model, the settings that it was made with, and how these were written then."""
+
+    model: Any
+    settings: Section
+    written: str
+
+    def intact(self) -> bool:
+        """Are the settings still as they were?"""
+        return key_of(self.settings) == self.written
 
 
 class Registry:
@@ -45,7 +59,7 @@ class Registry:
         self._manager.add_hookspecs(ModelHooks)
         self._packages: dict[str, list[Package]] | None = None
         self._loaded: dict[str, dict[tuple[str, str], Provider] | LoadError] = {}
-        self._built: dict[tuple[str, str, str], Any] = {}
+        self._built: dict[tuple[str, str, str], Built] = {}
 
     def settings_class(self, kind: str, model: str) -> type[Section]:
         """Class of the settings of a model.
@@ -95,7 +109,22 @@ class Registry:
         return [row.model for row in self.available() if row.kind == kind]
 
     def build(self, kind: str, choice: Choice) -> Any:
-        """A model that is ready to draw; made once for each distinct settings.
+        """A model that is ready to draw; see `built`."""
+        return self.built(kind, choice).model
+
+    def built(self, kind: str, choice: Choice, place: str = "") -> Built:
+        """A model that is ready to draw, with the settings that it was handed; made once for each distinct settings.
+
+        A package gets a copy of its settings, so that whatever it does to them, it does to no other run.
+
+        Parameters
+        ----------
+        kind : str
+            One of `KINDS`.
+        choice : Choice
+            The model and its settings.
+        place : str
+            Where the scenario names it, for messages.
 
         Raises
         ------
@@ -108,11 +137,18 @@ class Registry:
         settings = self._settings(provider, choice)
         key = (kind, choice.model, key_of(settings))
         if key not in self._built:
+            where = f"{self.label(choice.model)}, build{place and f', {place}'}"
+            handed = settings.model_copy(deep=True) if is_outside(choice.model) else settings
             try:
-                self._built[key] = provider.build(settings)
-            except (Exception, SystemExit) as error:
+                model = provider.build(handed)
+            except KeyboardInterrupt:
+                raise
+            except BaseException as error:
                 what = str(error) if type(error) is ValueError else told(error)
-                raise ModelError(f"{self.label(choice.model)}, build: {what}") from error
+                raise ModelError(f"{where}: {what}") from error
+            self._built[key] = Built(model, handed, key[2])
+            if not self._built[key].intact():
+                raise ModelError(f"{where}: it changed the settings that it was handed; {HANDED}")
         return self._built[key]
 
     def _settings(self, provider: Provider, choice: Choice) -> Section:
@@ -152,15 +188,18 @@ class Registry:
             offered = self._providers(namespace)
         except UnknownModel as error:
             for package in packages:
-                yield Row("", f"{namespace}.*", package.name, package.version, "", str(error))
+                problem = package.other_group or str(error)
+                yield Row("", f"{namespace}.*", package.name, package.version, "", (), problem)
             return
         package, *others = packages
         order = sorted(offered.values(), key=lambda one: (KINDS.index(one.kind), one.name))
         for one in order:
-            yield Row(one.kind, f"{namespace}.{one.name}", package.name, package.version, one.summary, "")
+            keys = [key._replace(default=key.default.strip("`")) for key in described(one.settings)]
+            model = f"{namespace}.{one.name}"
+            yield Row(one.kind, model, package.name, package.version, one.summary, tuple(keys), "")
+        taken = f"the name {namespace} belongs to the planner itself; its models cannot be reached"
         for other in others:
-            problem = f"the name {namespace} belongs to the planner itself; its models cannot be reached"
-            yield Row("", f"{namespace}.*", other.name, other.version, "", problem)
+            yield Row("", f"{namespace}.*", other.name, other.version, "", (), other.other_group or taken)
 
     def _malformed(self, kind: str, model: str) -> UnknownModel:
         known = [f"{BUILT_IN}.{name}" for of, name in self._providers(BUILT_IN) if of == kind]

@@ -221,12 +221,14 @@ def measures_table(rows: Iterable[tuple[str, Interval, str]], reader: Reader, se
 
 
 def models_table(rows: Iterable[Any]) -> Iterator[RenderableType]:
-    """Models on offer, and packages that cannot be used; rows have kind, model, package, version, summary, problem."""
+    """Models on offer with the keys of their settings, and why packages cannot be used; rows as `Row` has them."""
     found = list(rows)
     for row in found:
         if not row.problem:
             yield Text(f"{row.kind:<8} {row.model:<24} {row.package} {row.version}")
             yield indented(row.summary, 9)
+            keys = [one.key for one in row.settings if "." not in one.key]
+            yield indented(f"settings: {', '.join(keys)}" if keys else "no settings", 9)
     for row in found:
         if row.problem:
             yield Text(f"cannot be used: {row.package} {row.version}: {row.problem}", style="bold")

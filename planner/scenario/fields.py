@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, NamedTuple
 
 from pydantic.fields import FieldInfo
 
@@ -67,6 +67,25 @@ def fields_markdown(catalogue: Catalogue, business_class: type[Section] | None =
     return "\n".join(parts).rstrip() + "\n"
 
 
+class Described(NamedTuple):
+    """One key of a section, in words: where it stands, what it holds, its default, what is allowed, what it means."""
+
+    key: str
+    type: str
+    default: str
+    allowed: str
+    description: str
+
+
+def described(section: type[Section], above: str = "", *, deep: bool = True) -> Iterator[Described]:
+    """Every key of a section as users write it; with `deep` those of the sections in it too, after its own."""
+    for key, field in fields_of(section).items():
+        path = f"{above}.{key}" if above else key
+        yield Described(path, _kind(field), _default(field), allowed_in_words(field), _meaning(field))
+    for heading, inner in _sections(section, above) if deep else ():
+        yield from described(inner, heading, deep=False)
+
+
 def _sections(model: type[Section], above: str) -> Iterator[tuple[str, type[Section]]]:
     """Every section below a model, with its path; an entry stands as `<name>` or `<number>`."""
     for key, field in fields_of(model).items():
@@ -88,9 +107,8 @@ def _table(section: type[Section], above: str, also: type[Section] | None = None
         return "Nothing can be set."
     rows = [_HEAD]
     for model in (section, also) if also else (section,):
-        for key, field in fields_of(model).items():
-            path = f"{above}.{key}" if above else key
-            cells = (f"`{path}`", _kind(field), _default(field), allowed_in_words(field), _meaning(field))
+        for one in described(model, above, deep=False):
+            cells = (f"`{one.key}`", one.type, one.default, one.allowed, one.description)
             rows.append(
                 "| " + " | ".join(cell.replace("|", "\\|").replace("\n", " ") for cell in cells) + " |"
             )

@@ -14,7 +14,7 @@ from pydantic import AfterValidator, Field
 from planner.scenario.currencies import CODES
 from planner.scenario.part import PartError
 from planner.scenario.section import Named, Section, across
-from planner.scenario.units import Count, Money, Share
+from planner.scenario.units import Count, DurationMin, Money, Share
 from planner.scenario.wording import listed, nearest, quoted
 
 AS_TODAY: Final = "as today"
@@ -94,6 +94,15 @@ class Study(Section):
     )
     worth_caring_about: Money = Field(
         100.0, gt=0, description="Differences below this, a year, do not matter to the owner (assumed)."
+    )
+    patience_min: DurationMin | None = Field(
+        None,
+        ge=0.01,
+        le=1440,
+        description=(
+            "How long one run may take before it is given up and told as failed; left out: a minute, or twenty times "
+            "the longest so far (assumed)."
+        ),
     )
 
 

@@ -25,6 +25,7 @@ from planner.scenario.outline import business_model, fields_of
 from planner.scenario.ranges import read_ranges
 from planner.scenario.registry import Asked, Registry, UnknownModel
 from planner.scenario.section import Section
+from planner.scenario.tree import Steps
 from planner.scenario.variants import Variants, read_header
 from planner.scenario.wording import listed, nearest, shown
 
@@ -137,6 +138,16 @@ class Scenario:
     def probabilities(self) -> dict[str, float] | None:
         """How likely each outlook is; they sum to 1. None where nobody dares to say."""
         return probabilities(self.outlooks)
+
+    def where(self, option: str, outlook: str, steps: Steps) -> str:
+        """File and line of the value at a path of one business, such as ``my.yaml:12``."""
+        place = self.variants.place(option, outlook, steps)
+        return f"{place.file}:{place.line}" if place.line else place.file
+
+    @property
+    def models(self) -> frozenset[str]:
+        """Every model that is named anywhere in it, such as ``core.shops``."""
+        return self.variants.asked.models
 
     def skipped(self, option: str, outlook: str) -> tuple[str, ...]:
         """Changes of the outlook that have nothing to work on under this option."""

@@ -75,5 +75,10 @@ class Asked:
             self._known[key] = self._registry.settings_class(kind, model)
         return self._known[key]
 
+    @property
+    def models(self) -> frozenset[str]:
+        """Every model that there is and that was asked for."""
+        return frozenset(model for _, model in self._known)
+
     def __getstate__(self) -> dict[str, object]:
         return {"_registry": None, "_known": self._known}

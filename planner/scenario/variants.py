@@ -248,6 +248,11 @@ class Variants:
                 )
         return self._made[pair]
 
+    def place(self, option: str, outlook: str, steps: Steps) -> Place:
+        """Where the value at a path of one business is written: in its base, or in the change that set it."""
+        self.business(option, outlook)
+        return self._written[option, outlook].place(steps)
+
     def written(self, option: str, outlook: str, *, digest: bool = False) -> Any:
         """Every value of one business as a file would hold it; data files by their content for a digest."""
         context = {**self._context, "digest": digest}

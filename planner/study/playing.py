@@ -12,6 +12,7 @@ from typing import Final
 
 from planner.engine import AsNeeded, Batch, Engine, Outcome
 from planner.engine.player import Player, Setting
+from planner.plugin.packages import is_outside
 from planner.scenario import Given, Scenario
 
 LEAST_RUN_S: Final = 0.0005
@@ -82,6 +83,23 @@ class Runs:
             self._progress(self.done, self._wanted)
 
 
+def engine_for(setting: Setting, player: Player, workers: int, least: int = 0) -> AsNeeded:
+    """Where the runs of a scenario are executed, if nobody brings an engine.
+
+    Models of packages are asked in processes beside this one, if there may be any: whatever they do does not end us.
+    """
+    scenario = setting.scenario
+    patience_min = scenario.study.patience_min
+    return AsNeeded(
+        setting,
+        workers,
+        play=player,
+        at_least_s=LEAST_RUN_S * least,
+        patience_s=None if patience_min is None else 60.0 * patience_min,
+        apart=any(map(is_outside, scenario.models)),
+    )
+
+
 @contextmanager
 def playing(
     scenario: Scenario,
@@ -97,5 +115,5 @@ def playing(
     """
     setting = Setting(scenario, seed)
     player = Player(setting)
-    with engine or AsNeeded(setting, workers, play=player, at_least_s=LEAST_RUN_S * least) as running:
+    with engine or engine_for(setting, player, workers, least) as running:
         yield player, Runs(running, progress)

@@ -11,14 +11,14 @@ from functools import cached_property
 
 import numpy as np
 
-from planner.engine import AsNeeded, Engine, Outcome, worlds
+from planner.engine import Engine, Outcome, worlds
 from planner.engine.player import Player, Setting
 from planner.scenario import Given, Scenario
 from planner.scenario.header import AS_TODAY, EXPECTED
 from planner.study.failures import FailedRun, failed_run
 from planner.study.intervals import FloatArray, Interval, Intervals, intervals
 from planner.study.limits import refusals
-from planner.study.playing import Progress
+from planner.study.playing import Progress, engine_for
 from planner.study.sample import DECIDING
 from planner.study.sources import cautions, subject, warnings_of
 from planner.study.spread import Spread, spreads
@@ -131,7 +131,7 @@ def run(
     here = player.scenario(given)
     business = here.business(option, outlook)
     outcomes: list[Outcome] = []
-    with engine or AsNeeded(setting, workers, play=player) as running:
+    with engine or engine_for(setting, player, workers) as running:
         for found in running.run(worlds([outlook], numbers, [option], inputs=given)):
             outcomes += found
             if progress is not None:

@@ -9,21 +9,19 @@ the same world, is handed out again.
 
 from __future__ import annotations
 
-import traceback
 from collections.abc import Callable, Hashable, MutableMapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 from datetime import date
 from functools import lru_cache
-from pathlib import PurePath
-from typing import Any, Final, Generic, Protocol, TypeVar
+from typing import Any, Final, TypeVar
 
 import numpy as np
 
 from planner.scenario.business import Business, Pewter
 from planner.trade.daylight import daylight
 from planner.world.arrivals import arrivals
-from planner.world.draw import Draw, global_chance
-from planner.world.inspection import inspect
+from planner.world.asking import Asks, ModelError, Source, ask, unheard
+from planner.world.draw import Draw
 from planner.world.parts import (
     Crowd,
     Finds,
@@ -37,52 +35,13 @@ from planner.world.parts import (
     World,
 )
 
+__all__ = ["Cache", "ModelError", "Models", "build", "daylight_of", "horizon_of"]
+
 YEAR_H: Final = 365.0 * 24.0
 Cache = MutableMapping[Hashable, Any]
 """What was drawn for one replicate, by what it was drawn from. Starts as an empty dict; the caller keeps it."""
 P = TypeVar("P")
 Q = TypeVar("Q", Finds, Marks)
-P_co = TypeVar("P_co", covariant=True)
-
-
-class ModelError(Exception):
-    """A model failed. One string, so that it stays whole wherever it is raised again."""
-
-
-class Drawing(Protocol[P_co]):
-    """Whatever draws a part of the world, once a replicate."""
-
-    def draw(self, draw: Draw, horizon: Horizon) -> P_co:
-        """Draw the part."""
-        ...
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Source(Generic[P]):
-    """A model that is ready to draw.
-
-    Parameters
-    ----------
-    stream : str
-        Put before the names of its streams, such as ``supply/tyre shops``.
-    name : str
-        What the scenario calls it.
-    label : str
-        For messages: model, package and version.
-    key : str
-        The same for the same model with the same settings.
-    model : Drawing
-        The model.
-    outside : bool
-        It comes from a package, and is watched more closely.
-    """
-
-    stream: str
-    name: str
-    label: str
-    key: str
-    model: Drawing[P]
-    outside: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -137,7 +96,9 @@ def daylight_of(horizon: Horizon) -> tuple[FloatArray, FloatArray]:
     return sunrise_h, sunset_h
 
 
-def build(draw: Draw, business: Business, models: Models, cache: Cache | None = None) -> World:
+def build(
+    draw: Draw, business: Business, models: Models, cache: Cache | None = None, asks: Asks = unheard
+) -> World:
     """Draw everything that happens to a business by itself.
 
     Parameters
@@ -150,6 +111,8 @@ def build(draw: Draw, business: Business, models: Models, cache: Cache | None = 
         Its models, made once by ``planner.plugin.models.models_for``.
     cache : Cache, optional
         What this replicate's other options have drawn already.
+    asks : Asks
+        Told of each package that is asked.
 
     Returns
     -------
@@ -163,10 +126,10 @@ def build(draw: Draw, business: Business, models: Models, cache: Cache | None = 
     """
     kept = {} if cache is None else cache
     horizon = models.horizon
-    weather = _drawn(models.weather, Weather, draw, horizon, kept)
-    rates = _drawn(models.rates, Rates, draw, horizon, kept)
-    supplies = tuple(_drawn(source, Supply, draw, horizon, kept) for source in models.supplies)
-    crowds = tuple(_drawn(source, Crowd, draw, horizon, kept) for source in models.demands)
+    weather = _drawn(models.weather, Weather, draw, horizon, kept, asks)
+    rates = _drawn(models.rates, Rates, draw, horizon, kept, asks)
+    supplies = tuple(_drawn(source, Supply, draw, horizon, kept, asks) for source in models.supplies)
+    crowds = tuple(_drawn(source, Crowd, draw, horizon, kept, asks) for source in models.demands)
     finds = _once(
         kept, ("pewter", business.pewter, horizon, draw), lambda: _finds(business.pewter, draw, horizon)
     )
@@ -197,39 +160,10 @@ def _once(kept: Cache, key: Hashable, make: Callable[[], P]) -> P:
     return found
 
 
-def _drawn(source: Source[P], kind: type[P], draw: Draw, horizon: Horizon, kept: Cache) -> P:
+def _drawn(source: Source[P], kind: type[P], draw: Draw, horizon: Horizon, kept: Cache, asks: Asks) -> P:
     """One part, named as the scenario calls it, looked at and read-only."""
     key = (kind, source.stream, source.key, horizon, draw)
-    return _once(kept, key, lambda: _asked(source, kind, draw, horizon))
-
-
-def _asked(source: Source[P], kind: type[P], draw: Draw, horizon: Horizon) -> P:
-    where = f"{source.label}, draw, replicate {draw.replicate}"
-    before = global_chance() if source.outside else None
-    try:
-        part = source.model.draw(draw.within(source.stream), horizon)
-    except (Exception, SystemExit) as error:
-        raise ModelError(f"{where}: {told(error)}") from error
-    if before is not None and global_chance() != before:
-        raise ModelError(
-            f"{where}: it used Python's or numpy's global random numbers; a model takes its chance from the "
-            "streams it is handed, or runs could not be repeated"
-        )
-    try:
-        inspect(part, kind, horizon)
-    except ValueError as error:
-        raise ModelError(f"{where}: {error}") from error
-    if isinstance(part, (Supply, Crowd)):
-        part = replace(part, name=source.name)
-    return part
-
-
-def told(error: BaseException) -> str:
-    """One plain line about an error: what it was, and in which line of which file."""
-    frames = traceback.extract_tb(error.__traceback__)
-    place = f" ({PurePath(frames[-1].filename).name}, line {frames[-1].lineno})" if frames else ""
-    words = " ".join(str(error).split()) or "no message"
-    return f"{words}{place}" if type(error) is ValueError else f"{type(error).__name__}: {words}{place}"
+    return _once(kept, key, lambda: ask(source, kind, draw, horizon, asks))
 
 
 def _finds(pewter: Pewter, draw: Draw, horizon: Horizon) -> Finds:

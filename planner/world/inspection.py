@@ -8,6 +8,7 @@ Must not know: which model it was, how the part is used.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from math import isfinite
 from typing import Any, Final, NamedTuple
 
 import numpy as np
@@ -103,6 +104,9 @@ def _shop_shapes(shop: Shop) -> None:
         _check_array(shop.owed, Column(where + "owed", buckets))
         if shop.bound and not shop.known:
             raise ValueError(f"{where}what is owed by contract needs a shop that is known from the start")
+    for name in ("x_km", "y_km", "asking_h", "misses_borne", "price_creep_share"):
+        if not isfinite(value := getattr(shop, name)):
+            raise ValueError(f"{where}{name} is {value}; it must be a number")
     if shop.ready_h.size > 1 and (shop.ready_h[1:] < shop.ready_h[:-1]).any():
         raise ValueError(where + "ready_h must be in order of time")
     if len(shop.open_hours) != 7:

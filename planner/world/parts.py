@@ -3,7 +3,10 @@
 In: nothing. Out: the value types that every supply, demand, weather and rate model hands over.
 Must not know: who drew them, what the owner does with them, files, simpy.
 
-Arrays are read-only numpy arrays; ``t_h`` is hours since midnight of day 0.
+Arrays are read-only numpy arrays, float64 where nothing else is said; ``t_h`` is hours since midnight of day 0. No
+value may be nan or infinite, and where no range is said, none below 0. ``planner.world.inspection`` checks all of it.
+What models of packages hand over and are handed is a public API, since planner 0.1.0; columns may be added with a
+default.
 """
 
 from __future__ import annotations
@@ -127,17 +130,22 @@ def clock_h(operational_h: FloatArray, at_h: FloatArray) -> FloatArray:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Weather:
-    """One value an hour: the hour from ``i`` to ``i + 1``. Shape (hours,) each.
+    """One value an hour: the hour from ``i`` to ``i + 1`` of the clock. Shape (hours,) each.
 
     Temperature to half a degree and wind to a tenth of a metre a second, as weather files give them, so that a
     table of the heat balance can be shared by all hours that are alike.
     """
 
     temperature_c: FloatArray
+    """Of the air [degC], -90 to 60."""
     wind_m_s: FloatArray
+    """At a height of 10 m in the open [m/s], to 110."""
     rain_mm: FloatArray
+    """Fallen in the hour [mm], to 400."""
     sun_w_m2: FloatArray
+    """On level ground, of the sun and the sky [W/m2], to 2000."""
     note: str = ""
+    """What was done to a file, for reports."""
 
     @staticmethod
     def rounded(
@@ -162,6 +170,7 @@ class Rates:
     """What the yard pays [currency/kg] for each good, a value a day. Shape (days,) each."""
 
     per_kg: Mapping[Good, FloatArray]
+    """Every one of GOODS."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -172,12 +181,17 @@ class Shop:
     """
 
     name: str
+    """No two shops of a supply have the same."""
     x_km: float
+    """East of the owner [km]; west is negative."""
     y_km: float
+    """North of the owner [km]; south is negative."""
     known: bool
     """Known from the start; if not, found after ``asking_h`` hours of asking around, if ``says_yes``."""
     asking_h: float
+    """Hours of asking around, all together, after which it is found [h]."""
     says_yes: bool
+    """Would it give buckets once it is found?"""
     misses_borne: int
     """Buckets that may go elsewhere before the shop stops giving."""
     price_creep_share: float
@@ -189,12 +203,15 @@ class Shop:
     gone_after_h: FloatArray
     """How long a full bucket waits before it goes elsewhere [h after ``ready_h``]."""
     mass_kg: FloatArray
+    """Of all that is in each bucket [kg]."""
     shares: FloatArray
+    """Of each of PARTS in the mass, shape (buckets, 6)."""
     price: FloatArray
     """Asked for the whole bucket [currency], before creep."""
     wet: BoolArray
+    """Did it stand in the rain?"""
     missed_u: FloatArray
-    """Uniform mark: how badly this bucket would be sorted (0 best)."""
+    """Uniform mark, 0 to 1: how badly this bucket would be sorted (0 best)."""
     owed: FloatArray | None = None
     """By contract: charged for each bucket that goes elsewhere unfetched [currency], wanted or not; 0 where it is not
     owed. None without a contract."""
@@ -227,14 +244,19 @@ class Crowd:
     name: str
     channel: Channel
     known: int
+    """How many of the people, from the first, know of the business at the start."""
     operational_h: FloatArray
-    """Operational time at each day's start, shape (days + 1,)."""
+    """Operational time at each day's start and at the end [h], never falling, shape (days + 1,)."""
     gap_h: FloatArray
+    """From the end of the last need, or the start, to this one [h of operational time]."""
     size_kg: FloatArray
+    """Lead wanted [kg]."""
     most_per_kg: Mapping[Alloy, FloatArray]
     """The most they would pay [currency/kg] for each alloy they take."""
     patience_h: FloatArray
+    """How long they wait for what is not in stock [h]."""
     shows_up: BoolArray
+    """Do they come when all is agreed?"""
     brings_friend: BoolArray
     """A need that was served well brings the next person of the crowd."""
     returns_at_share: FloatArray
@@ -244,6 +266,7 @@ class Crowd:
     tin_kg: FloatArray
     """Tin wanted beside the lead [kg]."""
     tin_most_per_kg: float
+    """The most they would pay for it [currency/kg]."""
     sale_h: float
     """The owner's time for one sale: messages, waiting, weighing [h]."""
     message_h: float
@@ -268,11 +291,13 @@ class PriceView(NamedTuple):
     """What the owner knows when a price is asked for. Masses kg, prices currency/kg."""
 
     t_h: float
+    """Now [h since midnight of day 0]."""
     stock_kg: Mapping[Alloy, float]
-    """Ingots in stock and not promised, by alloy."""
+    """Ingots in stock and not promised, by alloy; read-only, and empty before any run (``planner check``)."""
     yard_per_kg: float
     """What the yard pays for clean lead today."""
     sold_30_days_kg: float
+    """Sold to buyers in the last 30 days, all alloys together."""
     oldest_days: float
     """Age of the oldest ingots of the alloy asked for [days]; 0 without stock."""
     today: date = date(2026, 1, 1)
@@ -284,14 +309,31 @@ class PriceView(NamedTuple):
 
 
 class Pricing(Protocol):
-    """Quotes a price. No randomness, no state: the same view gives the same price."""
+    """Quotes a price. No randomness, no state: the same view gives the same price, whoever asked before."""
 
     def quote(self, view: PriceView, alloy: Alloy, mass_kg: float, channel: Channel) -> float:
-        """Price asked [currency/kg] for ``mass_kg`` of ``alloy``."""
+        """Price asked for ingots: during a run each time a buyer asks, so it should take microseconds.
+
+        Parameters
+        ----------
+        view : PriceView
+            What the owner knows just now.
+        alloy : str
+            One of ALLOYS.
+        mass_kg : float
+            What is asked for [kg].
+        channel : str
+            One of CHANNELS.
+
+        Returns
+        -------
+        float
+            Price [currency/kg], from 0 up, finite.
+        """
         ...
 
     def tin(self, view: PriceView) -> float:
-        """Price asked for tin [currency/kg]."""
+        """Price asked for tin [currency/kg], from 0 up, finite: each time a buyer asks for tin beside the lead."""
         ...
 
 

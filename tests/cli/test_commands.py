@@ -152,7 +152,14 @@ def test_plugins_lists_every_kind(planner: Planner) -> None:
     found = document(planner("plugins", "--format", "json"))
     kinds = {row["kind"] for row in found["models"]}  # type: ignore[index, attr-defined]
     assert kinds == {"pricing", "supply", "weather", "rates", "demand"}
+    for row in found["models"]:  # type: ignore[attr-defined]
+        assert row["package"]
+        assert row["version"]
+        assert row["problem"] == ""
+        assert all(one["type"] and one["default"] and one["description"] for one in row["settings"])
     text = planner("plugins").stdout
+    assert max(map(len, text.splitlines())) <= 80
+    assert "settings: private, bulk, post," in text
     assert "core.shops" in text
     assert "measured.tmy3" in text
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 import multiprocessing
 import os
 import time
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from planner.engine import Batch, Outcome, Play
+from planner.engine import Batch, Outcome, Play, Signs
 
 
 def outcomes(batch: Batch) -> tuple[Outcome, ...]:
@@ -25,7 +26,7 @@ class Plain:
     ballast: bytes = b""
 
     def __call__(self) -> Play:
-        def play(batch: Batch) -> tuple[Outcome, ...]:
+        def play(batch: Batch, signs: Signs) -> tuple[Outcome, ...]:
             time.sleep(self.seconds * len(batch.replicates))
             return outcomes(batch)
 
@@ -39,7 +40,7 @@ class Signed:
     seconds: float = 0.0
 
     def __call__(self) -> Play:
-        def play(batch: Batch) -> tuple[Outcome, ...]:
+        def play(batch: Batch, signs: Signs) -> tuple[Outcome, ...]:
             time.sleep(self.seconds * len(batch.replicates))
             return tuple(
                 Outcome(one.option, one.outlook, one.replicate, (one.measures[0], float(os.getpid())))
@@ -61,13 +62,13 @@ class Gathered:
     seconds: float = 0.0
 
     def __call__(self) -> Play:
-        def play(batch: Batch) -> tuple[Outcome, ...]:
+        def play(batch: Batch, signs: Signs) -> tuple[Outcome, ...]:
             (self.folder / str(os.getpid())).touch()
             if multiprocessing.parent_process() is None:
-                return Signed(self.seconds)()(batch)
+                return Signed(self.seconds)()(batch, signs)
             while len(list(self.folder.iterdir())) < self.number:
                 time.sleep(0.01)
-            return Signed()()(batch)
+            return Signed()()(batch, signs)
 
         return play
 
@@ -77,7 +78,7 @@ class Threaded:
     """Says with how many threads numpy would work: the number stands in the second measure."""
 
     def __call__(self) -> Play:
-        def play(batch: Batch) -> tuple[Outcome, ...]:
+        def play(batch: Batch, signs: Signs) -> tuple[Outcome, ...]:
             threads = float(os.environ.get("OPENBLAS_NUM_THREADS", "nan"))
             return tuple(
                 Outcome(one.option, one.outlook, one.replicate, (one.measures[0], threads))
@@ -96,7 +97,7 @@ class Deadly:
     scar: Path | None = None
 
     def __call__(self) -> Play:
-        def play(batch: Batch) -> tuple[Outcome, ...]:
+        def play(batch: Batch, signs: Signs) -> tuple[Outcome, ...]:
             if (
                 self.option in batch.options
                 and self.replicate in batch.replicates
@@ -129,9 +130,30 @@ class Endless:
     folder: Path
 
     def __call__(self) -> Play:
-        def play(batch: Batch) -> tuple[Outcome, ...]:
+        def play(batch: Batch, signs: Signs) -> tuple[Outcome, ...]:
             (self.folder / str(os.getpid())).touch()
             time.sleep(600)
+            return outcomes(batch)
+
+        return play
+
+
+@dataclass(frozen=True)
+class Stuck:
+    """One run sleeps, and takes no hint; says what it does, as a player must."""
+
+    option: str
+    replicate: int
+
+    def __call__(self) -> Play:
+        def play(batch: Batch, signs: Signs) -> tuple[Outcome, ...]:
+            for one in batch.singles():
+                signs.begins()
+                signs.asks(f"asked for {one.options[0]}")
+                while (one.options[0], one.replicates[0]) == (self.option, self.replicate):
+                    with suppress(BaseException):
+                        time.sleep(600)
+                signs.asks("")
             return outcomes(batch)
 
         return play

@@ -12,9 +12,20 @@ from pathlib import Path
 
 import pytest
 
-from planner.engine import AsNeeded, Batch, EngineError, Here, Make, Outcome, Processes, worlds
+from planner.engine import AsNeeded, Batch, EngineError, Here, Make, Outcome, Processes, Signs, worlds
 from planner.engine.batch import Engine, grouped
-from tests.engine.players import Deadly, Endless, Gathered, Plain, Signed, Stillborn, Threaded, Unmakable
+from planner.interrupts import Overdue
+from tests.engine.players import (
+    Deadly,
+    Endless,
+    Gathered,
+    Plain,
+    Signed,
+    Stillborn,
+    Stuck,
+    Threaded,
+    Unmakable,
+)
 
 AT_LAST_S = 300.0
 """Nothing here takes more than seconds; a machine shared with others may take this long, and then it hangs."""
@@ -128,6 +139,47 @@ def test_a_run_that_kills_its_process_is_set_aside_and_the_rest_finishes() -> No
 def test_a_process_that_dies_once_costs_nothing(tmp_path: Path) -> None:
     with Processes(Deadly("post", 3, tmp_path / "scar"), 2) as engine:
         assert in_order(engine.run(WORK)) == in_order(Here(Plain()).run(WORK))
+
+
+def test_a_run_that_never_ends_is_set_aside_with_what_it_was_at_and_the_rest_finishes() -> None:
+    with Processes(Stuck("post", 3), 2, at_once=3, patience_s=1.0) as engine:
+        found = in_order(engine.run(WORK))
+    late = [one for one in found if one.failure]
+    assert len(found) == 36
+    assert [(one.outlook, one.option, one.replicate) for one in late] == [
+        ("expected", "post", 3),
+        ("hard winter", "post", 3),
+    ]
+    for one in late:
+        assert one.failure is not None
+        assert one.failure.kind == "crashed"
+        assert one.failure.summary == (
+            "asked for post: it did not end within 1 s (study.patience says how long a run may take); "
+            "the process that played it was ended"
+        )
+
+
+def test_runs_that_take_long_are_waited_for_and_a_limit_that_was_set_is_kept() -> None:
+    def most_s(patience_s: float | None) -> float:
+        signs = Signs(patience_s)
+        signs.begins()
+        for _ in range(41):  # twenty seconds
+            signs._tick()
+        signs.begins()
+        return signs.most_s
+
+    assert (most_s(None), most_s(30.0)) == (400.0, 30.0)
+
+
+def test_a_run_that_was_cut_short_does_not_make_others_wait_longer() -> None:
+    signs = Signs()
+    signs.begins()
+    for _ in range(120):  # a minute
+        signs._tick()
+    with pytest.raises(Overdue):
+        signs._tick()
+    signs.begins()
+    assert signs.most_s == 60.0
 
 
 @pytest.mark.parametrize(

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from importlib.metadata import EntryPoint
+from collections.abc import Callable
+from importlib.metadata import EntryPoint, EntryPoints
 from types import SimpleNamespace
 from typing import Any
 
@@ -19,9 +19,16 @@ from planner.world.parts import Horizon, PriceView, Weather
 class Entry(EntryPoint):
     """An entry point whose package need not exist."""
 
-    def __new__(cls, namespace: str, package: str, load: Callable[[], Any], version: str = "1.2") -> Entry:
+    def __new__(
+        cls,
+        namespace: str,
+        package: str,
+        load: Callable[[], Any],
+        version: str = "1.2",
+        group: str = ENTRY_POINT_GROUP,
+    ) -> Entry:
         made = super().__new__(cls)
-        EntryPoint.__init__(made, namespace, f"{package}.models", ENTRY_POINT_GROUP)
+        EntryPoint.__init__(made, namespace, f"{package}.models", group)
         vars(made).update(dist=SimpleNamespace(name=package, version=version), load=load, loaded=[])
         return made
 
@@ -32,9 +39,8 @@ class Entry(EntryPoint):
 def install(monkeypatch: pytest.MonkeyPatch, *entries: EntryPoint) -> None:
     """Let these be the only packages that offer models."""
 
-    def entry_points(*, group: str) -> Sequence[EntryPoint]:
-        assert group == ENTRY_POINT_GROUP
-        return entries
+    def entry_points() -> EntryPoints:
+        return EntryPoints(entries)
 
     monkeypatch.setattr("planner.plugin.packages.entry_points", entry_points)
 

@@ -10,10 +10,12 @@ from typing import Any
 
 import numpy as np
 import pytest
+from pydantic import Field
 
 from planner.plugin.models import models_for
 from planner.plugin.registry import Registry
 from planner.scenario.business import Business
+from planner.scenario.section import Choice, Section
 from planner.world.build import ModelError, Models, build
 from planner.world.draw import Draw
 from planner.world.parts import PriceView, Weather, World
@@ -104,7 +106,7 @@ def test_a_model_that_misbehaves_is_told_with_package_hook_and_replicate(
     models = models_for(with_acme(monkeypatch, offer(build=lambda settings: Still(misbehave))), of)
     with pytest.raises(ModelError) as caught:
         world_of(models, of)
-    assert str(caught.value).startswith(f"acme.still (planner-acme 1.2), draw, replicate 3: {words}")
+    assert str(caught.value).startswith(f"acme.still (planner-acme 1.2), draw, replicate 3, seed 1: {words}")
     assert caught.value.args == (str(caught.value),)
 
 
@@ -120,6 +122,46 @@ def test_a_package_cannot_write_into_its_horizon(monkeypatch: pytest.MonkeyPatch
         world_of(models, of)
 
 
+def test_a_package_that_fills_one_buffer_again_and_again_changes_no_world_before(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    class OneBuffer(Still):
+        whole = np.full((4, 10_000), 3.0)
+
+        def draw(self, draw: Any, horizon: Any) -> Weather:
+            self.whole[:] = float(draw.replicate)
+            return Weather(*self.whole[:, : horizon.hours])
+
+    of = business(weather={"model": "acme.still"})
+    models = models_for(with_acme(monkeypatch, offer(build=lambda settings: OneBuffer())), of)
+    first, second = (world_of(models, of, replicate).weather for replicate in (1, 2))
+    assert set(first.wind_m_s) == {1.0}
+    assert set(second.wind_m_s) == {2.0}
+    assert not first.wind_m_s.flags.writeable
+
+
+def test_a_package_that_changes_its_settings_when_it_is_made_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    class Listed(Section):
+        numbers: list[int] = Field(default_factory=list)
+
+    def build(settings: Listed) -> Still:
+        settings.numbers.append(1)
+        return Still()
+
+    registry = with_acme(monkeypatch, offer(settings=Listed, build=build))
+    choice = Choice(model="acme.still", settings={"numbers": [4]})
+    with pytest.raises(ModelError, match=r"build, my\.yaml:3: it changed the settings that it was handed"):
+        registry.built("weather", choice, "my.yaml:3")
+
+
+def test_a_place_in_the_scenario_is_told_with_a_model_that_fails(monkeypatch: pytest.MonkeyPatch) -> None:
+    of = business(weather={"model": "acme.still"})
+    registry = with_acme(monkeypatch, offer(build=lambda settings: Still(stumble)))
+    models = models_for(registry, of, lambda steps: f"my.yaml:{'.'.join(map(str, steps))}")
+    with pytest.raises(ModelError, match=r"draw, replicate 3, seed 1, my\.yaml:weather\.model: KeyError"):
+        world_of(models, of)
+
+
 def test_a_packages_price_is_handed_on(monkeypatch: pytest.MonkeyPatch) -> None:
     registry = with_acme(monkeypatch, offer("pricing", "asks", lambda settings: Asks(3)))
     pricing = models_for(registry, business(pricing={"model": "acme.asks"})).pricing
@@ -130,6 +172,7 @@ def test_a_packages_price_is_handed_on(monkeypatch: pytest.MonkeyPatch) -> None:
     ("asked", "words"),
     [
         (float("nan"), "it returned nan; a price is a number from 0 up"),
+        (float("inf"), "it returned inf; a price is a number from 0 up"),
         (-1.0, "it returned -1.0; a price"),
         ("4", "it returned '4'; a price"),
         (None, "it returned None; a price"),

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from planner import __version__
 from planner.plugin.builtin.shop_settings import ShopsSettings
 from planner.plugin.protocol import ENTRY_POINT_GROUP, KINDS, hookimpl
 from planner.plugin.registry import Registry, key_of
@@ -168,6 +169,64 @@ def test_the_same_package_found_twice_is_one_package(monkeypatch: pytest.MonkeyP
     entry = Entry("acme", "planner-acme", lambda: plugin(offer()))
     install(monkeypatch, entry, entry)
     assert Registry().settings_class("weather", "acme.still") is Nothing
+
+
+@pytest.mark.parametrize(
+    ("group", "words"),
+    [
+        ("planner.models.v2", "install a newer planner, or an older planner-acme that was made for"),
+        (
+            "planner.models.v0",
+            "install a newer planner-acme that was made for planner.models.v1, or an older",
+        ),
+        ("planner.models", "if it is yours, announce it in planner.models.v1 (pyproject.toml)"),
+        ("planner.models_v1", "if it is yours, announce it in planner.models.v1 (pyproject.toml)"),
+    ],
+)
+def test_a_package_for_another_version_of_the_contract_is_told_what_to_do_and_never_imported(
+    group: str, words: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    install(monkeypatch, Entry("acme", "planner-acme", breaks(AssertionError("imported")), "3.1", group))
+    registry = Registry()
+    message = refused(registry, "weather", "acme.still")
+    assert message.startswith(
+        f"the package planner-acme 3.1 announces models called 'acme' in the entry-point group {group}, "
+        f"but planner {__version__} knows planner.models.v1; {words}"
+    )
+    assert [row.problem for row in registry.available() if row.package == "planner-acme"] == [message]
+
+
+def test_a_package_for_several_versions_of_the_contract_is_used_by_ours(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    other = Entry("acme", "planner-acme", breaks(AssertionError("imported")), group="planner.models.v2")
+    install(monkeypatch, other, Entry("acme", "planner-acme", lambda: plugin(offer())))
+    registry = Registry()
+    assert registry.settings_class("weather", "acme.still") is Nothing
+    assert [row.problem for row in registry.available() if row.package == "planner-acme"] == [""]
+
+
+def test_a_package_beside_one_of_another_version_is_used_and_the_other_told(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    other = Entry("acme", "planner-akme", breaks(AssertionError("imported")), group="planner.models.v2")
+    install(monkeypatch, other, Entry("acme", "planner-acme", lambda: plugin(offer())))
+    registry = Registry()
+    assert registry.settings_class("weather", "acme.still") is Nothing
+    assert [(row.package, "group planner.models.v2" in row.problem) for row in registry.available()][:2] == [
+        ("planner-acme", False),
+        ("planner-akme", True),
+    ]
+
+
+def test_every_key_of_a_models_settings_is_listed_with_what_it_holds() -> None:
+    row = next(one for one in Registry().available() if one.model == "core.shops")
+    settings = {one.key: one for one in row.settings}
+    assert settings["shops"].default == "must be written"
+    assert "shops.<name>.gap" in settings
+    growth = settings["growth_a_year_share"]
+    assert (growth.type, growth.default) == ("a plain number", "0")
+    assert growth.description.endswith(".")
 
 
 def test_nobody_takes_the_planners_own_name(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -11,7 +11,8 @@ import pytest
 from planner.plugin.models import models_for
 from planner.plugin.registry import Registry
 from planner.scenario.business import Business
-from planner.world.build import Cache, ModelError, build, horizon_of, told
+from planner.world.asking import told
+from planner.world.build import Cache, ModelError, build, horizon_of
 from planner.world.draw import Draw
 from planner.world.parts import GOODS, World
 from tests.small import business
@@ -215,7 +216,8 @@ def test_where_the_sun_never_sets_it_is_light_all_day_by_any_clock() -> None:
 def test_a_failure_is_told_in_one_line() -> None:
     impatient = {**CASTERS, "settings": {**CASTERS["settings"], "gap": "1 s"}}  # type: ignore[dict-item]
     with pytest.raises(
-        ModelError, match=r"^core\.returning \(planner [^)]+\), draw, replicate 0: one person has more"
+        ModelError,
+        match=r"^core\.returning \(planner [^)]+\), draw, replicate 0, seed 1: one person has more",
     ):
         world(whole(demand=[impatient]))
     assert told(KeyError("two\nlines")) == r"KeyError: 'two\nlines'"

@@ -41,6 +41,7 @@ def test_sound_parts_pass_and_are_read_only_from_then_on() -> None:
         ("ready_h", np.arange(12.0)[::-1], "shop 'shop A': ready_h must be in order of time"),
         ("ready_h", np.append(np.arange(11.0), np.inf), "ready_h holds inf"),
         ("price", np.full(11, 5.0), "shop 'shop A': price has the shape (11,); (12,) is needed"),
+        ("x_km", float("nan"), "shop 'shop A': x_km is nan; it must be a number"),
         ("wet", np.zeros(12), "shop 'shop A': wet is an array of float64; an array of bool is needed"),
         ("missed_u", np.full(12, 1.5), "missed_u holds 1.5; it must be from 0 to 1"),
         ("shares", np.full((12, 6), 0.1), "the shares of a bucket must sum to 1"),
