@@ -162,6 +162,8 @@ class Rates:
     """What the yard pays [currency/kg] for each good, a value a day. Shape (days,) each."""
 
     per_kg: Mapping[Good, FloatArray]
+    note: str = ""
+    """What the model found in its data, for the reader of `planner check`."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
