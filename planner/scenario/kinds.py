@@ -35,6 +35,7 @@ KINDS: dict[str, Kind] = {
     "km/h": Kind("a speed", "50 km/h", ("m/s", "mph"), ("km_h", "km_per_h", "kmh")),
     "m/s": Kind("a speed", "3 m/s", ("km/h", "mph"), ("m_s", "m_per_s", "ms")),
     "J/kg": Kind("a heat per mass", "46.3 MJ/kg", ("MJ/kg", "kWh/kg", "BTU/lb"), ("j_per_kg",)),
+    "W/m^2": Kind("a power per area", "400 W/m^2", ("kW/m^2",), ("w_m2", "w_per_m2")),
     "W/m^2/K": Kind("a heat transfer coefficient", "10 W/m^2/K", (), ("w_per_m2k", "w_per_m2_k")),
     "kg/m^3": Kind("a density", "11340 kg/m^3", ("kg/L", "g/cm^3", "lb/ft^3"), ("kg_per_m3",)),
     "kg/h": Kind("a rate", "40 kg/h", ("kg/day", "lb/h", "kg/month", "kg/year"), ("kg_per_h",)),

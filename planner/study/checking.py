@@ -116,7 +116,7 @@ class Check:
     prospects : Prospects
         Free hours, hours that allow a melt, and what is missing altogether.
     notes : tuple of str
-        What models of weather and supply left out of their files or made up.
+        What models of weather, rates and supply found in their files, left out or made up.
     refusals : mapping, as tuple of (option, tuple of Refusal)
         Every option that breaks a hard limit by its settings.
     """
@@ -201,6 +201,7 @@ def _owed(world: World) -> Iterator[OwedRow]:
 
 def _notes(business: Business, world: World) -> Iterator[str]:
     told = [(business.weather.name or business.weather.model, world.weather.note)]
+    told.append((business.rates.name or business.rates.model, world.rates.note))
     told += [(supply.name, supply.note) for supply in world.supplies]
     for name, note in told:
         if note:

@@ -24,6 +24,7 @@ class _Columns:
     __slots__ = (
         "brings_friend",
         "gap_h",
+        "knows_from_h",
         "most",
         "operational_h",
         "patience_h",
@@ -42,6 +43,7 @@ class _Columns:
         self.brings_friend: list[list[bool]] = crowd.brings_friend.tolist()
         self.returns_at_share: list[float] = crowd.returns_at_share.tolist()
         self.tin_kg: list[list[float]] = crowd.tin_kg.tolist()
+        self.knows_from_h: list[float] = [] if crowd.knows_from_h is None else crowd.knows_from_h.tolist()
         self.most: list[tuple[Alloy, list[list[float]]]] = [
             (alloy, most.tolist()) for alloy, most in crowd.most_per_kg.items()
         ]
@@ -71,15 +73,23 @@ class Enquiries:
             self.columns.append(floor.world.scratch[key])
         people = [crowd.gap_h.shape[0] for crowd in self.crowds]
         self.misses = [[0] * n for n in people]
+        self.knows = [
+            [person < crowd.known for person in range(n)]
+            for crowd, n in zip(self.crowds, people, strict=True)
+        ]
+        """Who knows of the business, of each crowd."""
         self.next_friend = [crowd.known for crowd in self.crowds]
         self.asked = 0
         self.served = 0
 
     def start(self) -> None:
-        """Everybody who knows of the business: first needs."""
+        """Everybody who knows of the business: first needs. Those who will come to know of it by themselves: when."""
         for i, crowd in enumerate(self.crowds):
             for person in range(min(crowd.known, crowd.gap_h.shape[0])):
                 self._next(0.0, i, person, 0)
+            for person, t_h in enumerate(self.columns[i].knows_from_h):
+                if person >= crowd.known and t_h < self.floor.horizon_h:
+                    self._at(t_h, self._by_themselves, (i, person))
 
     def ended(self, order: Order, t_h: float, share: float, bad: bool = False) -> None:
         """A need has ended with this share of it served; ``bad`` if the metal was spoiled and nobody said so.
@@ -104,11 +114,21 @@ class Enquiries:
         self._next(t_h, crowd, person, order.need + 1)
 
     def _friend(self, t_h: float, crowd: int) -> None:
-        person = self.next_friend[crowd]
-        if person < len(self.misses[crowd]):
+        knows = self.knows[crowd]
+        while self.next_friend[crowd] < len(knows) and knows[self.next_friend[crowd]]:
             self.next_friend[crowd] += 1
-            self.floor.note(t_h, "new buyer", self.crowds[crowd].name, "word of mouth")
-            self._next(t_h, crowd, person, 0)
+        if self.next_friend[crowd] < len(knows):
+            self._new(t_h, crowd, self.next_friend[crowd], "word of mouth")
+
+    def _by_themselves(self, t_h: float, who: tuple[int, int]) -> None:
+        crowd, person = who
+        if not self.knows[crowd][person]:
+            self._new(t_h, crowd, person, "by an advert or a sign")
+
+    def _new(self, t_h: float, crowd: int, person: int, cause: str) -> None:
+        self.knows[crowd][person] = True
+        self.floor.note(t_h, "new buyer", self.crowds[crowd].name, cause)
+        self._next(t_h, crowd, person, 0)
 
     def _next(self, t_h: float, crowd: int, person: int, need: int) -> None:
         columns = self.columns[crowd]

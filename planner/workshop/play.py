@@ -150,11 +150,16 @@ def _open(f: Floor) -> None:
 
 
 def _dates(env: simpy.Environment, f: Floor) -> Generator[simpy.Event, Any, None]:
-    """What comes on a date: each month's costs, by the share of it that is played, what is owed, being stopped."""
+    """What comes on a date: each month's costs, by the share of it that is played, what is owed, bills, being stopped."""
     dates: list[tuple[float, Callable[[], None]]] = [
         (t_h, partial(f.costs, t_h, "month", share)) for t_h, share in f.months
     ]
     dates += fetch.dues(f)
+    dates += [
+        (bill.t_h, partial(f.book, bill.t_h, bill.what, -bill.amount, crowd.name))
+        for crowd in f.world.crowds
+        for bill in crowd.bills
+    ]
     if f.stopped_h < f.horizon_h:
         dates.append((f.stopped_h, partial(_stopped, f)))
     for t_h, happens in sorted(dates, key=lambda row: row[0]):

@@ -132,6 +132,7 @@ def _crowd(crowd: Crowd, horizon: Horizon) -> None:
     _check(crowd, Column("returns_at_share", people, 0.0, 1.0))
     _check(crowd, Column("misses_borne", people, holds="i"))
     _alloys(crowd.most_per_kg, needs)
+    _reached(crowd, people, horizon)
     for name in (
         "tin_most_per_kg",
         "sale_h",
@@ -145,6 +146,20 @@ def _crowd(crowd: Crowd, horizon: Horizon) -> None:
         value = getattr(crowd, name)
         if not 0.0 <= value < float("inf"):
             raise ValueError(f"{name} is {value}; it must be a number from 0 up")
+
+
+def _reached(crowd: Crowd, people: tuple[int, ...], horizon: Horizon) -> None:
+    """Who comes by themselves, where never is told by inf; and what is paid for it."""
+    if crowd.knows_from_h is not None:
+        _check_shape(crowd.knows_from_h, Column("knows_from_h", people))
+        if not (crowd.knows_from_h >= 0.0).all():
+            raise ValueError("knows_from_h must be hours from 0 up, or inf for never")
+    for bill in crowd.bills:
+        if not (0.0 <= bill.t_h < horizon.hours and 0.0 <= bill.amount < float("inf") and bill.what):
+            raise ValueError(
+                f"a bill is {tuple(bill)}; its time must lie within the horizon, its amount be from 0 up, and it needs "
+                "a name"
+            )
 
 
 def _alloys(most_per_kg: Mapping[Any, Any], needs: tuple[int, ...]) -> None:

@@ -171,6 +171,8 @@ class Rates:
 
     per_kg: Mapping[Good, FloatArray]
     """Every one of GOODS."""
+    note: str = ""
+    """What the model found in its data, for the reader of `planner check`."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -232,13 +234,22 @@ class Supply:
     """What was left out or made up, for whoever checks the scenario."""
 
 
+class Bill(NamedTuple):
+    """Something that is paid on a date, whatever the owner does: when [h], its name in the ledger, how much."""
+
+    t_h: float
+    what: str
+    amount: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Crowd:
     """One class of buyers: people with needs that come back.
 
     Rows are people: the first ``known`` know of the business at the start, the others come by word of mouth, in
-    order. Columns are their needs in sequence: the next need falls due ``gap_h`` (operational time) after the last
-    one ended. Arrays have shape (people, needs) unless said otherwise.
+    order, or by themselves from ``knows_from_h`` on, whichever is first. Columns are their needs in sequence: the next
+    need falls due ``gap_h`` (operational time) after the last one ended. Arrays have shape (people, needs) unless said
+    otherwise.
     """
 
     name: str
@@ -281,6 +292,11 @@ class Crowd:
     """Smallest amount they would take [kg]."""
     parcel_h: float = 0.0
     """The owner's time to pack and hand in each parcel, beside that of the sale [h]."""
+    knows_from_h: FloatArray | None = None
+    """Shape (people,): when a person comes to know of the business by an advert or a sign, not by a friend [h]; inf for
+    never. Left out: all who do not know of it come by word of mouth alone."""
+    bills: tuple[Bill, ...] = ()
+    """What is paid for these buyers on dates, such as adverts."""
 
     def packing_h(self, mass_kg: float) -> float:
         """The owner's time to pack so much [h]; 0 where nothing goes in parcels."""

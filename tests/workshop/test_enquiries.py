@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from planner.workshop.result import Run
-from planner.world.parts import Crowd, Marks
+from planner.world.parts import Bill, Crowd, Marks
 from tests.small import YARD, Asking, business, crowd, world
 from tests.workshop.books import played
 from tests.workshop.test_serve import shop_with
@@ -177,3 +177,44 @@ def test_a_price_rule_knows_the_day_what_is_left_of_time_and_what_the_yard_pays(
     assert first.today > date(2026, 3, 2)
     assert first.days_left == pytest.approx(DAYS - first.t_h / 24.0)
     assert (first.yard_per_kg, first.yard_zinced_per_kg) == (YARD["lead"], YARD["weights"])
+
+
+def strangers(people: int = 3, **changes: Any) -> Crowd:
+    """People of whom one knows of the business; each asks a day after hearing of it, and then hardly again."""
+    gaps = np.full((people, 4), 400 * DAY)
+    gaps[:, 0] = DAY
+    return crowd(DAYS, people, 4, **({"known": 1, "gap_h": gaps} | changes))
+
+
+def test_an_advert_brings_whom_it_tells_when_it_tells_them() -> None:
+    run = run_with(strangers(knows_from_h=np.array([np.inf, 30 * DAY, np.inf])))
+    assert [round((sale.t_h - sale.waited_h) / DAY) for sale in run.sales] == [1, 31]
+    assert [note.cause for note in run.notes if note.what == "new buyer"] == ["by an advert or a sign"]
+
+
+def test_whoever_a_friend_told_first_is_not_told_again() -> None:
+    friends = np.zeros((3, 4), bool)
+    friends[0, 0] = True
+    for told_day, causes in ((30.0, ["word of mouth"]), (0.5, ["by an advert or a sign", "word of mouth"])):
+        told = np.array([np.inf, told_day * DAY, np.inf])
+        run = run_with(strangers(brings_friend=friends, knows_from_h=told))
+        news = [note for note in run.notes if note.what == "new buyer"]
+        assert [note.cause for note in news] == causes
+        assert {sale.person for sale in run.sales} == {0, 1} | ({2} if told_day < 1 else set())
+
+
+def test_marks_that_never_come_change_nothing() -> None:
+    friends = np.ones((3, 4), bool)
+    plain, marked = (
+        run_with(strangers(brings_friend=friends, knows_from_h=told)) for told in (None, np.full(3, np.inf))
+    )
+    assert plain.ledger == marked.ledger
+    assert plain.notes == marked.notes
+
+
+def test_bills_are_paid_on_their_dates() -> None:
+    bills = (Bill(10 * DAY, "adverts", 15.0), Bill(40 * DAY, "adverts", 20.0))
+    run = run_with(strangers(bills=bills))
+    paid = [(entry.t_h, entry.amount) for entry in run.ledger if entry.kind == "adverts"]
+    assert paid == [(10 * DAY, -15.0), (40 * DAY, -20.0)]
+    assert run.measures["other_cost"] == pytest.approx(35.0)

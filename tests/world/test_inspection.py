@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from planner.world.inspection import inspect
-from planner.world.parts import GOODS, Crowd, Horizon, Rates, Shop, Supply
+from planner.world.parts import GOODS, Bill, Crowd, Horizon, Rates, Shop, Supply
 from tests.small import YARD, business, crowd, shop, world
 
 HORIZON: Horizon = world(business()).horizon
@@ -78,6 +78,14 @@ def test_two_shops_with_one_name_are_refused() -> None:
         ("gap_h", np.zeros(4), "gap_h has the shape (4,); (people, needs) is needed"),
         ("size_kg", np.full((4, 39), 1.0), "size_kg has the shape (4, 39); (4, 40) is needed"),
         ("operational_h", np.arange(DAYS + 1.0)[::-1], "operational_h must never fall"),
+        ("knows_from_h", np.zeros(3), "knows_from_h has the shape (3,); (4,) is needed"),
+        (
+            "knows_from_h",
+            np.array([0.0, np.inf, np.nan, 1.0]),
+            "knows_from_h must be hours from 0 up, or inf",
+        ),
+        ("bills", (Bill(1e6, "adverts", 5.0),), "a bill is (1000000.0, 'adverts', 5.0); its time must lie"),
+        ("bills", (Bill(1.0, "adverts", -5.0),), "a bill is (1.0, 'adverts', -5.0)"),
         ("operational_h", np.arange(float(DAYS)), f"operational_h has the shape ({DAYS},)"),
         ("returns_at_share", np.full(4, 1.1), "returns_at_share holds 1.1"),
         ("misses_borne", np.full(4, 2.0), "misses_borne is an array of float64; an array of int64 is needed"),

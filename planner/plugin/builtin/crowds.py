@@ -53,7 +53,7 @@ class People:
     def draw(self, draw: Draw, horizon: Horizon) -> Crowd:
         """Everybody in reach, with more needs than the horizon has room for."""
         settings = self.settings
-        operational_h = pace(horizon, settings.season, settings.growth_a_year_share, settings.spells)
+        operational_h = self.operational_h(horizon)
         person = draw.uniform("people", (settings.people, 4))
         u, gap_h = self._needs(draw, person[:, _FIRST], float(operational_h[-1]))
         wants_tin = u[:, :, _TIN] < settings.tin_wanting_share
@@ -80,6 +80,11 @@ class People:
             least_kg=self.least_kg,
             parcel_h=self.parcel_h,
         )
+
+    def operational_h(self, horizon: Horizon) -> FloatArray:
+        """Operational time at each day's start and at the end [h], shape (days + 1,): how often needs arise."""
+        settings = self.settings
+        return pace(horizon, settings.season, settings.growth_a_year_share, settings.spells)
 
     def _needs(self, draw: Draw, first_u: FloatArray, end_h: float) -> tuple[FloatArray, FloatArray]:
         """Uniforms, shape (people, needs, 8), and gaps [h], shape (people, needs), that reach beyond ``end_h``."""

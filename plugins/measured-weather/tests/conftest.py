@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from planner_measured_weather import readers
-from planner_measured_weather.year import HOURS, MeasuredYear, Rows, assemble
+from planner_measured_weather.year import HOURS, Measured, Rows, assemble
 
 EPW_HEADER = """LOCATION,Invented Town,-,ZZZ,Invented,000000,45.0,10.0,1.0,200.0
 DESIGN CONDITIONS,0
@@ -45,7 +45,7 @@ def greensboro_rows(greensboro: Path) -> Rows:
 
 
 @pytest.fixture(scope="session")
-def greensboro_year(greensboro_rows: Rows) -> MeasuredYear:
+def greensboro_year(greensboro_rows: Rows) -> Measured:
     return assemble(greensboro_rows)
 
 

@@ -12,7 +12,7 @@ from planner.world.build import daylight_of
 from planner.world.draw import Draw
 from planner.world.parts import Horizon, Weather
 from planner_measured_weather.model import Harder, MeasuredWeather, dates_in_year
-from planner_measured_weather.year import HOURS, MeasuredYear
+from planner_measured_weather.year import HOURS, Measured
 
 YEAR = Horizon(date(2026, 1, 1), 365, 45.0)
 COLUMNS = ("temperature_c", "wind_m_s", "rain_mm", "sun_w_m2")
@@ -21,7 +21,7 @@ Model = Callable[..., MeasuredWeather]
 
 
 @pytest.fixture(scope="session")
-def model(greensboro_year: MeasuredYear) -> Model:
+def model(greensboro_year: Measured) -> Model:
     def make(
         as_measured: bool = False, block_days: int = 5, season_days: int = 15, harder: Harder | None = None
     ) -> MeasuredWeather:
@@ -34,16 +34,14 @@ def rows(weather: Weather) -> np.ndarray:
     return np.column_stack([getattr(weather, name) for name in COLUMNS])
 
 
-def test_as_measured_is_the_measured_year_to_the_last_hour(
-    model: Model, greensboro_year: MeasuredYear
-) -> None:
+def test_as_measured_is_the_measured_year_to_the_last_hour(model: Model, greensboro_year: Measured) -> None:
     replayed = model(as_measured=True).draw(Draw(1, 0), YEAR)
     np.testing.assert_array_equal(rows(replayed), rows(greensboro_year.weather()))
     again = model(as_measured=True).draw(Draw(2, 7), YEAR)
     np.testing.assert_array_equal(rows(again), rows(replayed))
 
 
-def test_as_measured_starts_at_the_date_of_the_horizon(model: Model, greensboro_year: MeasuredYear) -> None:
+def test_as_measured_starts_at_the_date_of_the_horizon(model: Model, greensboro_year: Measured) -> None:
     replayed = model(as_measured=True).draw(Draw(1, 0), Horizon(date(2026, 12, 31), 2, 45.0))
     expected = np.roll(rows(greensboro_year.weather()), 24, axis=0)[:48]
     np.testing.assert_array_equal(rows(replayed), expected)
@@ -58,7 +56,7 @@ def test_a_leap_day_has_the_weather_of_the_day_before(model: Model) -> None:
 
 
 def test_a_resampled_hour_keeps_temperature_wind_rain_and_sun_of_one_measured_hour(
-    model: Model, greensboro_year: MeasuredYear
+    model: Model, greensboro_year: Measured
 ) -> None:
     measured = rows(greensboro_year.weather()).reshape(365, 24, 4)
     world = rows(model().draw(Draw(3, 4), YEAR)).reshape(365, 24, 4)
@@ -67,7 +65,7 @@ def test_a_resampled_hour_keeps_temperature_wind_rain_and_sun_of_one_measured_ho
 
 
 def test_a_block_of_days_stays_together_within_its_season(model: Model) -> None:
-    shift = model(block_days=7, season_days=10).shifts(Draw(5, 0), 365)
+    shift = model(block_days=7, season_days=10).blocks(Draw(5, 0), 365)[0]
     blocks = [shift[i : i + 7] for i in range(0, 365, 7)]
     assert all(len(set(block.tolist())) == 1 for block in blocks)
     assert np.abs(shift).max() <= 10
@@ -75,7 +73,9 @@ def test_a_block_of_days_stays_together_within_its_season(model: Model) -> None:
 
 
 def test_every_day_of_the_season_is_as_likely(model: Model) -> None:
-    shifts = np.concatenate([model(block_days=1, season_days=2).shifts(Draw(5, i), 365) for i in range(40)])
+    shifts = np.concatenate(
+        [model(block_days=1, season_days=2).blocks(Draw(5, i), 365)[0] for i in range(40)]
+    )
     shares = np.bincount(shifts + 2, minlength=5) / shifts.size
     assert np.abs(shares - 0.2).max() < 4 * np.sqrt(0.2 * 0.8 / shifts.size)
 
@@ -86,7 +86,7 @@ def test_worlds_differ_and_the_same_world_comes_again(model: Model) -> None:
     np.testing.assert_array_equal(rows(model().draw(Draw(9, 0), YEAR)), rows(one))
 
 
-def test_seasons_and_the_year_as_a_whole_are_kept(model: Model, greensboro_year: MeasuredYear) -> None:
+def test_seasons_and_the_year_as_a_whole_are_kept(model: Model, greensboro_year: Measured) -> None:
     worlds = np.stack([rows(model().draw(Draw(11, i), YEAR)) for i in range(60)])
     measured = rows(greensboro_year.weather())
     by_month = worlds.mean(axis=0)[:, 0].reshape(365, 24).mean(axis=1)
@@ -109,9 +109,7 @@ def test_a_horizon_that_ends_within_a_block_is_whole(model: Model) -> None:
     assert model().draw(Draw(1, 0), Horizon(date(2026, 6, 1), 8, 45.0)).wind_m_s.shape == (192,)
 
 
-def test_no_season_and_single_days_is_the_year_as_measured(
-    model: Model, greensboro_year: MeasuredYear
-) -> None:
+def test_no_season_and_single_days_is_the_year_as_measured(model: Model, greensboro_year: Measured) -> None:
     same = model(block_days=1, season_days=0).draw(Draw(1, 0), YEAR)
     np.testing.assert_array_equal(rows(same), rows(greensboro_year.weather()))
 

@@ -16,7 +16,7 @@ import planner_measured_weather
 from planner.plugin.protocol import Provider
 from planner.world.draw import Draw
 from planner.world.parts import Horizon, Weather
-from planner_measured_weather.year import MeasuredYear
+from planner_measured_weather.year import Measured
 
 YEAR = Horizon(date(2026, 1, 1), 365, 36.1)
 
@@ -33,7 +33,7 @@ def drawn(provider: Provider, settings: Mapping[str, Any], folder: Path, replica
 
 
 def test_the_file_that_pvlib_ships_is_found_by_its_package(
-    providers: dict[str, Provider], greensboro_year: MeasuredYear, tmp_path: Path
+    providers: dict[str, Provider], greensboro_year: Measured, tmp_path: Path
 ) -> None:
     replayed = drawn(providers["tmy3"], {"file": "pvlib:data/723170TYA.CSV", "as_measured": True}, tmp_path)
     np.testing.assert_array_equal(replayed.temperature_c, greensboro_year.weather().temperature_c)

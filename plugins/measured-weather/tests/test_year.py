@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from planner_measured_weather.year import HOURS, MeasuredYear, Rows, assemble, day_of_year, rain_factor
+from planner_measured_weather.year import HOURS, Measured, Rows, assemble, day_of_year, rain_factor
 
 
-def test_published_figures_of_the_year_that_pvlib_ships(greensboro_year: MeasuredYear) -> None:
+def test_published_figures_of_the_year_that_pvlib_ships(greensboro_year: Measured) -> None:
     # seen by reading 723170TYA.CSV (TMY3, Greensboro; NREL data shipped with pvlib 0.16.1)
     assert greensboro_year.temperature_c.mean() == pytest.approx(14.4218, abs=5e-5)
     assert greensboro_year.temperature_c.min() == -16.7
@@ -20,7 +20,7 @@ def test_published_figures_of_the_year_that_pvlib_ships(greensboro_year: Measure
 
 
 def test_rain_in_tenths_under_a_header_that_says_millimetres_is_put_right_and_told(
-    greensboro_year: MeasuredYear,
+    greensboro_year: Measured,
 ) -> None:
     assert greensboro_year.rain_mm.sum() == pytest.approx(834.5, abs=0.05)
     assert greensboro_year.rain_mm.max() == pytest.approx(50.0)
@@ -167,7 +167,7 @@ def test_the_last_of_february_stands_for_the_leap_day() -> None:
     assert day_of_year(np.array([2, 2, 3, 12]), np.array([28, 29, 1, 31])).tolist() == [58, 58, 59, 364]
 
 
-def test_the_world_gets_half_degrees_and_tenths_of_wind(greensboro_year: MeasuredYear) -> None:
+def test_the_world_gets_half_degrees_and_tenths_of_wind(greensboro_year: Measured) -> None:
     weather = greensboro_year.weather()
     np.testing.assert_array_equal(weather.temperature_c * 2, np.round(weather.temperature_c * 2))
     np.testing.assert_allclose(weather.wind_m_s * 10, np.round(weather.wind_m_s * 10), atol=1e-9)

@@ -5,7 +5,7 @@ In: the block under ``settings:``. Out: frozen settings. Must not know: how file
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
 
@@ -61,4 +61,27 @@ class MeasuredSettings(Section):
     )
     wind_height_m: LengthM = Field(
         REFERENCE_HEIGHT_M, ge=1, le=100, description="Height above ground at which the wind was measured."
+    )
+
+
+class Columns(Section):
+    """How the file's header calls each column, without its unit."""
+
+    time: str = Field(
+        "time", min_length=1, description="Date and time of each hour, such as 2025-01-31 13:00."
+    )
+    temperature: str = Field("temperature", min_length=1, description="Headed such as `temperature [degC]`.")
+    wind: str = Field("wind", min_length=1, description="Headed such as `wind [m/s]`.")
+    rain: str = Field("rain", min_length=1, description="Rain in the hour, headed such as `rain [mm]`.")
+    sun: str = Field("sun", min_length=1, description="On level ground, headed such as `sun [W/m2]`.")
+
+
+class RecordsSettings(MeasuredSettings):
+    """Hourly records of whole years, and how worlds are made from them."""
+
+    columns: Columns = Field(
+        Columns.model_construct(), description="How the file's header calls each column, without its unit."
+    )
+    stamp: Literal["end", "start"] = Field(
+        "end", description="Does a record's time name the end of its hour, or its start?"
     )
