@@ -150,7 +150,7 @@ def _open(f: Floor) -> None:
 
 
 def _dates(env: simpy.Environment, f: Floor) -> Generator[simpy.Event, Any, None]:
-    """What comes on a date: each month's costs, by the share of it that is played, what is owed, bills, being stopped."""
+    """What comes on a date: each month's costs by the share of it played, what is owed, bills, being stopped."""
     dates: list[tuple[float, Callable[[], None]]] = [
         (t_h, partial(f.costs, t_h, "month", share)) for t_h, share in f.months
     ]
