@@ -149,11 +149,9 @@ def _crowd(crowd: Crowd, horizon: Horizon) -> None:
 
 
 def _reached(crowd: Crowd, people: tuple[int, ...], horizon: Horizon) -> None:
-    """Who comes by themselves, where never is told by inf; and what is paid for it."""
+    """Who comes by themselves, and what is paid for it."""
     if crowd.knows_from_h is not None:
-        _check_shape(crowd.knows_from_h, Column("knows_from_h", people))
-        if not (crowd.knows_from_h >= 0.0).all():
-            raise ValueError("knows_from_h must be hours from 0 up, or inf for never")
+        _check(crowd, Column("knows_from_h", people))
     for bill in crowd.bills:
         if not (0.0 <= bill.t_h < horizon.hours and 0.0 <= bill.amount < float("inf") and bill.what):
             raise ValueError(

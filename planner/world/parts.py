@@ -293,8 +293,8 @@ class Crowd:
     parcel_h: float = 0.0
     """The owner's time to pack and hand in each parcel, beside that of the sale [h]."""
     knows_from_h: FloatArray | None = None
-    """Shape (people,): when a person comes to know of the business by an advert or a sign, not by a friend [h]; inf for
-    never. Left out: all who do not know of it come by word of mouth alone."""
+    """Shape (people,): when a person comes to know of the business by an advert or a sign, not a friend [h]; beyond the
+    horizon for never. Left out: all who do not know of it come by word of mouth alone."""
     bills: tuple[Bill, ...] = ()
     """What is paid for these buyers on dates, such as adverts."""
 

@@ -16,6 +16,7 @@ from tests.workshop.test_serve import shop_with
 
 DAYS = 120
 DAY = 24.0
+NEVER = 1e6
 STOCK = {"hard": "900 kg"}
 
 
@@ -187,7 +188,7 @@ def strangers(people: int = 3, **changes: Any) -> Crowd:
 
 
 def test_an_advert_brings_whom_it_tells_when_it_tells_them() -> None:
-    run = run_with(strangers(knows_from_h=np.array([np.inf, 30 * DAY, np.inf])))
+    run = run_with(strangers(knows_from_h=np.array([NEVER, 30 * DAY, NEVER])))
     assert [round((sale.t_h - sale.waited_h) / DAY) for sale in run.sales] == [1, 31]
     assert [note.cause for note in run.notes if note.what == "new buyer"] == ["by an advert or a sign"]
 
@@ -196,7 +197,7 @@ def test_whoever_a_friend_told_first_is_not_told_again() -> None:
     friends = np.zeros((3, 4), bool)
     friends[0, 0] = True
     for told_day, causes in ((30.0, ["word of mouth"]), (0.5, ["by an advert or a sign", "word of mouth"])):
-        told = np.array([np.inf, told_day * DAY, np.inf])
+        told = np.array([NEVER, told_day * DAY, NEVER])
         run = run_with(strangers(brings_friend=friends, knows_from_h=told))
         news = [note for note in run.notes if note.what == "new buyer"]
         assert [note.cause for note in news] == causes
@@ -206,7 +207,7 @@ def test_whoever_a_friend_told_first_is_not_told_again() -> None:
 def test_marks_that_never_come_change_nothing() -> None:
     friends = np.ones((3, 4), bool)
     plain, marked = (
-        run_with(strangers(brings_friend=friends, knows_from_h=told)) for told in (None, np.full(3, np.inf))
+        run_with(strangers(brings_friend=friends, knows_from_h=told)) for told in (None, np.full(3, NEVER))
     )
     assert plain.ledger == marked.ledger
     assert plain.notes == marked.notes

@@ -82,7 +82,7 @@ def test_two_shops_with_one_name_are_refused() -> None:
         (
             "knows_from_h",
             np.array([0.0, np.inf, np.nan, 1.0]),
-            "knows_from_h must be hours from 0 up, or inf",
+            "knows_from_h holds inf; it must be from 0 to inf",
         ),
         ("bills", (Bill(1e6, "adverts", 5.0),), "a bill is (1000000.0, 'adverts', 5.0); its time must lie"),
         ("bills", (Bill(1.0, "adverts", -5.0),), "a bill is (1.0, 'adverts', -5.0)"),

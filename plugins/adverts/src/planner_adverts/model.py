@@ -21,6 +21,8 @@ from planner_adverts.effect import reminded, told_h
 from planner_adverts.settings import Adverts, BurstSettings
 
 STREAM = "adverts"
+NEVER_H = 1e9
+"""Beyond any horizon: whom no advert tells."""
 
 
 class Burst(People):
@@ -39,7 +41,9 @@ class Burst(People):
         hazard = -np.log1p(-draw.uniform(STREAM, self.settings.people))
         return replace(
             crowd,
-            knows_from_h=told_h(at_h, adverts.reach_share, adverts.half_life_days * 24.0, hazard),
+            knows_from_h=np.minimum(
+                told_h(at_h, adverts.reach_share, adverts.half_life_days * 24.0, hazard), NEVER_H
+            ),
             bills=tuple(Bill(t_h, "adverts", adverts.cost) for t_h in at_h.tolist() if t_h >= 0.0),
         )
 
