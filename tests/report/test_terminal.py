@@ -172,7 +172,10 @@ def test_us_readers_get_pounds_and_fahrenheit(
 
 
 def test_packages_that_cannot_be_used_are_told() -> None:
-    rows = [Row("pricing", "a.b", "p", "1", "asks [more]", ""), Row("", "c.*", "q", "2", "", "it is broken")]
+    rows = [
+        Row("pricing", "a.b", "p", "1", "asks [more]", (), ""),
+        Row("", "c.*", "q", "2", "", (), "it is broken"),
+    ]
     text = shown(models_table(rows))
     assert "asks [more]" in text
     assert "cannot be used: q 2: it is broken" in text
