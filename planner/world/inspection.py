@@ -155,8 +155,7 @@ def _reached(crowd: Crowd, people: tuple[int, ...], horizon: Horizon) -> None:
     for bill in crowd.bills:
         if not (0.0 <= bill.t_h < horizon.hours and 0.0 <= bill.amount < float("inf") and bill.what):
             raise ValueError(
-                f"a bill is {tuple(bill)}; its time must lie within the horizon, its amount be from 0 up, and it needs "
-                "a name"
+                f"{bill} is no bill: its time must lie within the horizon, its amount be from 0 up, and it needs a name"
             )
 
 

@@ -234,7 +234,8 @@ class Supply:
     """What was left out or made up, for whoever checks the scenario."""
 
 
-class Bill(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Bill:
     """Something that is paid on a date, whatever the owner does: when [h], its name in the ledger, how much."""
 
     t_h: float
