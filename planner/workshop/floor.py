@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import floor as whole
 from math import fsum, inf
 from typing import Final
@@ -125,7 +125,7 @@ class Floor:
         """Tin in the pewter at hand."""
         self.pewter_kg = 0.0
         self.pewter_cost = 0.0
-        self._kits: dict[bool, Kit] = {}
+        self._kits: dict[tuple[bool, bool], Kit] = {}
         self._costs: dict[str, list[Cost]] = {}
         """Rows of the table of costs by what they fall due for."""
         for cost in business.costs:
@@ -248,11 +248,13 @@ class Floor:
         """Pace of handling over that of one person."""
         return self.business.helper.hands if helped and self.business.helper is not None else 1.0
 
-    def kit(self, helped: bool) -> Kit:
-        """What a melt is done with today."""
-        if helped not in self._kits:
-            self._kits[helped] = kit_of(self.business, self.known, self.tables, self.hands(helped))
-        return self._kits[helped]
+    def kit(self, helped: bool, heel: bool = True) -> Kit:
+        """What a melt is done with today; and where the pot is emptied to the last ladle."""
+        key = (helped, heel)
+        if key not in self._kits:
+            kit = kit_of(self.business, self.known, self.tables, self.hands(helped))
+            self._kits[key] = kit if heel else replace(kit, heel_kg=0.0)
+        return self._kits[key]
 
     def overloaded(self, load_kg: float, km: float, helped: bool) -> tuple[float, float]:
         """What an overload costs in wear on this distance, and the share of the load that is too much."""

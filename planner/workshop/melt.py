@@ -7,7 +7,7 @@ The heat balance and the course of a melt are in planner.trade; here is who deci
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from math import floor as whole
 from math import fsum, inf
 from typing import Final
@@ -105,7 +105,7 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
             return Held("daylight", rise - m.set_up_min / 60.0)
         if sets < last_h:
             last_h, short = sets, "daylight"
-    kit = f.kit(f.helped(t_h))
+    helped = f.helped(t_h)
     full_kg = m.cylinder.content_kg * m.cylinder.number
     left_kg = full_kg if f.cylinder_kg < m.cylinder.swap_below_share * full_kg else f.cylinder_kg
     session = Session(
@@ -113,7 +113,7 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
     )
     contents, in_pot = f.contents, f.pot_alloy
     propane, ready = _propane(f, session), _alloys(f, session.piles, t_h, in_pot, contents)
-    held = _held_anyway(f, session, kit, (last_h, short), propane, ready)
+    held = _held_anyway(f, session, helped, (last_h, short), propane, ready)
     if held is not None:
         return held
     turned = not f.lasting.good_at(lit_h)
@@ -124,7 +124,7 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
             if not f.lighting.good_at(now):
                 break
             propane, ready = _propane(f, session), _alloys(f, session.piles, t_h, in_pot, contents)
-        found = _next_melt(f, session, kit, contents, (now, last_h, breaks), propane, ready)
+        found = _next_melt(f, session, helped, contents, (now, last_h, breaks), propane, ready)
         if isinstance(found, str):
             why = found
             break
@@ -150,7 +150,7 @@ def _session(f: Floor, t_h: float, until_h: float) -> Session | Held:
 
 
 def _held_anyway(
-    f: Floor, session: Session, kit: Kit, ends: tuple[float, str], propane: Propane, ready: Ready
+    f: Floor, session: Session, helped: bool, ends: tuple[float, str], propane: Propane, ready: Ready
 ) -> Held | None:
     """What would keep it from being lit in a still hour and with a full cylinder too; then no weather is waited for.
 
@@ -159,7 +159,7 @@ def _held_anyway(
     t_h, lit_h, (air, _) = session.start_h, session.lit_h, f.weather()
     last_h, short = ends
     air_c = air[min(whole(lit_h), len(air) - 1)]
-    still = kit.table.hour(air_c, 0.0, 1.0)
+    still = f.kit(helped).table.hour(air_c, 0.0, 1.0)
     full = Propane(propane.full_kg, propane.full_kg, propane.paid_kg)
 
     def unchanged(_hour: int, _fill_share: float) -> HourRow:
@@ -167,7 +167,7 @@ def _held_anyway(
 
     why = "supply"
     for _, dry in ready:
-        own = _kit_for(f, kit, dry)
+        own = _kit_for(f, helped, dry)
         found = refused(own, unchanged, dry, f.contents, air_c, lit_h, last_h, full)
         if not found:
             return None
@@ -191,7 +191,7 @@ def _next_dry_h(piles: Piles, t_h: float) -> float:
 def _next_melt(
     f: Floor,
     session: Session,
-    kit: Kit,
+    helped: bool,
     contents: Contents,
     times_h: tuple[float, float, float],
     propane: Propane,
@@ -200,7 +200,7 @@ def _next_melt(
     """The next pot: of the first pile that has enough for one. ``times_h``: now, latest end, weather breaks it off."""
     now, last_h, breaks = times_h
     air, wind = f.weather()
-    last, hour = len(air) - 1, kit.table.hour
+    last, hour = len(air) - 1, f.kit(helped).table.hour
 
     def hours(i: int, fill_share: float) -> HourRow:
         at = i if i < last else last
@@ -209,7 +209,7 @@ def _next_melt(
     air_c, overheats = air[min(whole(now), len(air) - 1)], _overheats(f, now)
     why = "supply"
     for alloy, dry in ready:
-        own = _kit_for(f, kit, dry)
+        own = _kit_for(f, helped, dry)
         got = melt(own, hours, dry, contents, air_c, now, last_h, breaks, overheats, propane)
         if _too_empty(got, propane):
             session.cylinder_kg = propane.full_kg
@@ -241,13 +241,13 @@ def _propane(f: Floor, session: Session) -> Propane:
     return Propane(session.cylinder_kg, m.cylinder.content_kg * m.cylinder.number, paid_kg)
 
 
-def _kit_for(f: Floor, kit: Kit, dry: list[Portion]) -> Kit:
+def _kit_for(f: Floor, helped: bool, dry: list[Portion]) -> Kit:
     """The kit for one pile: where alloys are kept apart, a heel is left only if more of the same will follow it."""
-    sorting = f.business.sorting
+    kit, sorting = f.kit(helped), f.business.sorting
     if not (sorting.on and sorting.apart and kit.heel_kg > 0):
         return kit
     after_kg = fsum(p.mass_kg * p.lead_share for p in dry) - kit.lead_at_most_kg * kit.pots
-    return kit if after_kg >= kit.least_lead_kg else replace(kit, heel_kg=0.0)
+    return kit if after_kg >= kit.least_lead_kg else f.kit(helped, heel=False)
 
 
 def _worth_lighting(f: Floor, contents: Contents) -> bool:
