@@ -13,7 +13,7 @@ from planner.cli.hinges import hinges
 from planner.cli.ladder import ladder
 from planner.cli.month import month
 from planner.cli.plugin_new import new
-from planner.cli.plugins import plugins
+from planner.cli.plugins import plugins, show
 from planner.cli.redraw import redraw
 from planner.cli.run import run
 from planner.cli.schema import schema
@@ -64,5 +64,6 @@ for command in (
 
 packages = typer.Typer()
 packages.callback(invoke_without_command=True)(plugins)
+packages.command()(show)
 packages.command()(new)
 app.add_typer(packages, name="plugins")

@@ -1,10 +1,12 @@
-"""``planner plugins``: the models on offer."""
+"""``planner plugins``: the models on offer, and one of them in full."""
 
 from __future__ import annotations
 
+from typing import Annotated
+
 import typer
 
-from planner.cli.session import Format, FormatOption, session
+from planner.cli.session import WRONG_INPUT, Format, FormatOption, session
 
 
 def plugins(context: typer.Context, form: FormatOption = Format.TEXT) -> None:
@@ -23,3 +25,32 @@ def plugins(context: typer.Context, form: FormatOption = Format.TEXT) -> None:
             from planner.report.terminal import models_table
 
             out.show(models_table(rows))
+
+
+def show(
+    model: Annotated[str, typer.Argument(metavar="MODEL", help="Such as core.fixed.", show_default=False)],
+    form: FormatOption = Format.TEXT,
+) -> None:
+    """Show one model with every key of its settings: what it is, its default, what is allowed."""
+    with session(form) as out:
+        from planner.plugin.registry import Registry
+        from planner.scenario.wording import nearest
+
+        rows = [row for row in Registry().available() if not row.problem]
+        found = [row for row in rows if row.model == model]
+        if not found:
+            like = nearest(model, [row.model for row in rows])
+            out.problem(
+                f"there is no model called {model!r}; "
+                f"{f'did you mean {like}? ' if like else ''}planner plugins lists them"
+            )
+            raise typer.Exit(WRONG_INPUT)
+        if out.json:
+            from planner.report.documents import plugins_document
+
+            out.document(plugins_document(found))
+        else:
+            from planner.report.terminal import model_in_full
+
+            for row in found:
+                out.show(model_in_full(row))

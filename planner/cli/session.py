@@ -106,7 +106,7 @@ class Session:
         if not console.is_terminal:
             console.width = WIDTH
         for one in those:
-            console.print(one)
+            console.print(one, crop=False)
 
     def tell(
         self,

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.report.phrases import counted, listed, quoted, reader_of
+from planner.report.phrases import AGAIN, counted, listed, quoted, reader_of
 from planner.report.units import number
 from planner.study import Study
 
@@ -118,6 +118,6 @@ def asides(study: Study) -> tuple[str, ...]:
         said += [
             f"{count} of {study.runs_played} runs failed; they are counted, not dropped.",
             f"The first is {quoted(first.option)} in world {first.replicate}: {first.summary}.",
-            f"To play it again alone: {first.repeat}",
+            f"{AGAIN}{first.repeat}",
         ]
     return tuple(said)

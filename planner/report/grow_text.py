@@ -15,7 +15,7 @@ from rich.table import Table
 from rich.text import Text
 
 from planner.report.grow_words import advice, amount, held_back, units
-from planner.report.phrases import counted, ends, reader_of, too_few
+from planner.report.phrases import AGAIN, counted, ends, reader_of, too_few
 from planner.report.terminal import heading, indented, refusal, safety, warnings, written
 from planner.report.units import number, signed
 from planner.study.growth import Growth, Worth
@@ -42,7 +42,7 @@ def growth(found: Growth, files: Sequence[Path]) -> Iterator[RenderableType]:
     if found.failures:
         one = found.failures[0]
         yield indented(f"{counted(len(found.failures), 'run')} failed, the first: {one.summary}", 0)
-        yield indented(f"Again: {one.repeat}", 0)
+        yield indented(f"{AGAIN}{one.repeat}", 0)
     yield Text("")
     yield indented(held_back(found), 0)
     yield Text("")

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from math import floor, log10
 from typing import Final
 
-from planner.report.phrases import counted, joined, listed, more, quoted, reader_of, told
+from planner.report.phrases import AGAIN, counted, joined, listed, more, quoted, reader_of, told
 from planner.report.units import number
 from planner.study.hinge import A_LIMIT, Flips, Hinge, Hinges, Limit
 
@@ -62,7 +62,7 @@ def _said(found: Hinges) -> Iterator[str]:
             left_out = counted(flips.failed, "point")
             yield (
                 f"{left_out} of these {'is' if flips.failed == 1 else 'are'} left out, since a run failed there: "
-                f"{flips.first_failed.summary}. Again alone: {flips.first_failed.repeat}"
+                f"{flips.first_failed.summary}. {AGAIN}{flips.first_failed.repeat}"
             )
 
 
@@ -148,4 +148,4 @@ def _broken(found: Hinges) -> Iterator[str]:
         "result, every one is needed, and none is made up. The first is where "
         f"{' and '.join(broken.inputs) or 'everything is as the scenario says'}: {broken.run.summary}."
     )
-    yield f"Again alone: {broken.run.repeat}"
+    yield f"{AGAIN}{broken.run.repeat}"

@@ -16,6 +16,9 @@ from planner.study.study import Subject
 TOLD_FROM = 10
 """Of fewer worlds than this no range is told or drawn: it looks as solid as others, and nobody could use it."""
 
+AGAIN = "Again alone: "
+"""The command that plays a failed run again follows, to the end."""
+
 NAMES = 4
 """Options named in one sentence; the rest is counted."""
 

@@ -14,7 +14,7 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from planner.report.phrases import ends, too_few
+from planner.report.phrases import AGAIN, ends, too_few
 from planner.report.stress_answers import ASKED, answered, asked_of, sentences, standing_asides
 from planner.report.stress_words import figure, how_known, letters
 from planner.report.terminal import heading, indented, plain_table, safety, warnings, written
@@ -64,7 +64,7 @@ def stress_text(stress: Stress, files: Sequence[Path]) -> Iterator[RenderableTyp
     if few := too_few(worlds):
         yield indented(few, 0)
     for one in stress.failures:
-        yield Text(f"FAILED: {one.option}, world {one.replicate}: {one.summary}; again: {one.repeat}")
+        yield indented(f"FAILED: {one.option}, world {one.replicate}: {one.summary}. {AGAIN}{one.repeat}", 0)
     yield from written(files)
 
 

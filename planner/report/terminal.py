@@ -11,13 +11,14 @@ from pathlib import Path
 from typing import Any, Final
 
 from rich import box
-from rich.console import RenderableType
+from rich.console import Group, RenderableType
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from planner.plugin.protocol import KINDS
 from planner.report.asides import asides, outlook_words
-from planner.report.phrases import counted, ends, listed, too_few
+from planner.report.phrases import AGAIN, counted, ends, listed, too_few
 from planner.report.units import Reader, number, signed
 from planner.report.words import advice
 from planner.study import Interval, Study
@@ -49,9 +50,11 @@ def heading(words: str) -> Text:
     return Text(words, style="bold")
 
 
-def indented(words: str, hang: int = 2) -> Padding:
-    """A sentence under a heading."""
-    return Padding(Text(words), (0, 0, 0, hang), expand=False)
+def indented(words: str, hang: int = 2) -> RenderableType:
+    """A sentence under a heading; a command at its end stands on a line of its own, whole, so that it can be copied."""
+    sentence, again, command = words.partition(AGAIN)
+    told = Padding(Text(f"{sentence}{again}".rstrip()), (0, 0, 0, hang), expand=False)
+    return Group(told, Text(command, no_wrap=True, overflow="ignore")) if again else told
 
 
 def comparison(study: Study, files: Sequence[Path]) -> Iterator[RenderableType]:
@@ -221,14 +224,31 @@ def measures_table(rows: Iterable[tuple[str, Interval, str]], reader: Reader, se
 
 
 def models_table(rows: Iterable[Any]) -> Iterator[RenderableType]:
-    """Models on offer with the keys of their settings, and why packages cannot be used; rows as `Row` has them."""
+    """Models on offer, kind by kind, with the keys of their settings, and why packages cannot be used.
+
+    Rows are as `Row` has them.
+    """
     found = list(rows)
-    for row in found:
-        if not row.problem:
-            yield Text(f"{row.kind:<8} {row.model:<24} {row.package} {row.version}")
-            yield indented(row.summary, 9)
+    sound = [row for row in found if not row.problem]
+    for kind in KINDS:
+        yield heading(kind)
+        for row in sorted((one for one in sound if one.kind == kind), key=lambda one: str(one.model)):
+            yield Text(f"  {row.model:<24} {row.package} {row.version}")
+            yield indented(row.summary, 4)
             keys = [one.key for one in row.settings if "." not in one.key]
-            yield indented(f"settings: {', '.join(keys)}" if keys else "no settings", 9)
+            yield indented(f"settings: {', '.join(keys)}" if keys else "no settings", 4)
     for row in found:
         if row.problem:
             yield Text(f"cannot be used: {row.package} {row.version}: {row.problem}", style="bold")
+    yield Text("Settings in full: planner plugins show MODEL")
+
+
+def model_in_full(row: Any) -> Iterator[RenderableType]:
+    """One model with its settings; a row as `Row` has it."""
+    yield heading(f"{row.model}: {row.kind}, {row.package} {row.version}")
+    yield indented(row.summary)
+    for one in row.settings:
+        facts = [one.type, f"default {one.default}" if one.default else "", one.allowed]
+        yield Text("")
+        yield Text(f"{one.key}: {'; '.join(fact for fact in facts if fact)}")
+        yield indented(one.description)

@@ -11,7 +11,7 @@ from pathlib import Path
 from rich.console import RenderableType
 from rich.text import Text
 
-from planner.report.phrases import counted, listed, quoted, reader_of, too_few
+from planner.report.phrases import AGAIN, counted, listed, quoted, reader_of, too_few
 from planner.report.spread_words import spread_words
 from planner.report.terminal import (
     heading,
@@ -218,6 +218,10 @@ def one_option(played: Played, files: Sequence[Path]) -> Iterator[RenderableType
     which = f"{len(played.worlds)} worlds" if several else f"world {played.worlds[0]}"
     changed = "".join(f", {one}" for one in played.inputs)
     yield heading(f"{played.subject.title}: {played.option}, {played.outlook}{changed}, {which}")
+    if len(played.failures) == len(played.worlds):
+        yield from failed(played.failures)
+        yield from written(files)
+        return
     rows = [(one.label, played.levels.at(m), one.unit) for m, one in enumerate(played.measures)]
     hidden = [row for row in rows if row[1].mean == 0.0]
     few = too_few(len(played.worlds)) if several else None
@@ -240,6 +244,6 @@ def failed(runs: Sequence[FailedRun]) -> Iterator[RenderableType]:
     """Runs without a result, and how to repeat each."""
     for one in runs[:FAILURES_SHOWN]:
         yield Text(f"Failed: {quoted(one.option)} in world {one.replicate}: {one.summary}", style="red")
-        yield indented(f"Again alone: {one.repeat}")
+        yield indented(f"{AGAIN}{one.repeat}")
     if len(runs) > FAILURES_SHOWN:
         yield indented(f"and {len(runs) - FAILURES_SHOWN} more")

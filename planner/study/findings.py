@@ -237,7 +237,7 @@ def _doubled(name: str, those: Field, allowed: Sequence[str]) -> bool:
 
 
 def identical_groups(options: Sequence[str], values: FloatArray) -> tuple[tuple[str, ...], ...]:
-    """Options that agree in every measure of every world, in groups of two and more.
+    """Options that agree in every measure of every world, in groups of two and more; not those without any result.
 
     Parameters
     ----------
@@ -248,5 +248,6 @@ def identical_groups(options: Sequence[str], values: FloatArray) -> tuple[tuple[
     """
     groups: dict[bytes, list[str]] = {}
     for name, rows in zip(options, values, strict=True):
-        groups.setdefault((rows + 0.0).tobytes(), []).append(name)
+        if not np.isnan(rows).all():
+            groups.setdefault((rows + 0.0).tobytes(), []).append(name)
     return tuple(tuple(group) for group in groups.values() if len(group) > 1)

@@ -162,6 +162,20 @@ def test_plugins_lists_every_kind(planner: Planner) -> None:
     assert "settings: private, bulk, post," in text
     assert "core.shops" in text
     assert "measured.tmy3" in text
+    assert [line for line in text.splitlines() if line in kinds] == [
+        "pricing", "supply", "weather", "rates", "demand",
+    ]  # fmt: skip
+
+
+def test_one_model_is_shown_with_every_key_of_its_settings(planner: Planner) -> None:
+    text = planner("plugins", "show", "core.fixed").stdout
+    assert "core.fixed: pricing, planner " in text
+    assert "tin: a price per mass; default 33 EUR/kg; above 0 EUR/kg" in text
+    (row,) = document(planner("plugins", "show", "core.mean_reverting", "--format", "json"))["models"]  # type: ignore[misc, attr-defined]
+    assert "together_share" in {one["key"] for one in row["settings"]}
+    found = planner("plugins", "show", "core.fixd")
+    assert found.exit_code == 2
+    assert "there is no model called 'core.fixd'; did you mean core.fixed?" in found.stderr
 
 
 def test_schema_is_a_json_schema_of_the_file(planner: Planner) -> None:
@@ -299,7 +313,8 @@ def test_failed_runs_are_written_counted_and_end_with_1(
     assert found.exit_code == 1
     assert "4 of 16 runs failed" in found.stdout
     assert "No recommendation" in found.stdout
-    assert "planner run" in found.stdout
+    again = f"planner run {garden} --option gift --seed 4 --replicate 0"
+    assert again in found.stdout.splitlines()  # whole and alone, so that it can be copied
     assert "gift,expected,0,failed," in (tmp_path / "o" / "failures.csv").read_text(encoding="utf-8")
 
 
@@ -316,6 +331,7 @@ def test_a_run_that_fails_says_why_and_ends_with_1(
     found = planner("run", garden, "--option", "gift", "--trace", "told")
     assert found.exit_code == 1
     assert 'Failed: "gift" in world 0: RuntimeError: the present was a trap' in " ".join(found.stdout.split())
+    assert "n/a" not in found.stdout  # nothing was played, so nothing is said of it
     assert not Path("told").exists()
 
 

@@ -117,7 +117,7 @@ def test_identical_options_and_failures_are_told_beside_the_advice() -> None:
     text = said(*asides(study(values, failures=(failure,))))
     assert '"bigger burner" and "charm" never differ in any of the 60 worlds that all options met.' in text
     assert "1 of 240 runs failed; they are counted, not dropped." in text
-    assert "To play it again alone: planner run x --replicate 7" in text
+    assert "Again alone: planner run x --replicate 7" in text
 
 
 def test_what_pairing_saved_is_told() -> None:

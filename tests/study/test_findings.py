@@ -123,6 +123,8 @@ def test_options_that_never_differ_are_named_and_do_not_block_each_other() -> No
     values = three() | {"lucky charm": 400.0 + WAVES[:N] + noise(1, 40.0)[:N]}
     groups = identical_groups(tuple(values), np.array(list(values.values())))
     assert groups == (("bigger burner", "lucky charm"),)
+    without_any = np.full((2, 3, N), nan)
+    assert identical_groups(("fails", "fails too"), without_any) == ()
     found = played(values, identical=groups)
     assert (found.best, found.identical) == ("bigger burner", groups)
     assert played(values, ("bigger burner",), groups).best == "lucky charm"
