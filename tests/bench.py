@@ -3,7 +3,8 @@
 Prints milliseconds a simulated year for "as today" and for the dearest option, events a year, the share of time by
 module, and the time to draw and build a world. All as a study plays it: a world and what is looked up in it are
 shared by all options, what follows from the settings is worked out once. Processor time, the best of some rounds. Last
-the whole choice of the example: its time on the clock, and its runs beside those that equal allocation would take.
+the whole choice of the example: its time on the clock, its runs beside those that equal allocation would take, and by
+which factor playing all options in the same worlds cuts the variance of each one's difference to "as today".
 
 A profile does not see into compiled modules, so shares are those of plain Python, taken in a process of their own
 (``python -m tests.bench OPTION``).
@@ -34,6 +35,8 @@ from planner.scenario import load
 from planner.scenario.business import Business
 from planner.study import available_workers, compare, outlooks_to_play
 from planner.study.kim_nelson import KimNelson, batch_means
+from planner.study.sample import CONSTANT
+from planner.study.study import Study
 from planner.workshop.play import play
 from planner.workshop.premises import Premises, StartUp, Tables, premises
 from planner.world.build import Models, build
@@ -44,6 +47,8 @@ from tests.study.equal_allocation import paired, rinott, unpaired
 SCENARIO = Path(__file__).parents[1] / "scenarios" / "example.yaml"
 WARM, TIMED, ROUNDS = 10, 20, 4
 BASE = "as today"
+NEAR_1 = 2.0
+"""A factor below this saves less than half of the runs, so it is warned of."""
 
 
 class Option(NamedTuple):
@@ -98,6 +103,7 @@ def _time_choice() -> None:
     start = perf_counter()
     study = compare(scenario, workers=workers, outlooks=outlooks_to_play(scenario))
     took = perf_counter() - start
+    _pairing(study)
     choice, fresh = study.choice, study.fresh
     if choice is None or fresh is None:
         raise SystemExit("the example no longer comes to a choice")
@@ -116,6 +122,20 @@ def _time_choice() -> None:
         f"equal allocation would take {apart:,} in worlds drawn apart ({1 - choice.runs / apart:.1%} saved), "
         f"{shared:,} in shared worlds; each option its own number in worlds drawn apart, {own:,}"
     )
+
+
+def _pairing(study: Study) -> None:
+    """By which factor the same worlds cut the variance of each option's difference to "as today"."""
+    print(
+        f"  variance of a difference drawn apart, over that in the same worlds (of {study.subject.replicates}):"
+    )
+    factors = study.sample.pairing_saved[:, 0].tolist()
+    for factor, name in sorted(zip(factors, study.names, strict=True)):
+        if name == study.subject.base:
+            continue
+        words = "never differs by chance" if not factor < CONSTANT else f"{factor:.1f}"
+        warning = "  NEAR 1: this option hardly meets the same luck" if factor < NEAR_1 else ""
+        print(f"    {name:<36} {words}{warning}")
 
 
 def _options(names: Iterable[str] = ()) -> dict[str, Option]:
