@@ -162,7 +162,8 @@ def own_copy(value: Any) -> Any:
     if isinstance(value, Mapping):
         return {key: own_copy(inner) for key, inner in value.items()}
     if isinstance(value, (list, tuple)):
-        return tuple(map(own_copy, value))
+        inner = map(own_copy, value)
+        return type(value)._make(inner) if hasattr(value, "_make") else tuple(inner)
     if is_dataclass(value) and not isinstance(value, type):
         return replace(value, **{one.name: own_copy(getattr(value, one.name)) for one in fields(value)})
     return value

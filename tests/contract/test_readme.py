@@ -5,12 +5,15 @@ from __future__ import annotations
 import re
 import shutil
 import subprocess
+import tomllib
+from importlib import import_module
 from pathlib import Path
 
 import pytest
 
 from planner.cli.app import app
-from tests.contract.tree import ROOT
+from planner.plugin.protocol import ENTRY_POINT_GROUP
+from tests.contract.tree import ROOT, plugin_folders
 
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 
@@ -36,6 +39,25 @@ def test_every_command_that_readme_names_is_there() -> None:
     there |= {group.name for group in app.registered_groups if group.name}
     assert named <= there
     assert there - {"fields"} <= named
+
+
+@pytest.mark.parametrize("folder", plugin_folders(), ids=lambda one: one.name)
+def test_readme_says_which_packages_there_are_with_all_their_models(folder: Path) -> None:
+    (row,) = re.findall(rf"^\| \[{folder.name}\]\(plugins/{folder.name}/README\.md\) \|(.*)\|$", README, re.M)
+    project = tomllib.loads((folder / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    offered = {
+        f"{namespace}.{provider.name}"
+        for namespace, module in project["entry-points"][ENTRY_POINT_GROUP].items()
+        for provider in import_module(module).planner_models()
+    }
+    assert set(re.findall(r"`(\w+\.\w+)`", row)) == offered
+
+
+def test_without_make_every_package_is_installed_too() -> None:
+    (words,) = re.findall(r"^\.venv/bin/python -m pip (install .* -e \. .*)$", README, re.M)
+    told = subprocess.run(["sh", "-c", f"echo {words}"], cwd=ROOT, capture_output=True, text=True, check=True)
+    named = {(ROOT / word).resolve() for word in re.findall(r"-e (\S+)", told.stdout)}
+    assert named == {ROOT, *plugin_folders()}
 
 
 def test_every_file_that_readme_links_to_is_there() -> None:

@@ -33,8 +33,11 @@ class Elsewhere:
         """Run the planner that is installed there."""
         return self.run([self.bin / "planner", *words], cwd)
 
-    def run(self, words: list[Any], cwd: Path | None = None) -> str:
-        """Run a program with nothing of this tree on its path."""
+    def run(self, words: list[Any], cwd: Path | None = None, code: int = 0, one_core: bool = False) -> str:
+        """Run a program with nothing of this tree on its path; it must end with this exit code.
+
+        With one core the planner starts no processes: they take longer to get ready than a few runs take.
+        """
         leave = ("PYTHONPATH", "PYTHONHOME", "PYTEST_ADDOPTS", "PYTEST_CURRENT_TEST")
         clean = {name: value for name, value in os.environ.items() if name not in leave}
         done = subprocess.run(
@@ -43,7 +46,13 @@ class Elsewhere:
             capture_output=True,
             text=True,
             check=False,
+            preexec_fn=_take_one_core if one_core and hasattr(os, "sched_setaffinity") else None,
             env=clean | {"PATH": f"{self.bin}{os.pathsep}{clean.get('PATH', '')}", "NO_COLOR": "1"},
         )
-        assert done.returncode == 0, f"{' '.join(map(str, words))}\n{done.stdout}\n{done.stderr}"
+        assert done.returncode == code, f"{' '.join(map(str, words))}\n{done.stdout}\n{done.stderr}"
         return done.stdout + done.stderr
+
+
+def _take_one_core() -> None:
+    cores = sorted(os.sched_getaffinity(0))
+    os.sched_setaffinity(0, cores[os.getpid() % len(cores) :][:1])

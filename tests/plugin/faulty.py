@@ -10,6 +10,8 @@ from pathlib import Path
 VERSION = "1.2"
 WORLD = 1
 """The world in which the weather misbehaves."""
+PATIENCE = "2 s"
+"""How long a run may take: a hundred times what one of the garden takes, and soon over where one does not end."""
 
 MODULE = '''
 import os
@@ -147,10 +149,10 @@ def install(folder: Path) -> Path:
     return place
 
 
-def scenario(folder: Path, garden: Path, *faults: tuple[str, str], patience: str = "3 s") -> Path:
+def scenario(folder: Path, garden: Path, *faults: tuple[str, str]) -> Path:
     """The garden of the tests, with an option for each (kind, fault); its weather or prices come from the package."""
     (folder / "garden.yaml").write_text(garden.read_text(encoding="utf-8"), encoding="utf-8")
-    lines = [HEAD.format(patience=patience)]
+    lines = [HEAD.format(patience=PATIENCE)]
     lines += [OPTION.format(kind=kind, fault=fault, model=MODELS[kind]) for kind, fault in faults]
     file = folder / "acme.yaml"
     file.write_text("".join(lines), encoding="utf-8")

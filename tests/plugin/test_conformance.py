@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
+import runpy
+from collections.abc import Mapping
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
 import pytest
 
 from planner.plugin.builtin import crowds, planner_models, pricing, rates, shops, weather
+from planner.plugin.protocol import Provider
 from planner.testing import (
     DemandConformance,
     PricingConformance,
@@ -13,6 +20,7 @@ from planner.testing import (
     WeatherConformance,
 )
 from planner.testing.conformance import Conformance
+from tests.contract.tree import plugin_folders
 
 
 class TestFixedPrices(PricingConformance):
@@ -59,12 +67,21 @@ class TestBuyersByPost(DemandConformance):
     provider = crowds.POST
 
 
+def looked_at(names: Mapping[str, Any]) -> set[tuple[str, str]]:
+    """Kind and name of the models that classes of a module put through the kit."""
+    kits = (one for one in names.values() if isinstance(one, type) and issubclass(one, Conformance))
+    return {(one.provider.kind, one.provider.name) for one in kits if "provider" in vars(one)}
+
+
 @pytest.mark.parametrize("provider", planner_models(), ids=lambda one: f"{one.kind}-{one.name}")
-def test_no_built_in_model_is_left_out(provider: object) -> None:
-    looked_at = [
-        one.provider
-        for one in globals().values()
-        if isinstance(one, type) and issubclass(one, Conformance)
-        if "provider" in vars(one)
-    ]
-    assert provider in looked_at
+def test_no_built_in_model_is_left_out(provider: Provider) -> None:
+    assert (provider.kind, provider.name) in looked_at(globals())
+
+
+@pytest.mark.parametrize("folder", plugin_folders(), ids=lambda one: one.name)
+def test_no_model_of_our_packages_is_left_out(folder: Path) -> None:
+    (module,) = (path.name for path in (folder / "src").iterdir() if (path / "__init__.py").is_file())
+    offered = import_module(module).planner_models()
+    assert offered
+    tests = runpy.run_path(str(folder / "tests" / "test_conformance.py"))
+    assert {(one.kind, one.name) for one in offered} == looked_at(tests)

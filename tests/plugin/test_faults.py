@@ -22,7 +22,7 @@ AT_LAST_S = 300
 """Nothing here takes more than seconds; a machine shared with others may take this long, and then it hangs."""
 PLANNER = [sys.executable, "-c", "from planner.cli import main; main()"]
 PROCESS_ENDED = "the process that played it ended (exit code"
-TOO_LONG = "it did not end within 3 s (study.patience says how long a run may take)"
+TOO_LONG = f"it did not end within {faulty.PATIENCE} (study.patience says how long a run may take)"
 MAY_NOT = "what a model is handed, and what it has returned, may not be changed"
 RAISED = "(planner_acme.py, line "
 FAULTS = {

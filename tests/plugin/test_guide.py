@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import ast
+import csv
 import re
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import fields, is_dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -50,17 +51,53 @@ def test_every_block_of_the_guide_is_run(elsewhere: Elsewhere, tmp_path: Path) -
     folder.mkdir()
     shutil.copy(ROOT / "scenarios" / "example.yaml", folder)
     elsewhere.install(ROOT / "plugins" / "measured-weather")
-    script = ""
+    shell = partial(in_a_shell, elsewhere, folder)
+    script = said = ""
     for block in blocks(GUIDE):
         if block.file:
             (folder / block.file).write_text(block.text, encoding="utf-8")
         elif block.form == "sh":
-            elsewhere.run(["sh", "-euc", block.text], cwd=folder)
+            said += shell(block.text)
+        elif block.form == "text":
+            see_the_slip(block.text, folder, shell)
         else:
             assert block.form == "python"
             script += block.text
     elsewhere.python("-c", script, cwd=folder)
-    assert "stall.over_yard" in elsewhere.planner("plugins")
+    assert "stall.over_yard" in said
+
+
+def in_a_shell(elsewhere: Elsewhere, folder: Path, words: str, code: int = 0) -> str:
+    """What is printed."""
+    return elsewhere.run(["sh", "-euc", words], cwd=folder, code=code, one_core=True)
+
+
+def see_the_slip(shown: str, folder: Path, shell: Callable[..., str]) -> None:
+    """A slip in the guide's model is told as the guide shows it, word for word, and repeated; the rest is kept."""
+    sound = (folder / "stall.py").read_text(encoding="utf-8")
+    wrong, right = in_the_guide(r"`([\w.]+)` in place of `([\w.]+)`")
+    assert right in sound
+    (folder / "stall.py").write_text(sound.replace(right, wrong), encoding="utf-8")
+    (command,) = in_the_guide(r"`(planner compare [^`]+)`\s+plays")
+    said = shell(command, code=1)
+    assert shown in "".join(f"{line.rstrip()}\n" for line in said.splitlines())
+    with (folder / "reports" / "my" / "runs.csv").open(encoding="utf-8", newline="") as runs:
+        played = {row["option"]: bool(row["profit"]) for row in csv.DictReader(runs)}
+    assert [option for option, kept in played.items() if not kept] == ["follow the yard"]
+    what, again = shown.split(".\nAgain alone:\n")
+    again = again.rstrip()
+    told = shell(again, code=1)
+    assert " ".join(what.partition("world 0: ")[2].split()) in " ".join(told.split())
+    failed = (folder / "reports" / "my" / "failures.csv").read_text(encoding="utf-8")
+    assert again in failed
+    assert "stall.py:18 in quote" in failed
+    (folder / "stall.py").write_text(sound, encoding="utf-8")
+
+
+def in_the_guide(pattern: str) -> tuple[str, ...]:
+    """What the one place that has this form says."""
+    (found,) = re.finditer(pattern, GUIDE)
+    return found.groups()
 
 
 def test_no_block_of_the_guide_is_passed_over() -> None:

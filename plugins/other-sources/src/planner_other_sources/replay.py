@@ -240,7 +240,10 @@ REPLAY = Provider(
     example={
         "file": "pickups.csv",
         "repeat": True,
-        "shops": {"Ropewalk Tyres": {"x": "3 km", "y": "-1 km"}},
+        "shops": {
+            "Ropewalk Tyres": {"x": "2 km", "y": "3 km"},
+            "Mill Yard Garage": {"x": "-4 km", "y": "1 km"},
+        },
         "waits": "30 days",
     },
 )
