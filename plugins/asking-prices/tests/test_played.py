@@ -19,7 +19,7 @@ from planner.study import load
 from planner_asking_prices.offer import offer_of
 from planner_asking_prices.stock_worth import Way, stock_worth
 
-EXAMPLE = Path(__file__).resolve().parents[1] / "example.yaml"
+EXAMPLE = Path(__file__).resolve().parents[1] / "asking-prices.yaml"
 Planner = Callable[..., str]
 
 
@@ -50,7 +50,7 @@ def runs(planner: Planner, scenario: Path, worlds: int, folder: Path) -> dict[st
 
 
 def test_the_example_is_sound(planner: Planner) -> None:
-    assert "example.yaml is sound" in planner("check", EXAMPLE)
+    assert "asking-prices.yaml is sound" in planner("check", EXAMPLE)
 
 
 @pytest.mark.parametrize("option", ["as today", "linked", "ladder", "best"])
