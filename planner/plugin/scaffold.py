@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 import jinja2
 
 from planner.plugin.packages import BUILT_IN, find_packages
-from planner.plugin.protocol import ENTRY_POINT_GROUP, KINDS, Kind
+from planner.plugin.protocol import ENTRY_POINT_GROUP, Kind
 from planner.scenario.wording import shown
 
 LONGEST: Final = 40
@@ -33,20 +33,51 @@ class Start(NamedTuple):
     model: str
     cls: str
     summary: str
+    written: str
+    """Settings as the example scenario has them."""
 
     @property
     def constant(self) -> str:
         """Name of the provider."""
         return self.model.upper()
 
+    @property
+    def option(self) -> str:
+        """The option of the example scenario in which the model is used."""
+        return f"with {self.model.replace('_', ' ')}"
+
 
 STARTS: Final[dict[Kind, Start]] = {
-    "pricing": Start("over_yard", "OverYard", "so many times what the yard pays, never below a floor"),
-    "supply": Start("collector", "Collector", "one place that fills buckets, with a lead share that falls"),
-    "weather": Start("seasons", "Seasons", "a year and a day as cosines, with warm, windy and wet days"),
-    "rates": Start("together", "Together", "yard prices that rise and fall together from month to month"),
-    "demand": Start("neighbours", "Neighbours", "people who live near and come back"),
+    "pricing": Start(
+        "over_yard",
+        "OverYard",
+        "so many times what the yard pays, never below a floor",
+        "{times: 3, least: 3.6 EUR/kg}",
+    ),
+    "supply": Start(
+        "collector",
+        "Collector",
+        "one place that fills buckets, with a lead share that falls",
+        "{x: 4 km, y: -2 km}",
+    ),
+    "weather": Start(
+        "seasons",
+        "Seasons",
+        "a year and a day as cosines, with warm, windy and wet days",
+        "{coldest: -1 degC, warmest: 20 degC, wet_share: 0.4}",
+    ),
+    "rates": Start(
+        "together",
+        "Together",
+        "yard prices that rise and fall together from month to month",
+        "{lead: 1.3 EUR/kg, weights: 0.4 EUR/kg, varies_share: 0.2}",
+    ),
+    "demand": Start(
+        "neighbours", "Neighbours", "people who live near and come back", "{people: 12, known: 5}"
+    ),
 }
+_LISTED: Final = ("supply", "demand")
+"""Kinds of which a scenario names several models, each under a name."""
 
 
 class NewPackage(NamedTuple):
@@ -78,7 +109,7 @@ def new_package(name: str, kind: Kind) -> NewPackage:
     """
     _check(name)
     start, namespace = STARTS[kind], name.replace("-", "_")
-    values = {
+    values: dict[str, object] = {
         "project": f"{_PREFIX}{name}",
         "module": f"planner_{namespace}",
         "namespace": namespace,
@@ -91,21 +122,32 @@ def new_package(name: str, kind: Kind) -> NewPackage:
         "constant": start.constant,
         "summary": start.summary,
         "summary_line": f"{start.summary[0].upper()}{start.summary[1:]}.",
+        "written": start.written,
+        "listed": kind in _LISTED,
+        "option": start.option,
+        "example": f"{name}.yaml",
     }
-    block = _rendered(f"{kind}.yaml", values)
-    own = {"block": block, "how": _rendered(f"{kind}.how", values), "own": _rendered(f"{kind}.own", values)}
-    blocks = [block if one == kind else usual for one, usual in _usual().items()]
-    blocks = [one for one in blocks if one]
+    parts = {
+        "block": _rendered("block.yaml", values),
+        "how": _rendered(f"{kind}.how", values),
+        "own": _rendered(f"{kind}.own", values),
+        "usual": _text("usual.yaml").strip("\n"),
+        "own_option": _rendered("option.yaml", values),
+    }
+    values |= parts
     made = {
         "pyproject.toml": _rendered("pyproject.toml", values),
-        "README.md": _rendered("README.md", values | own),
-        "example.yaml": _rendered("example.yaml", values | {"blocks": blocks}),
+        "README.md": _rendered("README.md", values),
+        f"{name}.yaml": _rendered("scenario.yaml", values),
         f"src/{values['module']}/__init__.py": _rendered(f"{kind}.py", values),
         f"src/{values['module']}/py.typed": "",
-        f"tests/test_{namespace}.py": _rendered("test.py", values | own),
+        f"tests/test_{namespace}.py": _rendered("test.py", values),
     }
     return NewPackage(
-        name, kind, values["named"], {path: f"{text}\n" if text else "" for path, text in made.items()}
+        name,
+        kind,
+        f"{namespace}.{start.model}",
+        {path: f"{text}\n" if text else "" for path, text in made.items()},
     )
 
 
@@ -132,13 +174,6 @@ def _right(name: str) -> str:
     small = re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-")
     bare = re.sub(r"^(?:planner-|[0-9]+-?|-)+", "", small)
     return bare[:LONGEST].strip("-")
-
-
-def _usual() -> dict[Kind, str]:
-    """The block of an example scenario for each kind that is not the new one; empty where the default will do."""
-    text = _text("usual.yaml")
-    blocks = dict(part.split(":", 1) for part in text.strip().split("\n\n"))
-    return {kind: f"{kind}:{blocks[kind]}" if kind in blocks else "" for kind in KINDS}
 
 
 def _rendered(name: str, values: Mapping[str, object]) -> str:

@@ -20,8 +20,8 @@ from planner.report.folder import OutputError, write_folder
 NEXT: Final = (
     "python -m pip install --no-deps --no-index --no-build-isolation -e {folder}",
     "python -m pytest {folder}/tests",
-    "planner check {folder}/example.yaml",
-    "planner compare {folder}/example.yaml",
+    "planner check {folder}/{name}.yaml",
+    "planner compare {folder}/{name}.yaml",
 )
 
 
@@ -49,7 +49,11 @@ def new_package_text(package: NewPackage, folder: Path, files: Sequence[Path]) -
         yield Text(f"  {file.relative_to(folder).as_posix()}")
     yield Text("Next:")
     for command in NEXT:
-        yield Text(f"  {command.format(folder=shlex.quote(str(folder)))}", no_wrap=True, overflow="ignore")
+        yield Text(
+            f"  {command.format(folder=shlex.quote(str(folder)), name=package.name)}",
+            no_wrap=True,
+            overflow="ignore",
+        )
 
 
 def new_package_document(package: NewPackage, folder: Path, files: Sequence[Path]) -> dict[str, Any]:
@@ -59,5 +63,5 @@ def new_package_document(package: NewPackage, folder: Path, files: Sequence[Path
         "kind": package.kind,
         "folder": str(folder),
         "files": [file.relative_to(folder).as_posix() for file in files],
-        "next": [command.format(folder=shlex.quote(str(folder))) for command in NEXT],
+        "next": [command.format(folder=shlex.quote(str(folder)), name=package.name) for command in NEXT],
     }

@@ -7,11 +7,12 @@ changed tree, in which each changed value stands where the change is written; an
 from __future__ import annotations
 
 import copy
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
 from planner.scenario.amounts import factor_of, plus, times
+from planner.scenario.blocks import Blocks
 from planner.scenario.doubt import CERTAIN, Doubt
 from planner.scenario.part import PartError, PartsError
 from planner.scenario.tree import Place, Steps, Tree, at, dotted
@@ -70,6 +71,7 @@ def apply(
     as_written: Any = None,
     closed: Collection[str] = (),
     doubt: Doubt = CERTAIN,
+    blocks: Blocks | None = None,
 ) -> Changed:
     """Make the changes that stand at `where` in `source`.
 
@@ -89,6 +91,8 @@ def apply(
         Keys at the top of a file that no change may touch.
     doubt : Doubt, optional
         What of the base cannot be judged: a change that finds nothing there is left out.
+    blocks : Blocks, optional
+        Knows which blocks have a key such as ``times`` of their own. Left out: it is always an operation.
     """
     result = Changed(base.copy())
     try:
@@ -108,10 +112,11 @@ def apply(
         if whole:
             words = f"{quoted(whole)} is set as a whole as well; write both as one change"
             result.wrong.append((written_at, words))
-        if _operation(value) is None and not path.endswith(".model"):
+        operation = operation_of(value, path, result.tree.value, blocks)
+        if operation is None and not path.endswith(".model"):
             done.append(path)
         try:
-            _change(result, path, value, source, written_at, currency, doubt)
+            _change(result, path, value, operation, source, written_at, currency, doubt)
         except ValueError as error:
             if as_written is not None and _exists(as_written, path):
                 result.skipped.append(path)
@@ -124,27 +129,37 @@ def apply(
 
 def _order(path: str, value: Any) -> tuple[int, int]:
     """Models first, since they bring their own settings; then values, whole blocks before keys; entries go last."""
-    operation = _operation(value)
+    operation = operation_of(value, path, None, None)
     if path.endswith(".model") and operation is None:
         return 0, 0
     return {"append": 2, "remove": 3}.get(operation or "", 1), path.count(".")
 
 
-def _operation(value: Any) -> str | None:
-    if isinstance(value, dict) and value and set(value) <= set(OPERATIONS):
-        return str(next(iter(value)))
-    return None
+def operation_of(value: Any, path: str, tree: Any, blocks: Blocks | None) -> str | None:
+    """The operation that a change is written with; None where it is the new value itself.
+
+    ``{times: 3}`` multiplies what is there. Where a block stands that has a key ``times`` of its own, it is that block,
+    written anew.
+    """
+    if not (isinstance(value, dict) and value and set(value) <= set(OPERATIONS)):
+        return None
+    if blocks is not None:
+        try:
+            steps, _ = find(tree, path)
+        except ValueError:  # told where the change is made
+            steps = ()
+        if steps and set(value) <= set(blocks.keys_at(tree, steps)):
+            return None
+    return str(next(iter(value)))
 
 
-def overridden(later: Mapping[str, Any], earlier: Mapping[str, Any]) -> tuple[str, ...]:
-    """Paths that later changes set to a value of their own, though earlier ones change that, a part or the whole."""
-    found = []
-    for path, value in later.items():
-        if _operation(value) is None and any(
-            f"{path}.".startswith(f"{other}.") or f"{other}.".startswith(f"{path}.") for other in earlier
-        ):
-            found.append(path)
-    return tuple(found)
+def overridden(later: Collection[str], earlier: Collection[str]) -> tuple[str, ...]:
+    """Paths at which later changes set a value of their own, though earlier ones change that, a part or the whole."""
+    return tuple(
+        path
+        for path in later
+        if any(f"{path}.".startswith(f"{other}.") or f"{other}.".startswith(f"{path}.") for other in earlier)
+    )
 
 
 def _exists(tree: Any, path: str) -> bool:
@@ -213,12 +228,13 @@ def _change(
     result: Changed,
     path: str,
     value: Any,
+    operation: str | None,
     source: Tree,
     written_at: Steps,
     currency: str | None,
     doubt: Doubt,
 ) -> None:
-    tree, operation = result.tree, _operation(value)
+    tree = result.tree
     if operation is not None and len(value) > 1:
         raise ValueError(f"{listed(value)} are written together; write one of them")
     if operation == "times":

@@ -6,13 +6,15 @@ them. Relative changes read the base with every default written out.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, cast
 
 from planner import interrupts
-from planner.scenario.changes import apply, overridden
+from planner.scenario.blocks import Blocks
+from planner.scenario.changes import apply, operation_of, overridden
 from planner.scenario.complaints import Complaint, Subject, problem
 from planner.scenario.currencies import CODES
 from planner.scenario.doubt import CERTAIN, Doubt
@@ -125,6 +127,10 @@ class Variants:
         return {"currency": self.currency, "folder": self.folder}
 
     @property
+    def _blocks(self) -> Blocks:
+        return Blocks(self.business_class, self.asked)
+
+    @property
     def as_written(self) -> Any:
         """Every value of the business as the file says it; None where something is wrong with it."""
         base = (AS_TODAY, EXPECTED)
@@ -190,7 +196,19 @@ class Variants:
     def set_anew(self, option: str, earlier: str) -> tuple[str, ...]:
         """What an option sets to a value of its own that another changes too."""
         later, before = (self.tree.value["options"].get(name) or {} for name in (option, earlier))
-        return overridden(later.get("changes") or {}, before.get("changes") or {})
+        return overridden(
+            self.sets(later.get("changes") or {}, (option, EXPECTED)), before.get("changes") or {}
+        )
+
+    def sets(self, changes: Mapping[str, Any], pair: Pair) -> tuple[str, ...]:
+        """Paths at which changes of an option and an outlook put a value of its own, whatever stood there."""
+        with suppress(InputError):  # no such business to look into: what looks like an operation is one
+            self.business(*pair)
+        tree = self._written.get(pair)
+        changed, blocks = (None, None) if tree is None else (tree.value, self._blocks)
+        return tuple(
+            path for path, value in changes.items() if operation_of(value, path, changed, blocks) is None
+        )
 
     def check_options(self) -> list[Problem]:
         """Make every option alone and every outlook alone; their problems."""
@@ -216,7 +234,9 @@ class Variants:
         if self.untaken is not None and where[0] == "outlooks":
             as_written = self.untaken.value
         doubt = replace(self.doubt, everything=self.doubt.incomplete)
-        changed = apply(self._written[base], self.tree, where, self.currency, as_written, HEADER_KEYS, doubt)
+        changed = apply(
+            self._written[base], self.tree, where, self.currency, as_written, HEADER_KEYS, doubt, self._blocks
+        )
         self.skipped[pair] = tuple(changed.skipped)
         found = [problem(Complaint(steps, words), self.tree) for steps, words in changed.wrong]
         reading = self._read(changed.tree, doubt=doubt.changed(changed.anew))

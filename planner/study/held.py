@@ -20,7 +20,6 @@ from planner.engine import Batch, worlds
 from planner.engine.player import Player
 from planner.scenario import Input, InputError, Scenario
 from planner.scenario.business import Business
-from planner.scenario.changes import OPERATIONS
 from planner.scenario.header import AS_TODAY
 from planner.study.break_even import without_rounding
 from planner.study.failures import FailedRun, failed_run
@@ -150,7 +149,8 @@ class Held:
     def sets(self, option: str) -> tuple[str, ...]:
         """Paths at which an option, or the outlook, puts a value of its own whatever stood there."""
         changes = self.scenario.options[option].changes | self.scenario.outlooks[self.outlook].changes
-        return tuple(path for path, value in changes.items() if not _moves(value))
+        found: tuple[str, ...] = self.scenario.variants.sets(changes, (option, self.outlook))
+        return found
 
     def failures(self) -> tuple[FailedRun, ...]:
         """Runs without a result, in order."""
@@ -210,11 +210,6 @@ class Held:
 def played(inputs: Inputs) -> Inputs:
     """Those of the inputs that a run depends on."""
     return tuple(one for one in inputs if one.path != HOUR_PRICE)
-
-
-def _moves(value: object) -> bool:
-    """Does a change start from what is there?"""
-    return isinstance(value, dict) and bool(value) and set(value) <= set(OPERATIONS)
 
 
 def _said(error: InputError) -> str:

@@ -64,12 +64,16 @@ def in_a_folder(path: Path) -> bool:
 
 
 @pytest.mark.parametrize("plugin", plugin_folders(), ids=lambda path: path.name)
-def test_a_plugin_comes_with_its_description_and_tests(plugin: Path) -> None:
+def test_a_plugin_comes_with_its_description_an_example_and_tests(plugin: Path) -> None:
     assert (plugin / "README.md").read_text(encoding="utf-8").startswith("# ")
     project = tomllib.loads((plugin / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     assert project["name"] == f"planner-{plugin.name}"
     assert project["entry-points"]["planner.models.v1"]
-    assert list((plugin / "tests").glob("**/test_*.py"))
+    example = (
+        plugin / f"{plugin.name}.yaml"
+    )  # each of another name: reports lie in a folder of the scenario's name
+    assert list(plugin.glob("*.yaml")) == [example]
+    assert any(example.name in path.read_text("utf-8") for path in (plugin / "tests").glob("**/test_*.py"))
     assert (plugin / "src" / project["name"].replace("-", "_") / "__init__.py").is_file()
 
 

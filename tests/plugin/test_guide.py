@@ -9,14 +9,21 @@ import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import fields, is_dataclass
 from functools import cached_property, partial
+from inspect import signature
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Annotated, Any, NamedTuple
 
 import pytest
+from pydantic.fields import FieldInfo
 
-from planner.plugin import protocol
+import planner
+from planner.plugin import contents, protocol
 from planner.plugin.builtin import planner_models
 from planner.plugin.protocol import ENTRY_POINT_GROUP, KINDS, ModelHooks, Provider
+from planner.scenario import spread, units
+from planner.scenario.kinds import KINDS as QUANTITIES
+from planner.scenario.outline import fields_of
+from planner.scenario.section import key_of
 from planner.testing import conformance
 from planner.testing.conformance import Conformance
 from planner.world.draw import Draw
@@ -47,9 +54,11 @@ def blocks(guide: str) -> list[Block]:
 
 
 def test_every_block_of_the_guide_is_run(elsewhere: Elsewhere, tmp_path: Path) -> None:
-    folder = tmp_path / "stall"
-    folder.mkdir()
-    shutil.copy(ROOT / "scenarios" / "example.yaml", folder)
+    folder, planners = tmp_path / "stall", tmp_path / "planner"
+    for made in (folder, planners / "scenarios"):
+        made.mkdir(parents=True)
+    shutil.copy(ROOT / "scenarios" / "example.yaml", planners / "scenarios")
+    (planners / ".venv").symlink_to(elsewhere.folder)
     elsewhere.install(ROOT / "plugins" / "measured-weather")
     shell = partial(in_a_shell, elsewhere, folder)
     script = said = ""
@@ -68,8 +77,9 @@ def test_every_block_of_the_guide_is_run(elsewhere: Elsewhere, tmp_path: Path) -
 
 
 def in_a_shell(elsewhere: Elsewhere, folder: Path, words: str, code: int = 0) -> str:
-    """What is printed."""
-    return elsewhere.run(["sh", "-euc", words], cwd=folder, code=code, one_core=True)
+    """What is printed where the planner lies in ``~/planner``, as the guide has it."""
+    home = ["env", f"HOME={folder.parent}"]
+    return elsewhere.run([*home, "bash", "-euc", words], cwd=folder, code=code, one_core=True)
 
 
 def see_the_slip(shown: str, folder: Path, shell: Callable[..., str]) -> None:
@@ -263,6 +273,72 @@ def there_in(of: type) -> set[str]:
 )
 def test_every_field_is_told_and_no_other(of: type) -> None:
     assert told_of(of.__name__) == there_in(of)
+
+
+def cells(heading: str) -> list[list[str]]:
+    """Rows of the guide's table below this heading."""
+    table = GUIDE.partition(f"{heading}\n|---")[2].partition("\n\n")[0]
+    return [[cell.strip() for cell in row.strip("|").split("|")] for row in table.splitlines()[1:]]
+
+
+def test_every_type_of_a_quantity_is_told_with_the_ending_that_it_asks_for() -> None:
+    told = {}
+    for row in cells("| type | ends in | written | type | ends in | written |"):
+        for types, ending, written in (row[:3], row[3:]):
+            told |= {
+                name: (ending.strip("`_()"), written.strip("`")) for name in re.findall(r"`(\w+)`", types)
+            }
+    types = {
+        name: marker.symbol
+        for module in (units, spread)
+        for name, one in vars(module).items()
+        for marker in getattr(one, "__metadata__", ())
+        if isinstance(marker, (units.Unit, spread.SpreadOf))
+    }
+    endings = {symbol: (kind.suffixes[:1] or ("",))[0] for symbol, kind in QUANTITIES.items()} | {
+        "share": "share"
+    }
+    assert told == {name: (endings[symbol], QUANTITIES[symbol].example) for name, symbol in types.items()}
+
+
+@pytest.mark.parametrize("symbol", QUANTITIES)
+def test_an_ending_is_asked_for_and_is_not_part_of_the_key(symbol: str) -> None:
+    """That of a share is a habit and stays in the key."""
+    kind, field = QUANTITIES[symbol], FieldInfo.from_annotation(Annotated[float, units.Unit(symbol)])
+    for ending in kind.suffixes:
+        assert key_of("Settings", f"least_{ending}", field) == "least"
+    if kind.suffixes:
+        with pytest.raises(TypeError, match="asks for a name that ends in"):
+            key_of("Settings", "least", field)
+    else:
+        assert key_of("Settings", "bulk_share", field) == "bulk_share"
+
+
+def test_what_fills_a_bucket_is_told_with_its_arguments_and_keys() -> None:
+    rows = cells("| `planner.plugin.contents` | gets | returns |")
+    told = {row[0].strip("`"): row[1] for row in rows}
+    keys = {name: set(re.findall(r"`(\w+)`", gets)) for name, gets in told.items()}
+    assert keys["Mix"] == set(fields_of(contents.Mix))
+    assert keys["FallingLead"] == set(fields_of(contents.FallingLead))
+    asked = {
+        f"{one.__name__}({', '.join(name for name in signature(one).parameters if name != 'self')})"
+        for one in (contents.FallingLead.fallen_share, contents.lots, contents.parts_of)
+    }
+    assert set(told) == {"Mix", "FallingLead"} | asked
+
+
+def test_somebody_who_brings_still_takes_a_trip_and_lifts(tmp_path: Path) -> None:
+    """As the guide says of a shop at 0, 0."""
+    package = ROOT / "plugins" / "fitted-rates"
+    brings = (
+        (package / "fitted-rates.yaml").read_text("utf-8").replace("{x: 2 km, y: 1 km,", "{x: 0 km, y: 0 km,")
+    )
+    assert "0 km" in brings
+    shutil.copy(package / "lead.csv", tmp_path)
+    (tmp_path / "brings.yaml").write_text(brings, encoding="utf-8")
+    played = planner.run(planner.load(tmp_path / "brings.yaml"), replicates=2)
+    level = {one.name: played.levels.at(i).mean for i, one in enumerate(played.measures)}
+    assert min(level[name] for name in ("buckets", "trips", "fetch_hours_h", "lifts")) > 0
 
 
 def test_every_class_of_the_kit_is_told() -> None:

@@ -39,10 +39,15 @@ for kind in KINDS:
 """
 LISTED_AND_SOUND = """
 import sys
+import planner
 from planner.cli.app import app
 app(["plugins"], prog_name="planner", standalone_mode=False)
 for file in sys.argv[1:]:
     app(["check", file], prog_name="planner", standalone_mode=False)
+    scenario = planner.load(file)
+    played = [planner.run(scenario, option=option, replicates=2) for option in scenario.options]
+    levels = {str([one.levels.at(i).mean for i, _ in enumerate(one.measures)]) for one in played}
+    print(file, "is played with and without:", *scenario.options, len(levels), "results")
 """
 """What commands do, one after the other in one process: starting one takes longer than what it does."""
 
@@ -53,10 +58,12 @@ def test_a_package_of_each_kind_written_by_an_installed_planner_passes_its_tests
     folders = [tmp_path / f"my-{kind}" for kind in KINDS]
     elsewhere.python("-c", EVERY_KIND, cwd=tmp_path)
     elsewhere.install(*folders)
-    examples = [folder / "example.yaml" for folder in folders]
+    examples = [folder / f"{folder.name}.yaml" for folder in folders]
     said = elsewhere.python("-c", LISTED_AND_SOUND, *examples)
     assert [kind for kind in KINDS if f"my_{kind}.{STARTS[kind].model}" not in said] == []
     assert said.count("is sound") == len(KINDS)
+    for kind, example in zip(KINDS, examples, strict=True):
+        assert f"{example} is played with and without: as today {STARTS[kind].option} 2 results" in said
     ran = elsewhere.python(
         "-m", "pytest", "-q", "-W", "error", "-p", "no:cacheprovider", *(folder / "tests" for folder in folders),
         cwd=tmp_path,
@@ -65,7 +72,8 @@ def test_a_package_of_each_kind_written_by_an_installed_planner_passes_its_tests
     out = tmp_path / "out"
     elsewhere.planner("compare", examples[0], "--replicates", "1", "--out", out)
     manifest = json.loads((out / "manifest.json").read_text(encoding="utf-8"))
-    assert "my_pricing.over_yard" in json.dumps(manifest)
+    assert manifest["options"] == ["as today", "with over yard"]
+    assert manifest["versions"]["planner-my-pricing"] == "0.1.0"
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -89,14 +97,14 @@ def test_the_package_lies_in_a_folder_of_its_name_and_says_what_comes_next(here:
     files = sorted(path.relative_to(here).as_posix() for path in here.rglob("*") if path.is_file())
     assert files == [
         "stall-price/README.md",
-        "stall-price/example.yaml",
         "stall-price/pyproject.toml",
         "stall-price/src/planner_stall_price/__init__.py",
         "stall-price/src/planner_stall_price/py.typed",
+        "stall-price/stall-price.yaml",
         "stall-price/tests/test_stall_price.py",
     ]
     assert "stall_price.over_yard, a pricing model, in stall-price:" in found.stdout
-    assert "  planner check stall-price/example.yaml\n" in found.stdout
+    assert "  planner check stall-price/stall-price.yaml\n" in found.stdout
 
 
 def test_another_folder_can_be_named(here: Path) -> None:

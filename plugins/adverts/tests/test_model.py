@@ -24,7 +24,7 @@ from planner_adverts import planner_models
 from planner_adverts.model import appear_h
 from planner_adverts.settings import BurstSettings
 
-EXAMPLE = Path(__file__).resolve().parents[1] / "example.yaml"
+EXAMPLE = Path(__file__).resolve().parents[1] / "adverts.yaml"
 YEAR = Horizon(date(2026, 1, 1), 365, 45.0)
 CASTERS: dict[str, Any] = {
     "people": 300,

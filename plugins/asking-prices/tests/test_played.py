@@ -15,10 +15,11 @@ from typer.testing import CliRunner
 
 from planner.cli.app import app
 from planner.scenario.spread import Spread
+from planner.study import load
 from planner_asking_prices.offer import offer_of
 from planner_asking_prices.stock_worth import Way, stock_worth
 
-EXAMPLE = Path(__file__).resolve().parents[1] / "example.yaml"
+EXAMPLE = Path(__file__).resolve().parents[1] / "asking-prices.yaml"
 Planner = Callable[..., str]
 
 
@@ -49,13 +50,33 @@ def runs(planner: Planner, scenario: Path, worlds: int, folder: Path) -> dict[st
 
 
 def test_the_example_is_sound(planner: Planner) -> None:
-    assert "example.yaml is sound" in planner("check", EXAMPLE)
+    assert "asking-prices.yaml is sound" in planner("check", EXAMPLE)
 
 
 @pytest.mark.parametrize("option", ["as today", "linked", "ladder", "best"])
 def test_the_example_is_played_with_each_rule(option: str, planner: Planner) -> None:
     found = json.loads(planner("run", EXAMPLE, "--option", option, "--format", "json"))
     assert found["measures"]["sales"] > 0
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        "pricing.settings: {private: {hard: {times: 3}}}",
+        "pricing.settings.private: {hard: {times: 3}}",
+        "pricing.settings.private.hard: {times: 3}",
+    ],
+)
+def test_an_option_can_link_its_price_with_a_factor_alone(change: str, tmp_path: Path) -> None:
+    """There is no price of that model yet that `times` could multiply."""
+    (tmp_path / EXAMPLE.name).write_bytes(EXAMPLE.read_bytes())
+    file = tmp_path / "linked.yaml"
+    file.write_text(
+        f"extends: {EXAMPLE.name}\noptions: {{factor: {{changes: {{pricing.model: asking.linked, {change}}}}}}}\n",
+        encoding="utf-8",
+    )
+    business = load(file).business("factor")
+    assert business.pricing.settings.private.hard.times == 3.0
 
 
 def test_a_ladder_sells_more_than_a_fixed_price(planner: Planner, tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ from typer.testing import CliRunner
 import planner
 from planner.cli.app import app
 
-EXAMPLE = Path(__file__).resolve().parents[1] / "example.yaml"
+EXAMPLE = Path(__file__).resolve().parents[1] / "fitted-rates.yaml"
 
 
 def test_the_example_is_sound_and_tells_what_was_found_in_its_prices() -> None:

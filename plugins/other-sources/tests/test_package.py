@@ -25,7 +25,7 @@ from planner.world.draw import Draw
 from planner.world.parts import Horizon, Supply
 
 PACKAGE = Path(__file__).resolve().parents[1]
-EXAMPLE = PACKAGE / "example.yaml"
+EXAMPLE = PACKAGE / "other-sources.yaml"
 YEAR = Horizon(date(2026, 1, 1), 365, 45.0)
 EACH = pytest.mark.parametrize("provider", planner_other_sources.planner_models(), ids=lambda one: one.name)
 
@@ -89,10 +89,10 @@ def test_what_is_owed_is_fetched_above_the_owners_price_limit_or_paid_for() -> N
 
 
 def test_a_dirty_record_stops_a_scenario_with_its_line(tmp_path: Path) -> None:
-    (tmp_path / "example.yaml").write_text(EXAMPLE.read_text(encoding="utf-8"), encoding="utf-8")
+    (tmp_path / "other-sources.yaml").write_text(EXAMPLE.read_text(encoding="utf-8"), encoding="utf-8")
     dirty = (PACKAGE / "pickups.csv").read_text(encoding="utf-8").replace("57.2", "57 kg")
     (tmp_path / "pickups.csv").write_text(dirty, encoding="utf-8")
-    ran = CliRunner().invoke(app, ["check", str(tmp_path / "example.yaml")])
+    ran = CliRunner().invoke(app, ["check", str(tmp_path / "other-sources.yaml")])
     assert ran.exit_code != 0
     told = " ".join(ran.output.split())
     assert "pickups.csv:2: mass is '57 kg'; write a number such as 57.2, without its unit" in told
