@@ -18,6 +18,7 @@ from planner.cli.redraw import redraw
 from planner.cli.run import run
 from planner.cli.schema import schema
 from planner.cli.stress import stress
+from planner.cli.studies import studies
 from planner.cli.verify import verify
 
 app = typer.Typer(
@@ -66,3 +67,4 @@ packages = typer.Typer()
 packages.callback(invoke_without_command=True)(plugins)
 packages.command()(new)
 app.add_typer(packages, name="plugins")
+app.add_typer(studies, name="studies")

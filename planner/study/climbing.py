@@ -31,6 +31,7 @@ from planner.scenario.header import AS_TODAY
 from planner.scenario.units import quantity
 from planner.study.chains import Chains
 from planner.study.intervals import interval
+from planner.study.keeping import Asked, Where
 from planner.study.kim_nelson import KimNelson, Screening
 from planner.study.ladder import (
     Chain,
@@ -83,6 +84,7 @@ def climb(
     workers: int = 1,
     progress: Progress | None = None,
     engine: Engine | None = None,
+    store: Where = None,
 ) -> Ladder:
     """Find what to do first, second, third.
 
@@ -102,6 +104,8 @@ def climb(
         Called with the number of runs done and of all that are known to be wanted.
     engine : Engine, optional
         Executes the runs instead of ``workers`` processes.
+    store : Keep or path, optional
+        Keeps the runs: stopped at any moment, the study goes on there.
 
     Raises
     ------
@@ -113,7 +117,8 @@ def climb(
     root = scenario.study.seed if seed is None else seed
     given = tuple(inputs)
     least = FIRST * len(scenario.options)
-    with playing(scenario, root, workers, least, progress, engine) as (player, runs):
+    asked = Asked(store, "ladder", {"sum": money, "set": tuple(map(str, given))})
+    with playing(scenario, root, workers, least, progress, engine, asked) as (player, runs):
         return _Climb(scenario, given, root, Chains(given, player, runs)).climb(money)
 
 
