@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from planner import interrupts
-from planner.engine.store.errors import DamagedError, StoreError, cannot_write, problem_of
+from planner.engine.store.errors import SQL_ERRORS, DamagedError, StoreError, cannot_write, problem_of
 from planner.engine.store.file import Kind, connect, foreign, kind_of, make, rolled_back, side_file
 from planner.engine.store.locks import PATIENCE_S, Lock
 from planner.engine.store.mending import finish, mend
@@ -71,14 +71,14 @@ class Database:
 
     def close(self) -> None:
         """Let go of the file."""
-        with suppress(sqlite3.Error):
+        with suppress(*SQL_ERRORS):
             self._opened.close()
         self._use.release()
 
     def _tried(self, action: Callable[[sqlite3.Connection], T]) -> T:
         try:
             return action(self._opened)
-        except sqlite3.Error as error:
+        except SQL_ERRORS as error:
             raise problem_of(error, self._path) from error
 
     def _hopeless(self) -> StoreError:
@@ -96,14 +96,14 @@ class Database:
             try:
                 if kind_of(self._path) is Kind.NOTHING:
                     make(self._path)
-            except sqlite3.Error as error:
+            except SQL_ERRORS as error:
                 raise problem_of(error, self._path) from error
         if not self._use.share():
             raise StoreError(f"{self._path} is being mended by another program; try again")
         if kind is not Kind.BROKEN:
             try:
                 return connect(self._path)
-            except sqlite3.Error as error:
+            except SQL_ERRORS as error:
                 problem = problem_of(error, self._path)
                 if not isinstance(problem, DamagedError):
                     raise problem from error
@@ -113,12 +113,12 @@ class Database:
     def _connected(self) -> sqlite3.Connection:
         try:
             return connect(self._path)
-        except sqlite3.Error as error:
+        except SQL_ERRORS as error:
             problem = problem_of(error, self._path)
             raise problem if isinstance(problem, StoreError) else self._hopeless() from error
 
     def _reopen(self) -> None:
-        with suppress(sqlite3.Error):
+        with suppress(*SQL_ERRORS):
             self._opened.close()
         self._mend()
         self._opened = self._connected()
@@ -137,7 +137,7 @@ class Database:
         try:
             with interrupts.held():
                 aside, recovered = mend(self._path)
-        except (sqlite3.Error, OSError) as error:
+        except (*SQL_ERRORS, OSError) as error:
             problem = problem_of(error, self._path)
             raise problem if isinstance(problem, StoreError) else cannot_write(self._path) from error
         finally:

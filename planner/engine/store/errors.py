@@ -16,6 +16,10 @@ FULL_BYTES: Final = 256 * 1024
 """A disk with less room than this is taken to be full where SQLite says only that it could not write (assumed)."""
 
 
+SQL_ERRORS: Final = (sqlite3.Error, UnicodeDecodeError)
+"""What SQLite raises; the second where a damaged file is told of with what stands in it."""
+
+
 class StoreError(Exception):
     """The store cannot be used, or not now.
 
@@ -47,7 +51,7 @@ def full(path: Path) -> StoreError:
     )
 
 
-def problem_of(error: sqlite3.Error | OSError, path: Path) -> Exception:
+def problem_of(error: Exception, path: Path) -> Exception:
     """What an error means for whoever plays."""
     if isinstance(error, OSError):
         return _of_the_system(error, path)

@@ -15,7 +15,7 @@ from enum import Enum
 from pathlib import Path
 from typing import Final
 
-from planner.engine.store.errors import StoreError
+from planner.engine.store.errors import SQL_ERRORS, StoreError
 
 APPLICATION_ID: Final = int.from_bytes(b"pln1", "big")
 VERSION: Final = 1
@@ -26,6 +26,7 @@ BUSY_S: Final = 30.0
 
 PAGE_BYTES: Final = 4096
 MAGIC: Final = b"SQLite format 3\0"
+_VERSION_AT: Final = 60
 _ID_AT: Final = 68
 _HEADER_BYTES: Final = 100
 FLIPPED: Final = 4
@@ -80,7 +81,8 @@ def kind_of(path: Path) -> Kind:
     marks = head[: len(MAGIC)] + head[_ID_AT : _ID_AT + 4]
     ours = MAGIC + APPLICATION_ID.to_bytes(4, "big")
     if marks == ours:
-        return Kind.OURS
+        known = int.from_bytes(head[_VERSION_AT : _VERSION_AT + 4], "big") <= VERSION
+        return Kind.BROKEN if known and right_header(head) != head else Kind.OURS
     if len(marks) == len(ours) and _bits_between(marks, ours) <= FLIPPED:
         return Kind.BROKEN
     if side_file(path).exists():
@@ -88,9 +90,22 @@ def kind_of(path: Path) -> Kind:
     return Kind.FOREIGN
 
 
+def right_header(head: bytes) -> bytes:
+    """The header of a store's file with what is the same in every store set right."""
+    right = bytearray(head)
+    right[:18] = MAGIC + PAGE_BYTES.to_bytes(2, "big")
+    if head[18:20] not in (b"\1\1", b"\2\2"):  # without and with a log
+        right[18:20] = b"\2\2"
+    right[20:24] = bytes([0, 64, 32, 32])
+    right[44:48] = (4).to_bytes(4, "big")
+    right[56:60] = (1).to_bytes(4, "big")
+    right[_ID_AT : _ID_AT + 4] = APPLICATION_ID.to_bytes(4, "big")
+    return bytes(right)
+
+
 def rolled_back(path: Path) -> Kind:
     """What lies at a path once what was ended in the middle is undone."""
-    with suppress(sqlite3.Error), closing(sqlite3.connect(path, timeout=BUSY_S)) as opened:
+    with suppress(*SQL_ERRORS), closing(sqlite3.connect(path, timeout=BUSY_S)) as opened:
         opened.execute("PRAGMA user_version").fetchone()
     return kind_of(path)
 
@@ -192,5 +207,5 @@ def transaction(opened: sqlite3.Connection) -> Iterator[None]:
 
 def give_back(opened: sqlite3.Connection) -> None:
     """Give room that is not needed any more back to the disk."""
-    opened.execute("PRAGMA incremental_vacuum").fetchall()
+    opened.executescript("PRAGMA incremental_vacuum")  # goes through all pages, where execute stops after one
     opened.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()

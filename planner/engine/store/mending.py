@@ -16,14 +16,14 @@ from contextlib import closing, suppress
 from pathlib import Path
 from typing import Any, Final
 
-from planner.engine.store.errors import DamagedError
-from planner.engine.store.file import APPLICATION_ID, MAGIC, PAGE_BYTES, make, transaction
+from planner.engine.store.errors import SQL_ERRORS, DamagedError
+from planner.engine.store.file import make, right_header, transaction
 from planner.engine.store.rows import row_from
 from planner.engine.store.studies import files_of, studies_of
 
 AT_ONCE: Final = 200
-MOST_LOOKS: Final = 20_000
-"""Numbers of rows tried one by one where a stretch of them cannot be read."""
+ROWS_A_PAGE: Final = 8
+"""More runs than this do not go into a page."""
 
 
 def mend(path: Path) -> tuple[Path, int]:
@@ -92,11 +92,12 @@ def _recover(path: Path, new: sqlite3.Connection) -> int:
     try:
         with closing(sqlite3.connect(f"{whole.absolute().as_uri()}?mode=ro", uri=True)) as old:
             old.text_factory = _text
+            old.execute("PRAGMA writable_schema=ON")  # a file that is too short is read as far as it goes
             recovered = _copy_runs(old, new)
-            with suppress(sqlite3.Error, DamagedError, TypeError, ValueError):
+            with suppress(*SQL_ERRORS, DamagedError, TypeError, ValueError):
                 _copy_studies(old, new)
             return recovered
-    except sqlite3.Error:
+    except SQL_ERRORS:
         return _count(new)
     finally:
         if whole != path:
@@ -115,20 +116,7 @@ def _count(new: sqlite3.Connection) -> int:
 def _header_is_wrong(path: Path) -> bool:
     with path.open("rb") as file:
         head = file.read(100)
-    return len(head) == 100 and bytes(_right_header(head)) != head
-
-
-def _right_header(head: bytes) -> bytearray:
-    """The header with what is the same in every store set right."""
-    right = bytearray(head)
-    right[:18] = MAGIC + PAGE_BYTES.to_bytes(2, "big")
-    right[20:24] = bytes([0, 64, 32, 32])
-    right[44:48] = (4).to_bytes(4, "big")
-    right[56:60] = (1).to_bytes(4, "big")
-    right[68:72] = APPLICATION_ID.to_bytes(4, "big")
-    if bytes(right[18:20]) not in (b"\1\1", b"\2\2"):
-        right[18:20] = b"\2\2"
-    return right
+    return len(head) == 100 and right_header(head) != head
 
 
 def _patched(path: Path, copy: Path) -> None:
@@ -138,7 +126,7 @@ def _patched(path: Path, copy: Path) -> None:
     with copy.open("r+b") as file:
         head = file.read(100)
         file.seek(0)
-        file.write(_right_header(head))
+        file.write(right_header(head))
 
 
 def _copy_runs(old: sqlite3.Connection, new: sqlite3.Connection) -> int:
@@ -170,7 +158,7 @@ def _copy_studies(old: sqlite3.Connection, new: sqlite3.Connection) -> None:
         )
         studies_of(new)
     for (number,) in new.execute("SELECT id FROM studies").fetchall():
-        with suppress(sqlite3.Error, DamagedError):
+        with suppress(*SQL_ERRORS, DamagedError):
             files = old.execute("SELECT study, name, content, sha256 FROM files WHERE study = ?", (number,))
             new.executemany("INSERT INTO files VALUES (?, ?, ?, ?)", files.fetchall())
             files_of(new, number)
@@ -196,7 +184,7 @@ def _rows(old: sqlite3.Connection, table: str) -> Iterator[tuple[Any, ...]]:
             reached = row[0]
             yield row
         return
-    except sqlite3.Error:
+    except SQL_ERRORS:
         pass
     try:
         for row in old.execute(f"SELECT * FROM {table} NOT INDEXED ORDER BY id DESC"):
@@ -205,8 +193,9 @@ def _rows(old: sqlite3.Connection, table: str) -> Iterator[tuple[Any, ...]]:
             last = row[0]
             yield row
         return
-    except sqlite3.Error:
+    except SQL_ERRORS:
         pass
-    for number in range(reached + 1, min(reached + MOST_LOOKS, last or reached + MOST_LOOKS)):
-        with suppress(sqlite3.Error):
+    pages = int(old.execute("PRAGMA page_count").fetchone()[0])
+    for number in range(reached + 1, last or pages * ROWS_A_PAGE):
+        with suppress(*SQL_ERRORS):
             yield from old.execute(f"SELECT * FROM {table} WHERE id = ?", (number,)).fetchall()
