@@ -79,14 +79,17 @@ class RunKeys:
 
     def _beginning(self, option: str, outlook: str, inputs: tuple[Given, ...]) -> Any:
         """The key as far as it is the same in every world."""
-        made = self._made_from(option, outlook, inputs) if all(map(_is_plain, inputs)) else None
-        what = made if made is not None else _business(self._scenario.at(inputs), option, outlook)
+        if inputs and all(map(_is_plain, inputs)):
+            what = self._made_from(option, outlook, inputs)
+        else:
+            try:
+                what = _business(self._scenario.at(inputs), option, outlook)
+            except InputError:  # the run will say so
+                what = ["impossible", self._made_from(option, outlook, inputs)]
         return hashlib.sha256(FORM + _json([self._code, self._seed, what]))
 
     def _made_from(self, option: str, outlook: str, inputs: tuple[Given, ...]) -> Any:
-        """What a business with other values is made from; None where there are none, so that it can be made."""
-        if not inputs:
-            return None
+        """What a business with other values is made from."""
         given = [
             [one.path, one.way, repr(one.value)]
             if isinstance(one, Input)

@@ -46,8 +46,8 @@ class DamagedError(Exception):
 def full(path: Path) -> StoreError:
     """The disk has no room left."""
     return StoreError(
-        f"the disk is full: no more runs can be written into {path} ({free_mb(path):.1f} MB are free there). What was "
-        "written is kept, and the same command goes on from there once there is room"
+        f"the disk is full: no more runs can be written into {path} ({free_mb(path):.1f} MB are free there). Make "
+        "room: what was written is kept"
     )
 
 
@@ -65,7 +65,7 @@ def problem_of(error: Exception, path: Path) -> Exception:
     if code == sqlite3.SQLITE_IOERR and "SHORT_READ" not in getattr(error, "sqlite_errorname", ""):
         return StoreError(
             f"{path} could not be read or written ({error}): the disk, or a limit on the size of files, is in the way. "
-            "What was written before is kept, and the same command goes on from there"
+            "What was written before is kept"
         )
     return DamagedError(str(error))
 
