@@ -132,4 +132,4 @@ def _unplayed(batch: Batch) -> Iterator[Outcome]:
 
 
 def _label(one: Outcome) -> Label:
-    return Label(one.option, one.outlook, "; ".join(map(str, one.inputs)))
+    return Label(one.option, one.outlook, "; ".join(map(str, one.inputs)) if one.inputs else "")

@@ -98,14 +98,8 @@ def climb(
         Values of the scenario that are others, before any option is applied.
     seed : int, optional
         Start of all chance; what the scenario says if left out.
-    workers : int
-        Processes at most; no result depends on it.
-    progress : callable, optional
-        Called with the number of runs done and of all that are known to be wanted.
-    engine : Engine, optional
-        Executes the runs instead of ``workers`` processes.
-    store : Keep or path, optional
-        Keeps the runs: stopped at any moment, the study goes on there.
+    workers, progress, engine, store
+        As of :func:`planner.study.comparison.compare`.
 
     Raises
     ------

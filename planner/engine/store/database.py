@@ -5,16 +5,18 @@ In: a path; actions on a connection. Out: what they return. Must not know: what 
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
+from time import monotonic, sleep
 from typing import TypeVar
 
 from planner import interrupts
 from planner.engine.store.errors import SQL_ERRORS, DamagedError, StoreError, cannot_write, problem_of
 from planner.engine.store.file import Kind, connect, foreign, kind_of, make, rolled_back, side_file
-from planner.engine.store.locks import PATIENCE_S, Lock
+from planner.engine.store.locks import LOOK_S, PATIENCE_S, Lock
 from planner.engine.store.mending import finish, mend
 
 Tell = Callable[[str], None]
@@ -86,20 +88,10 @@ class Database:
 
     def _open(self) -> sqlite3.Connection:
         """Open the file; make or mend it first, if need be."""
-        if (kind := kind_of(self._path)) is Kind.FOREIGN:
+        if kind_of(self._path) is Kind.FOREIGN:
             raise foreign(self._path)
-        if kind is Kind.BROKEN and self._path.with_name(f"{self._path.name}-journal").exists():
-            kind = rolled_back(self._path)
         self._path.absolute().parent.mkdir(parents=True, exist_ok=True)
-        if kind is Kind.NOTHING and self._use.alone(PATIENCE_S):
-            finish(self._path)
-            try:
-                if kind_of(self._path) is Kind.NOTHING:
-                    make(self._path)
-            except SQL_ERRORS as error:
-                raise problem_of(error, self._path) from error
-        if not self._use.share():
-            raise StoreError(f"{self._path} is being mended by another program; try again")
+        kind = self._made()
         if kind is not Kind.BROKEN:
             try:
                 return connect(self._path)
@@ -109,6 +101,32 @@ class Database:
                     raise problem from error
         self._mend()
         return self._connected()
+
+    def _made(self) -> Kind:
+        """What lies there, once somebody has made it; from now on it is looked at and used by those who share it."""
+        end = monotonic() + PATIENCE_S
+        while monotonic() < end:
+            if not self._use.share():
+                break
+            kind = kind_of(self._path)
+            if kind is Kind.BROKEN and self._path.with_name(f"{self._path.name}-journal").exists():
+                kind = rolled_back(self._path)
+            if kind is not Kind.NOTHING:
+                return kind
+            if self._use.alone():
+                self._make()
+            else:  # somebody else is about to; not all of us look again at once
+                self._use.release()
+                sleep(LOOK_S * (1 + os.getpid() % 5))
+        raise StoreError(f"{self._path} is being made or mended by another program; try again")
+
+    def _make(self) -> None:
+        finish(self._path)
+        try:
+            if kind_of(self._path) is Kind.NOTHING:
+                make(self._path)
+        except sqlite3.Error as error:
+            raise problem_of(error, self._path) from error
 
     def _connected(self) -> sqlite3.Connection:
         try:

@@ -55,11 +55,7 @@ class Row:
         """Digest of key, status and all that came of the run."""
         months = b"-" if self.months is None else self.months
         parts = (self.key, bytes([self.status]), self.measures, months, self.failure.encode())
-        digest = sha256()
-        for part in parts:
-            digest.update(len(part).to_bytes(8, "big"))
-            digest.update(part)
-        return digest.digest()
+        return sha256(struct.pack("<5q", *map(len, parts)) + b"".join(parts)).digest()
 
     def outcome(self, run: Outcome, *, by_month: bool, told: str) -> Outcome | None:
         """The outcome that is kept here for a run; None if that run has to be played again.
