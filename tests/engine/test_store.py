@@ -250,6 +250,9 @@ def test_what_is_committed_is_on_the_disk_and_others_may_read_meanwhile(path: Pa
 
 def test_where_there_can_be_no_log_a_journal_keeps_transactions_safe(path: Path) -> None:
     file.make(path)
+    with closing(sqlite3.connect(path)) as opened:
+        assert opened.execute("PRAGMA journal_mode").fetchone() == ("wal",)
+        opened.execute("PRAGMA journal_mode=DELETE")
     with closing(sqlite3.connect(f"{path.as_uri()}?vfs=unix-dotfile", uri=True)) as opened:
         assert file.journal(opened) == "delete"
 

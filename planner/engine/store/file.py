@@ -128,7 +128,7 @@ def foreign(path: Path) -> StoreError:
 
 
 def make(path: Path) -> None:
-    """Make an empty store; in one transaction, so that it is there or not.
+    """Make an empty store, while nobody else uses it; in one transaction, so that it is there or not.
 
     Raises
     ------
@@ -146,6 +146,7 @@ def make(path: Path) -> None:
             made.execute(f"PRAGMA user_version={VERSION}")
             for table in TABLES:
                 made.execute(table)
+        journal(made)
 
 
 def connect(path: Path) -> sqlite3.Connection:
@@ -186,7 +187,7 @@ def journal(opened: sqlite3.Connection) -> str:
     try:
         (mode,) = opened.execute("PRAGMA journal_mode=WAL").fetchone()
     except sqlite3.OperationalError as error:
-        if error.sqlite_errorcode & 0xFF in (sqlite3.SQLITE_FULL, sqlite3.SQLITE_READONLY):
+        if error.sqlite_errorcode & 0xFF not in (sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN):
             raise
         (mode,) = opened.execute("PRAGMA journal_mode=DELETE").fetchone()
     return str(mode)
