@@ -86,8 +86,9 @@ class Stored:
                     for one in outcomes
                 )
                 yield outcomes
-        finally:
+        except BaseException:  # what comes now may be the end
             self._store.commit()
+            raise
 
     def _looked_up(self, batches: Sequence[Batch]) -> tuple[tuple[Outcome, ...], list[Batch]]:
         """What is there of some batches, and what is left to play of them."""

@@ -113,8 +113,8 @@ class RunKeys:
         try:
             return [changes, _business(self._scenario, option, outlook)]
         except InputError:  # it may be possible with other values
-            cost = self._scenario.options[option]
-            return [changes, cost.start_up_cost, cost.resale]
+            cost = self._scenario.options.get(option)
+            return [changes, cost and cost.start_up_cost, cost and cost.resale]
 
 
 def _business(scenario: Scenario, option: str, outlook: str) -> Any:

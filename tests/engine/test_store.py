@@ -62,20 +62,22 @@ def test_what_has_come_back_is_kept_when_ctrl_c_comes(path: Path) -> None:
     assert len(player.played) == 15
 
 
+@pytest.mark.parametrize("asked", ["at once", "one by one"])
 def test_runs_are_committed_fifty_at_a_time_and_once_a_second(
-    path: Path, monkeypatch: pytest.MonkeyPatch
+    asked: str, path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     now = [0.0]
     monkeypatch.setattr("planner.engine.store.store.monotonic", lambda: now[0])
     seen = []
     with kept_in(path, Counted()) as engine:
-        for number, _ in enumerate(engine.run(WORK)):
+        parts = [WORK] if asked == "at once" else [(batch,) for batch in WORK]
+        for number, _ in enumerate(outcomes for part in parts for outcomes in engine.run(part)):
             seen.append(rows(path)[0][0])
             if number == 20:
                 now[0] += 1.0
     assert seen[:16] == [0] * 16
     assert seen[16:21] == [51] * 5
-    assert seen[21] == 66
+    assert seen[21] in (63, 66)  # looking up what comes next is a moment too
     assert seen[-1] in range(180 - 50, 181)
 
 

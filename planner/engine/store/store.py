@@ -11,6 +11,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
+from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 from time import monotonic
@@ -48,6 +49,18 @@ def silent(words: str) -> None:
     """Nobody listens."""
 
 
+@dataclass(slots=True)
+class _Waiting:
+    """What is not written yet."""
+
+    wanted: int = 0
+    rows: list[Row] = field(default_factory=list)
+    belonging: list[tuple[Label, int, bytes]] = field(default_factory=list)
+
+    def __bool__(self) -> bool:
+        return bool(self.wanted or self.belonging)
+
+
 class Store:
     """Runs of any number of studies, in one file.
 
@@ -69,7 +82,7 @@ class Store:
         self._study: tuple[str, Told] | None = None
         self._number = 0
         self._labels: dict[Label, int] = {}
-        self._pending: list[tuple[Label, int, Row]] = []
+        self._waiting = _Waiting()
         self._since = monotonic()
         self._own: Lock | None = None
         self._file = Database(path, tell, self._begun_again)
@@ -139,51 +152,46 @@ class Store:
                 f"{free_mb(self.path):,.1f} MB are free there. Make room, or name another file (--store)"
             )
 
-        def noted(opened: sqlite3.Connection) -> None:
-            with transaction(opened):
-                opened.execute(
-                    "UPDATE studies SET wanted = max(wanted, ?) WHERE id = ?", (runs, self._number)
-                )
-
-        self._do(noted)
+        self._waiting.wanted = runs
 
     def belong(self, those: Iterable[tuple[Label, int, bytes]]) -> None:
         """Note that runs which are there belong to the study: label, world and key of each."""
-        rows = list(those)
-        for some in _in_parts(rows, 10 * KEYS_AT_ONCE):
-            self._do(partial(self._belonging, those=some))
-
-    def _belonging(self, opened: sqlite3.Connection, those: Sequence[tuple[Label, int, bytes]]) -> None:
-        with transaction(opened):
-            opened.executemany(
-                "INSERT OR REPLACE INTO study_runs SELECT ?, ?, ?, id FROM runs WHERE key = ?",
-                [(self._number, self._label(opened, label), world, key) for label, world, key in those],
-            )
+        self._waiting.belonging += those
+        self._commit_if_due()
 
     def put(self, rows: Iterable[tuple[Label, int, Row]]) -> None:
         """Keep runs that have come back: label, world and row of each."""
-        self._pending += rows
-        if len(self._pending) >= ROWS_AT_ONCE or monotonic() - self._since >= SECONDS_AT_ONCE:
+        for label, world, row in rows:
+            self._waiting.rows.append(row)
+            self._waiting.belonging.append((label, world, row.key))
+        self._commit_if_due()
+
+    def _commit_if_due(self) -> None:
+        waiting = self._waiting
+        if len(waiting.rows) >= ROWS_AT_ONCE or monotonic() - self._since >= SECONDS_AT_ONCE:
             self.commit()
 
     def commit(self) -> None:
         """Write what is not written yet. Ctrl-C waits for that; a second one does not."""
-        if not self._pending:
+        waiting = self._waiting
+        if not waiting:
             return
-        if free_bytes(self.path) < ROOM_BYTES:
-            self._pending.clear()
-            raise full(self.path)
         try:
+            if waiting.rows and free_bytes(self.path) < ROOM_BYTES:
+                raise full(self.path)
             with interrupts.held():
-                self._do(self._committed)
-                self._pending.clear()
+                self._do(partial(self._committed, waiting=waiting))
+                self._waiting = _Waiting()
         except StoreError:
-            self._pending.clear()
+            self._waiting = _Waiting()
             raise
         self._since = monotonic()
 
-    def _committed(self, opened: sqlite3.Connection) -> None:
+    def _committed(self, opened: sqlite3.Connection, waiting: _Waiting) -> None:
         with transaction(opened):
+            opened.execute(
+                "UPDATE studies SET wanted = max(wanted, ?) WHERE id = ?", (waiting.wanted, self._number)
+            )
             opened.executemany(
                 "INSERT INTO runs (key, status, measures, months, failure, checksum) VALUES (?, ?, ?, ?, ?, ?) "
                 "ON CONFLICT (key) DO UPDATE SET status = excluded.status, measures = excluded.measures, "
@@ -191,14 +199,14 @@ class Store:
                 f"WHERE status <> {Status.OK:d} OR (months IS NULL AND excluded.months IS NOT NULL)",
                 [
                     (row.key, int(row.status), row.measures, row.months, row.failure, row.checksum)
-                    for _, _, row in self._pending
+                    for row in waiting.rows
                 ],
             )
             opened.executemany(
                 "INSERT OR REPLACE INTO study_runs SELECT ?, ?, ?, id FROM runs WHERE key = ?",
                 [
-                    (self._number, self._label(opened, label), world, row.key)
-                    for label, world, row in self._pending
+                    (self._number, self._label(opened, label), world, key)
+                    for label, world, key in waiting.belonging
                 ],
             )
 
