@@ -19,13 +19,14 @@ from contextlib import closing
 from pathlib import Path
 
 from planner.engine.store import Row, Status
+from planner.engine.store.file import Kind, kind_of
 from planner.report.stored import stored
 from planner.scenario import Scenario
 from planner.study import compare, load
 from planner.study.keys import code_digest
 
-MOST_S = 0.2
-"""An attempt is killed after this long at most."""
+TIMES = 1.6
+"""An attempt is killed at most after so many times as long as the first took to commit something."""
 MORE = 40
 """Worlds of the comparison; so many more each time that it came to its end before it could be killed."""
 
@@ -38,8 +39,6 @@ def digest(scenario: Scenario, worlds: int, store: Path | None) -> str:
 
 def rows(store: Path) -> dict[bytes, tuple[object, ...]]:
     """What is kept, as it stands in the file; sound, all of it."""
-    if not store.exists():
-        return {}
     with closing(sqlite3.connect(store, timeout=30.0)) as opened:
         found = opened.execute("SELECT key, status, measures, months, failure, checksum FROM runs").fetchall()
         assert opened.execute("PRAGMA integrity_check").fetchone() == ("ok",)
@@ -49,12 +48,17 @@ def rows(store: Path) -> dict[bytes, tuple[object, ...]]:
     return {key: tuple(row) for key, *row in found}
 
 
-def attempt(scenario: Scenario, worlds: int, store: Path, seconds: float) -> bool:
-    """Play in a process that is killed after so long; was it?"""
+def begun(scenario: Scenario, worlds: int, store: Path) -> int:
+    """A process that plays."""
     pid = os.fork()
     if pid == 0:
         digest(scenario, worlds, store)
         os._exit(0)
+    return pid
+
+
+def killed_after(pid: int, seconds: float) -> bool:
+    """Kill a process after so long; was it still there?"""
     end = time.monotonic() + seconds
     while time.monotonic() < end:
         ended, _ = os.waitpid(pid, os.WNOHANG)
@@ -66,18 +70,28 @@ def attempt(scenario: Scenario, worlds: int, store: Path, seconds: float) -> boo
     return True
 
 
+def first_commit(scenario: Scenario, worlds: int, store: Path) -> float:
+    """Play until something is committed, and kill it then; how long that took [s]."""
+    start = time.monotonic()
+    pid = begun(scenario, worlds, store)
+    while not (kind_of(store) is Kind.OURS and rows(store)):
+        time.sleep(0.002)
+    took = time.monotonic() - start
+    killed_after(pid, 0.0)
+    return took
+
+
 def main(file: str, place: str, kills: int) -> None:
     """Kill so many attempts once something was committed, then play to the end."""
     scenario, store, chance = load(file), Path(place), random.Random(7)
     code_digest(scenario.models)
     scenario.digest  # noqa: B018  (worked out once, not in every attempt)
     worlds = MORE
-    while not rows(store):
-        attempt(scenario, worlds, store, MOST_S)
+    most_s = TIMES * first_commit(scenario, worlds, store)
     killed: list[tuple[int, int, bool]] = []
     while len(killed) < kills:
         before = rows(store)
-        was_killed = attempt(scenario, worlds, store, chance.uniform(0.0, MOST_S))
+        was_killed = killed_after(begun(scenario, worlds, store), chance.uniform(0.0, most_s))
         after = rows(store)
         if was_killed:
             killed.append(
