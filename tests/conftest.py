@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import signal
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -20,6 +21,7 @@ settings.load_profile("planner")
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:  # started in the background: no test could press Ctrl-C
     signal.signal(signal.SIGINT, signal.default_int_handler)
 
+NUMBERS = count()
 ROOT = Path(__file__).resolve().parent.parent
 
 
@@ -38,3 +40,10 @@ def example(root: Path) -> Path:
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """What shares the known answers comes first: one process makes them, others take over from the end."""
     items.sort(key=lambda item: "answers" not in getattr(item, "fixturenames", ()))
+
+
+@pytest.fixture(autouse=True)
+def _runs_of_its_own(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No test finds the runs of another: commands keep theirs in a new file, also those in other processes."""
+    place = tmp_path_factory.getbasetemp() / "stores" / f"{next(NUMBERS)}.sqlite"
+    monkeypatch.setenv("PLANNER_STORE", str(place))

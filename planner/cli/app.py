@@ -18,6 +18,7 @@ from planner.cli.redraw import redraw
 from planner.cli.run import run
 from planner.cli.schema import schema
 from planner.cli.stress import stress
+from planner.cli.studies import studies
 from planner.cli.verify import verify
 
 app = typer.Typer(
@@ -67,3 +68,4 @@ packages.callback(invoke_without_command=True)(plugins)
 packages.command()(show)
 packages.command()(new)
 app.add_typer(packages, name="plugins")
+app.add_typer(studies, name="studies")

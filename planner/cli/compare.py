@@ -13,6 +13,7 @@ from planner.cli.session import (
     FormatOption,
     OutOption,
     SeedOption,
+    StoreOption,
     WorkersOption,
     folder_for,
     session,
@@ -50,6 +51,7 @@ def compare(
         ),
     ] = None,
     out_folder: OutOption = None,
+    store: StoreOption = None,
     form: FormatOption = Format.TEXT,
 ) -> None:
     """Play every option in the same worlds, and say which one to choose, if the runs support a choice.
@@ -68,11 +70,13 @@ def compare(
     with session(form) as out:
         from planner.report.documents import study_document
         from planner.report.saving import save_study
+        from planner.report.stored import stored
         from planner.report.terminal import comparison
         from planner.study import available_workers, compare, load, outlooks_to_play
 
         folder = folder_for(file, out_folder)
         scenario = load(file)
+        keep = out.keep(store)
         with out.progress("Playing") as progress:
             study = compare(
                 scenario,
@@ -83,6 +87,8 @@ def compare(
                 workers=workers or available_workers(),
                 outlooks=outlooks_to_play(scenario, outlook or ()),
                 progress=progress,
+                store=keep,
             )
         files = save_study(study, folder)
+        keep.files(stored(study))
         out.tell(study, files, study_document, comparison, study.failures)

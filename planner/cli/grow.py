@@ -12,6 +12,7 @@ from planner.cli.session import (
     FormatOption,
     OutOption,
     SeedOption,
+    StoreOption,
     WorkersOption,
     folder_for,
     session,
@@ -29,6 +30,7 @@ def grow(
     workers: WorkersOption = None,
     seed: SeedOption = None,
     out_folder: OutOption = None,
+    store: StoreOption = None,
     form: FormatOption = Format.TEXT,
 ) -> None:
     """Play the business with a little more of each thing that may hold it back, and say what to grow first.
@@ -53,6 +55,7 @@ def grow(
                 seed=seed,
                 workers=workers or available_workers(),
                 progress=progress,
+                store=out.keep(store),
             )
         files = tell_beside(save_growth(found, folder))
         out.tell(found, files, growth_document, growth, found.failures)

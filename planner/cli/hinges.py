@@ -12,6 +12,7 @@ from planner.cli.session import (
     FormatOption,
     OutOption,
     SeedOption,
+    StoreOption,
     WorkersOption,
     folder_for,
     session,
@@ -48,6 +49,7 @@ def hinges(
     seed: SeedOption = None,
     workers: WorkersOption = None,
     out_folder: OutOption = None,
+    store: StoreOption = None,
     form: FormatOption = Format.TEXT,
 ) -> None:
     """Say which of the scenario's ranges the gain of an option hangs on, and where another option overtakes it.
@@ -75,6 +77,7 @@ def hinges(
                 seed=seed,
                 workers=workers or available_workers(),
                 progress=progress,
+                store=out.keep(store),
             )
         files = tell_beside(save_hinges(found, folder))
         out.tell(found, files, hinges_document, hinges_text, found.broken)

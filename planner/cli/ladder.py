@@ -13,6 +13,7 @@ from planner.cli.session import (
     OutOption,
     SeedOption,
     SetOption,
+    StoreOption,
     WorkersOption,
     folder_for,
     inputs,
@@ -35,6 +36,7 @@ def ladder(
     workers: WorkersOption = None,
     seed: SeedOption = None,
     out_folder: OutOption = None,
+    store: StoreOption = None,
     form: FormatOption = Format.TEXT,
 ) -> None:
     """Say what to do first, second, third within a sum of money, and where to stop.
@@ -65,6 +67,7 @@ def ladder(
                 seed=seed,
                 workers=workers or available_workers(),
                 progress=progress,
+                store=out.keep(store),
             )
         files = tell_beside(save_ladder(found, folder))
         out.tell(found, files, ladder_document, ladder_text, found.failures)

@@ -13,6 +13,7 @@ from planner.cli.session import (
     FormatOption,
     OutOption,
     SeedOption,
+    StoreOption,
     WorkersOption,
     folder_for,
     session,
@@ -73,6 +74,7 @@ def month(
     workers: WorkersOption = None,
     seed: SeedOption = None,
     out_folder: OutOption = None,
+    store: StoreOption = None,
     form: FormatOption = Format.TEXT,
 ) -> None:
     """Say what to do this month, with today's stock, cash and promised buckets, until the season's end.
@@ -109,6 +111,7 @@ def month(
                 seed=seed,
                 workers=workers or available_workers(),
                 progress=progress,
+                store=out.keep(store),
             )
         files = save_month(found, folder)
         out.tell(found, files, month_document, month_text, found.failed)

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import json
 import os
+import shlex
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, redirect_stdout
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, Any, Final, TypeVar
+from typing import TYPE_CHECKING, Annotated, Any, Final, TypeVar
 
 import typer
+
+if TYPE_CHECKING:
+    from planner.study.keeping import Keep
 
 FAILED, WRONG_INPUT, STOPPED = 1, 2, 130
 Found = TypeVar("Found")
@@ -62,6 +66,17 @@ WorkersOption = Annotated[
     int | None, typer.Option(min=1, help="Processes at most; one for each processor if left out.")
 ]
 
+StoreOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--store",
+        envvar="PLANNER_STORE",
+        help="File that keeps runs: a study that was stopped goes on from there; reports/runs.sqlite if left out.",
+        show_default=False,
+    ),
+]
+DEFAULT_STORE: Final = Path("reports", "runs.sqlite")
+
 
 def folder_for(file: Path, out_folder: Path | None) -> Path:
     """Where a command writes; what would go wrong there is said now."""
@@ -93,6 +108,20 @@ class Session:
 
     def __init__(self, form: Format) -> None:
         self.json = form is Format.JSON
+        self.kept: Keep | None = None
+        """Where the study of this command keeps its runs."""
+
+    def keep(self, store: Path | None) -> Keep:
+        """Where the study of this command keeps its runs; it does without where the usual place is not to be had."""
+        from planner.study.keeping import Keep
+
+        words = shlex.join(["planner", *sys.argv[1:]])
+        self.kept = Keep(store or DEFAULT_STORE, words, self.aside, optional=store is None)
+        return self.kept
+
+    def aside(self, words: str) -> None:
+        """Say something that is not the answer."""
+        typer.echo(words, err=True)
 
     def document(self, found: dict[str, Any]) -> None:
         """Print the one JSON document of this command."""
@@ -162,7 +191,7 @@ def session(form: Format) -> Iterator[Session]:
     try:
         yield out
     except KeyboardInterrupt:
-        typer.echo("Stopped before the end; no file was left half-written.", err=True)
+        out.aside(f"Stopped before the end; no file was left half-written.{_go_on(out.kept)}")
         raise typer.Exit(STOPPED) from None
     except BrokenPipeError:  # whoever read our output has gone
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -174,9 +203,17 @@ def session(form: Format) -> Iterator[Session]:
         raise typer.Exit(code) from None
 
 
+def _go_on(keep: Keep | None) -> str:
+    """What is kept of a study that was stopped, and how to go on with it."""
+    if keep is None or not keep.kept:
+        return ""
+    runs = "1 run is" if keep.kept == 1 else f"{keep.kept:,} runs are"
+    return f" {runs} kept in {keep.path}; the same command goes on from there:\n  {keep.words}"
+
+
 def _told(out: Session, error: Exception) -> int | None:
     """Say one of the errors that are meant for the user; its exit code, or None for any other."""
-    from planner.engine import EngineError
+    from planner.engine import EngineError, StoreError
     from planner.report.folder import OutputError, StoredError
     from planner.scenario import InputError
     from planner.study import BudgetError
@@ -194,6 +231,9 @@ def _told(out: Session, error: Exception) -> int | None:
     if isinstance(error, OutputError):
         out.problem(str(error))
         return WRONG_INPUT if error.wrong_place else FAILED
+    if isinstance(error, StoreError):
+        out.problem(f"{error}.{'' if error.wrong_input else _go_on(out.kept)}")
+        return WRONG_INPUT if error.wrong_input else FAILED
     if isinstance(error, EngineError):
         out.problem(str(error))
         return FAILED

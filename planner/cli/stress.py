@@ -13,6 +13,7 @@ from planner.cli.session import (
     FormatOption,
     OutOption,
     SeedOption,
+    StoreOption,
     WorkersOption,
     folder_for,
     session,
@@ -60,6 +61,7 @@ def stress(
     workers: WorkersOption = None,
     seed: SeedOption = None,
     out_folder: OutOption = None,
+    store: StoreOption = None,
     form: FormatOption = Format.TEXT,
 ) -> None:
     """Move inputs of the scenario along a range, and say where that changes the answer.
@@ -96,6 +98,7 @@ def stress(
                     seed=seed,
                     workers=workers or available_workers(),
                     progress=progress,
+                    store=out.keep(store),
                 )
         except RangeError as error:
             out.problem(str(error))

@@ -1,4 +1,4 @@
-"""Where runs are executed: in this process, or in processes beside it.
+"""Where runs are executed: in this process, or in processes beside it; and where they are kept.
 
 In: which worlds to play with which options, and how to make a player. Out: one outcome for each run, in any order.
 Must not know: what the outcomes are for, files, the terminal.
@@ -11,6 +11,8 @@ from planner.engine.batch import Batch, Engine, Failure, Make, Outcome, Play, wo
 from planner.engine.here import Here
 from planner.engine.processes import EngineError, Processes
 from planner.engine.signs import Signs
+from planner.engine.store import Store, StoreError
+from planner.engine.stored import Stored
 
 __all__ = [
     "AsNeeded",
@@ -24,5 +26,8 @@ __all__ = [
     "Play",
     "Processes",
     "Signs",
+    "Store",
+    "StoreError",
+    "Stored",
     "worlds",
 ]

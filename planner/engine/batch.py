@@ -49,6 +49,8 @@ class Failure:
     summary: str
     """One line: what was raised, and where."""
     traceback: str = ""
+    late: bool = False
+    """It took longer than it may: that may have been the machine."""
 
 
 @dataclass(frozen=True, slots=True)

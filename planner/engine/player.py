@@ -13,7 +13,7 @@ import gc
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 from itertools import product
 from math import isfinite
@@ -73,6 +73,10 @@ class _Prepared:
     models: Models
     start_up: StartUp
     known: Premises
+
+
+class _InVainError(ModelError):
+    """A hook is not asked any more."""
 
 
 class Player:
@@ -181,7 +185,10 @@ class Player:
                 cache.clear()
             elif isinstance(_first_cause(error), Overdue):
                 self._overdue[_hook_in(str(error))] += 1
-            return Outcome(option, outlook, replicate, (), failure_of(error), inputs=inputs)
+            late = isinstance(error, _InVainError) or isinstance(_first_cause(error), Overdue)
+            return Outcome(
+                option, outlook, replicate, (), replace(failure_of(error), late=late), inputs=inputs
+            )
         unsound = [name for name in DECISIVE if not isfinite(measures[name])]
         if unsound:
             failure = Failure("failed", f"{unsound[0]} came out as {measures[unsound[0]]}")
@@ -192,7 +199,7 @@ class Player:
     def _asks(self, hook: str) -> None:
         """A package is about to be asked; not again and again one that never answers."""
         if hook and self._overdue[_hook_in(hook)] >= ASKED_IN_VAIN:
-            raise ModelError(
+            raise _InVainError(
                 f"{hook}: it did not answer in time {ASKED_IN_VAIN} times, and is not asked again"
             )
         self._signs.asks(hook)

@@ -13,11 +13,13 @@ from typing import TYPE_CHECKING, Any
 
 from planner.report.page.build import figures, page
 from planner.report.saving import PAGE, read_study, save_study, write_page
+from planner.report.stored import stored as files_of
 from planner.report.words import advice
 from planner.scenario import Scenario
 from planner.study import Findings, Study
 from planner.study import compare as compare_options
 from planner.study.comparison import outlooks_to_play
+from planner.study.keeping import Keep
 from planner.study.playing import Progress
 
 if TYPE_CHECKING:
@@ -104,24 +106,28 @@ def compare(
     workers: int = 1,
     outlooks: Iterable[str] | None = None,
     progress: Progress | None = None,
+    store: str | Path | None = None,
 ) -> Comparison:
     """Play every option of a scenario in the same worlds, compare each with "as today", and choose the best.
 
     Parameters and errors are those of :func:`planner.study.comparison.compare`, but that every outlook is played unless
     some are named; "expected" alone is the quickest.
     """
-    return Comparison(
-        compare_options(
-            scenario,
-            replicates=replicates,
-            budget=budget,
-            minutes=minutes,
-            seed=seed,
-            workers=workers,
-            outlooks=outlooks_to_play(scenario, outlooks or ()),
-            progress=progress,
-        )
+    keep = None if store is None else Keep(Path(store))
+    study = compare_options(
+        scenario,
+        replicates=replicates,
+        budget=budget,
+        minutes=minutes,
+        seed=seed,
+        workers=workers,
+        outlooks=outlooks_to_play(scenario, outlooks or ()),
+        progress=progress,
+        store=keep,
     )
+    if keep is not None:
+        keep.files(files_of(study))
+    return Comparison(study)
 
 
 def stored(folder: str | Path) -> Comparison:

@@ -31,6 +31,7 @@ from planner.scenario.header import AS_TODAY
 from planner.scenario.units import quantity
 from planner.study.chains import Chains
 from planner.study.intervals import interval
+from planner.study.keeping import Asked, Where
 from planner.study.kim_nelson import KimNelson, Screening
 from planner.study.ladder import (
     Chain,
@@ -83,6 +84,7 @@ def climb(
     workers: int = 1,
     progress: Progress | None = None,
     engine: Engine | None = None,
+    store: Where = None,
 ) -> Ladder:
     """Find what to do first, second, third.
 
@@ -96,12 +98,8 @@ def climb(
         Values of the scenario that are others, before any option is applied.
     seed : int, optional
         Start of all chance; what the scenario says if left out.
-    workers : int
-        Processes at most; no result depends on it.
-    progress : callable, optional
-        Called with the number of runs done and of all that are known to be wanted.
-    engine : Engine, optional
-        Executes the runs instead of ``workers`` processes.
+    workers, progress, engine, store
+        As of :func:`planner.study.comparison.compare`.
 
     Raises
     ------
@@ -113,7 +111,8 @@ def climb(
     root = scenario.study.seed if seed is None else seed
     given = tuple(inputs)
     least = FIRST * len(scenario.options)
-    with playing(scenario, root, workers, least, progress, engine) as (player, runs):
+    asked = Asked(store, "ladder", {"sum": money, "set": tuple(map(str, given))})
+    with playing(scenario, root, workers, least, progress, engine, asked) as (player, runs):
         return _Climb(scenario, given, root, Chains(given, player, runs)).climb(money)
 
 

@@ -19,6 +19,7 @@ from planner.study.budget import Budget, Purse
 from planner.study.deciding import LEAST, decide
 from planner.study.findings import LEAST_REPLICATES
 from planner.study.gathering import gather, looked_at
+from planner.study.keeping import Asked, Where
 from planner.study.lineup import Lineup
 from planner.study.playing import Progress, playing
 from planner.study.study import Study
@@ -35,6 +36,7 @@ def compare(
     outlooks: Iterable[str] | None = None,
     progress: Progress | None = None,
     engine: Engine | None = None,
+    store: Where = None,
 ) -> Study:
     """Play every option of a scenario in the same worlds, compare each with "as today", and choose the best.
 
@@ -62,6 +64,8 @@ def compare(
         Called with the number of runs done and of all that are known to be wanted.
     engine : Engine, optional
         Executes the runs instead of ``workers`` processes.
+    store : Keep or path, optional
+        Keeps the runs: stopped at any moment, the study goes on there.
 
     Returns
     -------
@@ -91,7 +95,12 @@ def compare(
     )
     given = Budget(scenario.study.budget if budget is None and minutes is None else budget, minutes)
     least = len(lineup.names) * len(lineup.outlooks) * number
-    with playing(scenario, lineup.seed, workers, least, progress, engine) as (player, runs):
+    asked = Asked(
+        store,
+        "compare",
+        {"replicates": replicates, "budget": budget, "minutes": minutes, "outlooks": lineup.outlooks},
+    )
+    with playing(scenario, lineup.seed, workers, least, progress, engine, asked) as (player, runs):
         player.prepare(lineup.names, lineup.outlooks)
         first = lineup.batches(range(number))
         purse = None

@@ -25,6 +25,7 @@ from planner.study.findings import MOST_FAILED_SHARE
 from planner.study.growth import Growth, Lost, Verdict, Worth
 from planner.study.increments import Increment, LeftOut, increments
 from planner.study.intervals import FloatArray, Interval, interval, lopsided
+from planner.study.keeping import Asked, Where
 from planner.study.limits import Refusal, refusals
 from planner.study.playing import Progress, Runs, playing
 from planner.study.prices import Price, prices
@@ -53,6 +54,7 @@ def grow(
     workers: int = 1,
     progress: Progress | None = None,
     engine: Engine | None = None,
+    store: Where = None,
 ) -> Growth:
     """Play a business with a little more of each thing that may hold it back.
 
@@ -64,7 +66,7 @@ def grow(
         Look at the business as it is once this option is taken.
     replicates : int, optional
         Worlds; 100 if left out.
-    seed, workers, progress, engine
+    seed, workers, progress, engine, store
         As for :func:`planner.compare`.
 
     Raises
@@ -81,7 +83,8 @@ def grow(
     here = scenario.taking(option)
     business = here.business()
     tried, left_out = _tried(here, business)
-    with playing(here, root, workers, (len(tried) + 1) * number, progress, engine) as (player, runs):
+    asked = Asked(store, "grow", {"option": option, "replicates": number})
+    with playing(here, root, workers, (len(tried) + 1) * number, progress, engine, asked) as (player, runs):
         player.prepare([AS_TODAY], [EXPECTED])
         for one in list(tried):
             try:

@@ -25,6 +25,7 @@ from planner.study.flips import BoolArray, Box, box
 from planner.study.hinge import A_LIMIT, FEW, NEARLY_ALL_SHARE, Broken, Flips, Hinge, Hinges, Limit
 from planner.study.indices import Effect, Shares, crossing, effects, screening, shares
 from planner.study.intervals import FloatArray, interval
+from planner.study.keeping import Asked, Where
 from planner.study.lineup import Lineup
 from planner.study.playing import Progress, playing
 from planner.study.points import AT_TODAY, TODAY, Point, Points
@@ -58,6 +59,7 @@ def hinges_of(
     workers: int = 1,
     progress: Progress | None = None,
     engine: Engine | None = None,
+    store: Where = None,
 ) -> Hinges:
     """Find out what the gain of an option hangs on, within the ranges that the scenario gives.
 
@@ -74,7 +76,7 @@ def hinges_of(
         Worlds at each point; ``WORLDS`` if left out.
     points : int, optional
         See ``POINTS``; a power of two.
-    seed, workers, progress, engine
+    seed, workers, progress, engine, store
         As of :func:`planner.study.comparison.compare`.
 
     Raises
@@ -96,7 +98,12 @@ def hinges_of(
         if progress is not None:
             progress(done, max(wanted, planned))
 
-    with playing(scenario, lineup.seed, workers, planned, told, engine) as (player, runs):
+    asked = Asked(
+        store,
+        "hinges",
+        {"option": option, "beside": tuple(beside), "replicates": replicates, "points": points},
+    )
+    with playing(scenario, lineup.seed, workers, planned, told, engine, asked) as (player, runs):
         player.prepare(lineup.names, [EXPECTED])
         return _search(Points(lineup, runs, replicates), option, tuple(beside), points)
 

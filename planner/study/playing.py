@@ -6,7 +6,7 @@ In: a scenario, a seed, an engine, which runs are wanted. Out: their outcomes. M
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import replace
 from typing import Final
 
@@ -14,6 +14,7 @@ from planner.engine import AsNeeded, Batch, Engine, Outcome
 from planner.engine.player import Player, Setting
 from planner.plugin.packages import is_outside
 from planner.scenario import Given, Scenario
+from planner.study.keeping import Asked
 
 LEAST_RUN_S: Final = 0.0005
 """No run takes less [s]."""
@@ -108,12 +109,15 @@ def playing(
     least: int,
     progress: Progress | None = None,
     engine: Engine | None = None,
+    asked: Asked | None = None,
 ) -> Iterator[tuple[Player, Runs]]:
     """A player of this process, and runs that are executed by ``workers`` processes or by an engine of one's own.
 
-    ``least`` runs will surely be wanted: whether processes are worth starting hangs on that.
+    ``least`` runs will surely be wanted: whether processes are worth starting hangs on that. ``asked`` says where runs
+    are kept.
     """
     setting = Setting(scenario, seed)
     player = Player(setting)
-    with engine or engine_for(setting, player, workers, least) as running:
+    inner = engine or engine_for(setting, player, workers, least)
+    with asked.kept(scenario, seed, inner) if asked else nullcontext(inner) as chosen, chosen as running:
         yield player, Runs(running, progress)

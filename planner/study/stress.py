@@ -23,6 +23,7 @@ from planner.scenario.wording import listed, nearest, shown
 from planner.study.along import Along, Best, along, best_of
 from planner.study.failures import FailedRun
 from planner.study.held import Held, played
+from planner.study.keeping import Asked, Where
 from planner.study.playing import Progress, playing
 from planner.study.sources import cautions, subject, warnings_of
 from planner.study.standing import Answer, standing, untouched_and_nothing
@@ -127,6 +128,7 @@ def stress(
     workers: int = 1,
     progress: Progress | None = None,
     engine: Engine | None = None,
+    store: Where = None,
 ) -> Stress:
     """Move inputs along ranges.
 
@@ -147,7 +149,7 @@ def stress(
         the scenario offers them, if left out.
     outlook : str
         Under which everything is played.
-    seed, workers, progress, engine
+    seed, workers, progress, engine, store
         As for :func:`planner.study.comparison.compare`.
 
     Raises
@@ -168,7 +170,19 @@ def stress(
     at_once = points or (MAP_POINTS if len(axes) == 2 else POINTS)
     cells = _places(axes, at_once) * len(names)
     number = replicates or min(scenario.study.replicates, max(LEAST_WORLDS, RUNS // cells))
-    with _held(scenario, root, outlook, number, workers, cells * number, progress, engine) as held:
+    asked = Asked(
+        store,
+        "stress",
+        {
+            "ranges": tuple(ranges),
+            "points": at_once,
+            "replicates": number,
+            "options": names,
+            "against": tuple(against),
+            "outlook": outlook,
+        },
+    )
+    with _held(scenario, root, outlook, number, workers, cells * number, progress, engine, asked) as held:
         alongs: tuple[Along, ...] = ()
         answers: tuple[Answer, ...] = ()
         found: BestMap | None = None
@@ -213,8 +227,9 @@ def _held(
     least: int,
     progress: Progress | None,
     engine: Engine | None,
+    asked: Asked,
 ) -> Iterator[Held]:
-    with playing(scenario, seed, workers, least, progress, engine) as (player, runs):
+    with playing(scenario, seed, workers, least, progress, engine, asked) as (player, runs):
         yield Held(scenario, seed, outlook, number, player, runs)
 
 

@@ -8,6 +8,7 @@ Which runs there are follows from the arguments alone, so the answers are the sa
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import asdict
 from datetime import date, timedelta
 
 import numpy as np
@@ -18,6 +19,7 @@ from planner.plugin.registry import Registry
 from planner.scenario import Scenario
 from planner.scenario.business import Business
 from planner.scenario.header import AS_TODAY, EXPECTED
+from planner.study.keeping import Asked, Where
 from planner.study.limits import refusals
 from planner.study.month import reading
 from planner.study.month.answers import Month
@@ -57,6 +59,7 @@ def month(
     workers: int = 1,
     progress: Progress | None = None,
     engine: Engine | None = None,
+    store: Where = None,
 ) -> Month:
     """Answer the questions that come back every month.
 
@@ -78,6 +81,8 @@ def month(
         Called with the number of runs done and of all runs.
     engine : Engine, optional
         Executes the runs instead of ``workers`` processes.
+    store : Keep or path, optional
+        Keeps the runs: stopped at any moment, the study goes on there.
 
     Raises
     ------
@@ -93,7 +98,10 @@ def month(
     asked = questions(business, values, today, bucket, scenario.variants.currency)
     played = asked_of(scenario, values, asked.changes)
     names = (AS_TODAY, *asked.changes)
-    with playing(played, root, workers, len(names) * number, progress, engine) as (player, runs):
+    kept = Asked(
+        store, "month", {**asdict(given), "option": option, "outlook": outlook, "replicates": number}
+    )
+    with playing(played, root, workers, len(names) * number, progress, engine, kept) as (player, runs):
         player.prepare(names, [EXPECTED])
         runs.play(worlds([EXPECTED], range(number), names, EXPECTED))
     outcomes = [[runs.outcome(name, EXPECTED, world) for world in range(number)] for name in names]
