@@ -70,6 +70,7 @@ def apply(
     as_written: Any = None,
     closed: Collection[str] = (),
     doubt: Doubt = CERTAIN,
+    closed_to: str = "no option or outlook can change it",
 ) -> Changed:
     """Make the changes that stand at `where` in `source`.
 
@@ -89,6 +90,8 @@ def apply(
         Keys at the top of a file that no change may touch.
     doubt : Doubt, optional
         What of the base cannot be judged: a change that finds nothing there is left out.
+    closed_to : str
+        What to say of a change that touches a closed key.
     """
     result = Changed(base.copy())
     try:
@@ -101,7 +104,7 @@ def apply(
         if any(steps[: len(written_at)] == written_at for steps in source.unread):
             continue
         if (first := path.partition(".")[0].strip()) in closed:
-            words = f"'{first}' is not part of the business; no option or outlook can change it"
+            words = f"'{first}' is not part of the business; {closed_to}"
             result.wrong.append((written_at, words))
             continue
         whole = next((other for other in done if path.startswith(f"{other}.")), None)
