@@ -179,7 +179,7 @@ def _told(out: Session, error: Exception) -> int | None:
     from planner.engine import EngineError
     from planner.report.folder import OutputError, StoredError
     from planner.scenario import InputError
-    from planner.study import BudgetError
+    from planner.study import BudgetError, CheckError
     from planner.world.build import ModelError
 
     if isinstance(error, InputError):
@@ -194,7 +194,7 @@ def _told(out: Session, error: Exception) -> int | None:
     if isinstance(error, OutputError):
         out.problem(str(error))
         return WRONG_INPUT if error.wrong_place else FAILED
-    if isinstance(error, EngineError):
+    if isinstance(error, (EngineError, CheckError)):
         out.problem(str(error))
         return FAILED
     return None
