@@ -22,7 +22,7 @@ def check(
     with session(form) as out:
         from planner.study import check, load
 
-        found = check(load(file), option)
+        found = check(load(file), option, apart=True)
         if out.json:
             from planner.report.documents import check_document
 

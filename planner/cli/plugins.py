@@ -6,11 +6,14 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.session import WRONG_INPUT, Format, FormatOption, session
+from planner.cli.session import FAILED, WRONG_INPUT, Format, FormatOption, session
 
 
 def plugins(context: typer.Context, form: FormatOption = Format.TEXT) -> None:
-    """List every model of pricing, supply, weather, rates and demand, and packages that cannot be used."""
+    """List every model of pricing, supply, weather, rates and demand, and packages that cannot be used.
+
+    Ends with 1 if there is such a package, so that its author sees it in a script too.
+    """
     if context.invoked_subcommand:
         return
     with session(form) as out:
@@ -25,6 +28,8 @@ def plugins(context: typer.Context, form: FormatOption = Format.TEXT) -> None:
             from planner.report.terminal import models_table
 
             out.show(models_table(rows))
+        if any(row.problem for row in rows):
+            raise typer.Exit(FAILED)
 
 
 def show(
@@ -36,8 +41,13 @@ def show(
         from planner.plugin.registry import Registry
         from planner.scenario.wording import nearest
 
-        rows = [row for row in Registry().available() if not row.problem]
+        every = Registry().available()
+        rows = [row for row in every if not row.problem]
         found = [row for row in rows if row.model == model]
+        unusable = {row.model: row.problem for row in every if row.problem}
+        if not found and (why := unusable.get(f"{model.rpartition('.')[0]}.*")):
+            out.problem(why)
+            raise typer.Exit(FAILED)
         if not found:
             like = nearest(model, [row.model for row in rows])
             out.problem(

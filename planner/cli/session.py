@@ -216,7 +216,7 @@ def _told(out: Session, error: Exception) -> int | None:
     from planner.engine import EngineError, StoreError
     from planner.report.folder import OutputError, StoredError
     from planner.scenario import InputError
-    from planner.study import BudgetError
+    from planner.study import BudgetError, CheckError
     from planner.world.build import ModelError
 
     if isinstance(error, InputError):
@@ -234,7 +234,7 @@ def _told(out: Session, error: Exception) -> int | None:
     if isinstance(error, StoreError):
         out.problem(f"{error}.{'' if error.wrong_input else _go_on(out.kept)}")
         return WRONG_INPUT if error.wrong_input else FAILED
-    if isinstance(error, EngineError):
+    if isinstance(error, (EngineError, CheckError)):
         out.problem(str(error))
         return FAILED
     return None

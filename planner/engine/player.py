@@ -169,7 +169,7 @@ class Player:
             ready.business, world, pricing, ready.start_up, self._tables, ready.known, diary
         )
         if isinstance(pricing, Watched):
-            pricing.see_settings_left_alone()
+            pricing.see_all_left_alone()
         return world, run
 
     def _outcome(self, option: str, batch: Batch, replicate: int, cache: Cache) -> Outcome:
@@ -217,7 +217,8 @@ class Player:
         business = scenario.business(option, outlook)
         cost = scenario.options[option]
         with interrupts.held():  # libraries that read files turn Ctrl-C into an error of theirs
-            models = models_for(self._registry, business, partial(scenario.where, option, outlook))
+            where = partial(scenario.where, option, outlook)
+            models = models_for(self._registry, business, where, self._asks)
         return _Prepared(business, models, StartUp(cost.start_up_cost, cost.resale), premises(business))
 
 

@@ -17,10 +17,11 @@ from planner.plugin.registry import Built, Registry, key_of
 from planner.scenario.business import Business
 from planner.scenario.section import Choice, Section
 from planner.scenario.tree import Steps
-from planner.world.asking import HANDED, Asks, ModelError, Source, told, unheard, when
+from planner.world.asking import DICE, OR_ELSE, Asks, ModelError, Source, unheard, when
 from planner.world.build import Models, daylight_of, horizon_of
-from planner.world.draw import Draw
+from planner.world.draw import Draw, global_chance
 from planner.world.parts import Alloy, Channel, PriceView, Pricing
+from planner.world.telling import HANDED, told
 
 Where = Callable[[Steps], str]
 """Where a scenario has the value at a path, such as ``my.yaml:12``; "" where that is not known."""
@@ -31,7 +32,9 @@ def nowhere(steps: Steps) -> str:
     return ""
 
 
-def models_for(registry: Registry, business: Business, where: Where = nowhere) -> Models:
+def models_for(
+    registry: Registry, business: Business, where: Where = nowhere, asks: Asks = unheard
+) -> Models:
     """Everything that a business is played with but for chance.
 
     Parameters
@@ -42,6 +45,8 @@ def models_for(registry: Registry, business: Business, where: Where = nowhere) -
         Settings, option and outlook applied.
     where : callable
         Places in the scenario's file, for messages.
+    asks : Asks
+        Told of each package whose model is built.
 
     Raises
     ------
@@ -56,29 +61,31 @@ def models_for(registry: Registry, business: Business, where: Where = nowhere) -
         horizon=horizon,
         sunrise_h=sunrise_h,
         sunset_h=sunset_h,
-        weather=_source(registry, "weather", business.weather, "weather", where(("weather", "model"))),
-        rates=_source(registry, "rates", business.rates, "rates", where(("rates", "model"))),
-        supplies=_sources(registry, "supply", business.supply, where),
-        demands=_sources(registry, "demand", business.demand, where),
-        pricing=_pricing(registry, business.pricing, where(("pricing", "model"))),
+        weather=_source(registry, "weather", business.weather, "weather", where(("weather", "model")), asks),
+        rates=_source(registry, "rates", business.rates, "rates", where(("rates", "model")), asks),
+        supplies=_sources(registry, "supply", business.supply, where, asks),
+        demands=_sources(registry, "demand", business.demand, where, asks),
+        pricing=_pricing(registry, business.pricing, where(("pricing", "model")), asks),
     )
 
 
 def _sources(
-    registry: Registry, kind: str, choices: tuple[Choice, ...], where: Where
+    registry: Registry, kind: str, choices: tuple[Choice, ...], where: Where, asks: Asks
 ) -> tuple[Source[Any], ...]:
     """Each entry with streams of its own, by its name: another entry changes none of them."""
     names = [choice.name or choice.model for choice in choices]
     if doubled := sorted({name for name in names if names.count(name) > 1}):
         raise ModelError(f"two entries of {kind} are called '{doubled[0]}'; give each a name of its own")
     return tuple(
-        _source(registry, kind, choice, f"{kind}/{name}", where((kind, number, "model")))
+        _source(registry, kind, choice, f"{kind}/{name}", where((kind, number, "model")), asks)
         for number, (choice, name) in enumerate(zip(choices, names, strict=True))
     )
 
 
-def _source(registry: Registry, kind: str, choice: Choice, stream: str, place: str) -> Source[Any]:
-    built = registry.built(kind, choice, place)
+def _source(
+    registry: Registry, kind: str, choice: Choice, stream: str, place: str, asks: Asks
+) -> Source[Any]:
+    built = registry.built(kind, choice, place, asks)
     settings = choice.settings
     values = key_of(settings) if isinstance(settings, Section) else repr(settings)
     label = registry.label(choice.model)
@@ -91,11 +98,12 @@ def _source(registry: Registry, kind: str, choice: Choice, stream: str, place: s
         outside=is_outside(choice.model),
         place=place,
         intact=built.intact,
+        homes=built.homes,
     )
 
 
-def _pricing(registry: Registry, choice: Choice, place: str) -> Pricing:
-    built = registry.built("pricing", choice, place)
+def _pricing(registry: Registry, choice: Choice, place: str, asks: Asks) -> Pricing:
+    built = registry.built("pricing", choice, place, asks)
     if is_outside(choice.model):
         return Watched(built, registry.label(choice.model), place)
     model: Pricing = built.model
@@ -126,6 +134,8 @@ class Watched:
         self._model: Pricing = built.model
         run = when(draw, place) if draw is not None else place
         self._quote, self._tin = (f"{label}, {hook}{run and f', {run}'}" for hook in ("quote", "tin"))
+        self._asked = self._quote
+        self._chance = global_chance()
 
     def during(self, draw: Draw, asks: Asks) -> Watched:
         """The same model, asked in one run."""
@@ -133,32 +143,36 @@ class Watched:
 
     def quote(self, view: PriceView, alloy: Alloy, mass_kg: float, channel: Channel) -> float:
         """Price asked [currency/kg] for ``mass_kg`` of ``alloy``."""
-        self._asks(self._quote)
-        try:
-            per_kg = self._model.quote(_seen(view), alloy, mass_kg, channel)
-        except KeyboardInterrupt:
-            raise
-        except BaseException as error:
-            raise ModelError(f"{self._quote}: {told(error)}") from error
-        self._asks("")
-        return _sound(self._quote, per_kg)
+        return self._price(self._quote, lambda: self._model.quote(_seen(view), alloy, mass_kg, channel))
 
     def tin(self, view: PriceView) -> float:
         """Price asked for tin [currency/kg]."""
-        self._asks(self._tin)
+        return self._price(self._tin, lambda: self._model.tin(_seen(view)))
+
+    def see_all_left_alone(self) -> None:
+        """Once a run has ended: tell if settings or global random numbers are no longer as they were."""
+        self._see_chance_left_alone()
+        if not self._built.intact():
+            raise ModelError(f"{self._quote}: it changed the settings that it was handed; {HANDED}")
+
+    def _price(self, hook: str, ask: Callable[[], Any]) -> float:
+        if hook != self._asked:
+            self._see_chance_left_alone()
+            self._asked = hook
+        self._asks(hook)
         try:
-            per_kg = self._model.tin(_seen(view))
+            per_kg = ask()
         except KeyboardInterrupt:
             raise
         except BaseException as error:
-            raise ModelError(f"{self._tin}: {told(error)}") from error
+            raise ModelError(f"{hook}: {told(error, self._built.homes)}") from error
         self._asks("")
-        return _sound(self._tin, per_kg)
+        return _sound(hook, per_kg)
 
-    def see_settings_left_alone(self) -> None:
-        """Once a run has ended: tell if the settings are no longer as they were."""
-        if not self._built.intact():
-            raise ModelError(f"{self._quote}: it changed the settings that it was handed; {HANDED}")
+    def _see_chance_left_alone(self) -> None:
+        """Looking takes as long as some quotes, so not after each, but whenever another hook is asked."""
+        if global_chance() != self._chance:
+            raise ModelError(f"{self._asked}: {DICE}; there is no chance in a price, {OR_ELSE}")
 
 
 def _seen(view: PriceView) -> PriceView:

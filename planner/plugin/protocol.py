@@ -43,9 +43,10 @@ changes them it is told so and the run has failed.
 What may raise, and what then happens. Any hook may raise anything:
 
 ===================  ==============================================================================================
-``planner_models``   the package cannot be used; told where the scenario names it, exit code 2
-``build``            nothing is played; a ``ValueError`` with one plain sentence is told as it stands, anything else
-                     with its type, file and line; exit code 2
+``planner_models``   the package cannot be used; told where the scenario names it, exit code 2; so too if what it
+                     returned is unsound: a class without its methods, an example that is not valid
+``build``            nothing is played; a ``ValueError`` with one plain sentence, raised by the package's own files, is
+                     told as it stands, anything else with its type, file and line; exit code 2
 ``draw``, ``quote``  this one run has failed; all others are played and kept, exit code 1
 and ``tin``
 ===================  ==============================================================================================
@@ -54,6 +55,7 @@ A run has failed, too, if what a hook returns is no part of a world (type, dtype
 range) or no price, if the hook ends the process, or if the run takes longer than ``study.patience`` (a minute, or
 twenty times the longest run so far, if left out). A hook that took too long three times is not asked again in that
 process.
+``planner check`` asks in the same way, in world 0, and ends with exit code 1 if a hook fails.
 Each failure is told with model, package, version, hook, replicate, seed, file and line of the scenario, and with the
 command that repeats it. With ``--workers 1``, and from Python by default, everything is played in this process: there a
 package that ends the process ends the command, and one whose machine code never returns to Python holds it up.

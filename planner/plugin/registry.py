@@ -16,13 +16,23 @@ from typing import Any, Final, NamedTuple
 import pluggy
 from pydantic import ValidationError
 
-from planner.plugin.packages import BUILT_IN, LoadError, Package, find_packages, is_outside, load_package
-from planner.plugin.protocol import KINDS, Kind, ModelHooks, Provider
+from planner.plugin.packages import (
+    BUILT_IN,
+    LoadError,
+    Package,
+    find_packages,
+    homes_of,
+    is_outside,
+    load_package,
+)
+from planner.plugin.protocol import ENTRY_POINT_GROUP, KINDS, Kind, ModelHooks, Provider
+from planner.plugin.soundness import wrong_model
 from planner.scenario.fields import Described, described
 from planner.scenario.registry import UnknownModel
 from planner.scenario.section import Choice, Section
 from planner.scenario.wording import close, listed, nearest, shown
-from planner.world.asking import HANDED, ModelError, told
+from planner.world.asking import Asks, ModelError, unheard
+from planner.world.telling import HANDED, Homes, is_plain, told
 
 _MODEL: Final = re.compile(r"([a-z][a-z0-9_]*)\.([a-z][a-z0-9_]*)")
 
@@ -40,11 +50,12 @@ class Row(NamedTuple):
 
 
 class Built(NamedTuple):
-    """A model, the settings that it was made with, and how these were written then."""
+    """A model, the settings that it was made with, how these were written then, and where its code lies."""
 
     model: Any
     settings: Section
     written: str
+    homes: Homes
 
     def intact(self) -> bool:
         """Are the settings still as they were?"""
@@ -82,6 +93,9 @@ class Registry:
         """What a package offers under this name; see `settings_class`."""
         found = _MODEL.fullmatch(model)
         if not found:
+            packages = self._found().get(model.rpartition(".")[0], [])
+            if packages and (wrong := packages[0].misannounced):
+                raise UnknownModel(wrong)
             raise self._malformed(kind, model)
         namespace, name = found.groups()
         offered = self._providers(namespace)
@@ -96,7 +110,7 @@ class Registry:
     def label(self, model: str) -> str:
         """A known model with its package and version, for messages and manifests."""
         package = self.package(model)
-        return f"{model} ({package.name} {package.version})"
+        return f"{model} ({package.label})"
 
     def available(self) -> list[Row]:
         """Every model of every installed package, for ``planner plugins``; loads all of them, each on its own."""
@@ -112,7 +126,7 @@ class Registry:
         """A model that is ready to draw; see `built`."""
         return self.built(kind, choice).model
 
-    def built(self, kind: str, choice: Choice, place: str = "") -> Built:
+    def built(self, kind: str, choice: Choice, place: str = "", asks: Asks = unheard) -> Built:
         """A model that is ready to draw, with the settings that it was handed; made once for each distinct settings.
 
         A package gets a copy of its settings, so that whatever it does to them, it does to no other run.
@@ -125,6 +139,8 @@ class Registry:
             The model and its settings.
         place : str
             Where the scenario names it, for messages.
+        asks : Asks
+            Told of each package whose model is built.
 
         Raises
         ------
@@ -137,19 +153,29 @@ class Registry:
         settings = self._settings(provider, choice)
         key = (kind, choice.model, key_of(settings))
         if key not in self._built:
-            where = f"{self.label(choice.model)}, build{place and f', {place}'}"
-            handed = settings.model_copy(deep=True) if is_outside(choice.model) else settings
-            try:
-                model = provider.build(handed)
-            except KeyboardInterrupt:
-                raise
-            except BaseException as error:
-                what = str(error) if type(error) is ValueError else told(error)
-                raise ModelError(f"{where}: {what}") from error
-            self._built[key] = Built(model, handed, key[2])
-            if not self._built[key].intact():
-                raise ModelError(f"{where}: it changed the settings that it was handed; {HANDED}")
+            self._built[key] = self._made(provider, choice.model, settings, place, asks)
         return self._built[key]
+
+    def _made(self, provider: Provider, model: str, settings: Section, place: str, asks: Asks) -> Built:
+        """A model made of a copy of its settings, if it is a package's, and looked at."""
+        outside, label, at = is_outside(model), self.label(model), place and f", {place}"
+        where, homes = f"{label}, build{at}", homes_of(self.package(model), provider)
+        handed = settings.model_copy(deep=True) if outside else settings
+        asks(where if outside else "")
+        try:
+            made = provider.build(handed)
+        except KeyboardInterrupt:
+            raise
+        except BaseException as error:
+            what = " ".join(str(error).split()) if is_plain(error, homes) else told(error, homes)
+            raise ModelError(f"{where}: {what}") from error
+        asks("")
+        if outside and (wrong := wrong_model(provider.kind, made)):
+            raise ModelError(f"{label}{at}: {wrong}")
+        built = Built(made, handed, key_of(settings), homes)
+        if not built.intact():
+            raise ModelError(f"{where}: it changed the settings that it was handed; {HANDED}")
+        return built
 
     def _settings(self, provider: Provider, choice: Choice) -> Section:
         """Settings as the model's own class: those of a `Choice` that was never read may still be a mapping."""
@@ -188,7 +214,7 @@ class Registry:
             offered = self._providers(namespace)
         except UnknownModel as error:
             for package in packages:
-                problem = package.other_group or str(error)
+                problem = package.misannounced or str(error)
                 yield Row("", f"{namespace}.*", package.name, package.version, "", (), problem)
             return
         package, *others = packages
@@ -197,9 +223,12 @@ class Registry:
             keys = [key._replace(default=key.default.strip("`")) for key in described(one.settings)]
             model = f"{namespace}.{one.name}"
             yield Row(one.kind, model, package.name, package.version, one.summary, tuple(keys), "")
-        taken = f"the name {namespace} belongs to the planner itself; its models cannot be reached"
         for other in others:
-            yield Row("", f"{namespace}.*", other.name, other.version, "", (), other.other_group or taken)
+            taken = (
+                f"{other.label} cannot be used: the name {namespace} belongs to the planner itself; its models cannot "
+                "be reached"
+            )
+            yield Row("", f"{namespace}.*", other.name, other.version, "", (), other.misannounced or taken)
 
     def _malformed(self, kind: str, model: str) -> UnknownModel:
         known = [f"{BUILT_IN}.{name}" for of, name in self._providers(BUILT_IN) if of == kind]
@@ -212,7 +241,10 @@ class Registry:
         names = sorted(self._found())
         near = nearest(namespace, names)
         guess = f"did you mean {near}? " if near else ""
-        return f"no installed package offers models called '{shown(namespace)}'; {guess}installed are {listed(names)}"
+        return (
+            f"no installed package offers models called '{shown(namespace)}'; {guess}installed are {listed(names)} "
+            f"(a package announces models in the entry-point group {ENTRY_POINT_GROUP})"
+        )
 
 
 def key_of(settings: Section) -> str:

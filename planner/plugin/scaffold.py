@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from importlib.resources import files
+from keyword import iskeyword
 from typing import Final, NamedTuple
 
 import jinja2
@@ -158,6 +159,11 @@ def _check(name: str) -> None:
         raise NewPackageError(
             f"'{shown(name)}' cannot be a package's name: small letters, digits and single dashes, at most {LONGEST}, "
             f"beginning with a letter, without 'planner-' in front (that is put there); such as {example}"
+        )
+    if iskeyword(name):
+        raise NewPackageError(
+            f"'{name}' is a word of Python's own, and cannot stand in front of a model's name; take another, such as "
+            f"my-{name}"
         )
     taken = find_packages().get(name.replace("-", "_"))
     if name in (BUILT_IN, "planner"):

@@ -237,9 +237,8 @@ def models_table(rows: Iterable[Any]) -> Iterator[RenderableType]:
             yield indented(row.summary, 4)
             keys = [one.key for one in row.settings if "." not in one.key]
             yield indented(f"settings: {', '.join(keys)}" if keys else "no settings", 4)
-    for row in found:
-        if row.problem:
-            yield Text(f"cannot be used: {row.package} {row.version}: {row.problem}", style="bold")
+    for problem in dict.fromkeys(row.problem for row in found if row.problem):
+        yield Text(problem, style="bold")
     yield Text("Settings in full: planner plugins show MODEL")
 
 

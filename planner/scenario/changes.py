@@ -72,6 +72,7 @@ def apply(
     closed: Collection[str] = (),
     doubt: Doubt = CERTAIN,
     blocks: Blocks | None = None,
+    closed_to: str = "no option or outlook can change it",
 ) -> Changed:
     """Make the changes that stand at `where` in `source`.
 
@@ -93,6 +94,8 @@ def apply(
         What of the base cannot be judged: a change that finds nothing there is left out.
     blocks : Blocks, optional
         Knows which blocks have a key such as ``times`` of their own. Left out: it is always an operation.
+    closed_to : str
+        What to say of a change that touches a closed key.
     """
     result = Changed(base.copy())
     try:
@@ -105,7 +108,7 @@ def apply(
         if any(steps[: len(written_at)] == written_at for steps in source.unread):
             continue
         if (first := path.partition(".")[0].strip()) in closed:
-            words = f"'{first}' is not part of the business; no option or outlook can change it"
+            words = f"'{first}' is not part of the business; {closed_to}"
             result.wrong.append((written_at, words))
             continue
         whole = next((other for other in done if path.startswith(f"{other}.")), None)

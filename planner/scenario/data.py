@@ -11,7 +11,7 @@ import re
 from collections.abc import Mapping
 from importlib.util import find_spec
 from pathlib import Path, PurePosixPath
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import core_schema
@@ -19,6 +19,8 @@ from pydantic_core import core_schema
 from planner.scenario.units import read_and_written
 from planner.scenario.wording import nearest, quoted, shown
 
+LATER: Final = "files later"
+"""In the context of a validation: whether a file is there is not asked."""
 _PACKAGE = re.compile(r"[A-Za-z_]\w*")
 _EXAMPLE = "write a path below the scenario's folder, such as data/year.csv"
 
@@ -30,6 +32,9 @@ class _DataFile:
         self, source: Any, handler: GetCoreSchemaHandler
     ) -> core_schema.CoreSchema:
         def read(value: Any, info: core_schema.ValidationInfo) -> Path:
+            later = isinstance(info.context, Mapping) and info.context.get(LATER)
+            if later and isinstance(value, str) and value.strip():
+                return Path(value)
             return find(value, _folder(info.context))
 
         def write(path: Path, info: core_schema.SerializationInfo) -> str:

@@ -166,7 +166,13 @@ class Variants:
         place, base = Place(str(file), 0, 0), (AS_TODAY, EXPECTED)
         source = Tree({"inputs": {one.path: one.change for one in inputs}}, {(): place}, {(): place})
         changed = apply(
-            self._written[base], source, ("inputs",), self.currency, None, HEADER_KEYS, self.doubt
+            self._written[base],
+            source,
+            ("inputs",),
+            self.currency,
+            closed=HEADER_KEYS,
+            doubt=self.doubt,
+            closed_to="--set changes the business alone; write it in the file",
         )
         reading = self._read(changed.tree)
         found = [Problem(place.file, 0, 0, dotted(steps[1:]), words) for steps, words in changed.wrong]

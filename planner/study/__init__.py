@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from planner.study.hinge import Hinges as Hinges
     from planner.study.hinges import hinges_of as hinges_of
     from planner.study.intervals import Interval as Interval
+    from planner.study.looking import CheckError as CheckError
     from planner.study.single import Played as Played
     from planner.study.single import run as run
     from planner.study.sources import load as load
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
 _HOMES = {
     "BudgetError": "budget",
     "Check": "checking",
+    "CheckError": "looking",
     "Findings": "findings",
     "Growth": "growth",
     "Hinges": "hinge",
@@ -51,6 +53,7 @@ _HOMES = {
 __all__ = [
     "BudgetError",
     "Check",
+    "CheckError",
     "Findings",
     "Growth",
     "Hinges",

@@ -13,11 +13,10 @@ from dataclasses import dataclass, replace
 from math import floor
 from typing import NamedTuple
 
-from planner.plugin.models import models_for
-from planner.plugin.registry import Registry
 from planner.scenario import Scenario
 from planner.scenario.business import Business
 from planner.scenario.header import AS_TODAY, EXPECTED
+from planner.study.looking import looked
 from planner.study.prospects import Prospects, prospects
 from planner.study.sources import cautions, subject, warnings_of
 from planner.study.study import Subject
@@ -38,9 +37,7 @@ from planner.workshop.bucket import (
 from planner.workshop.crew import Crew
 from planner.workshop.floor import Floor
 from planner.workshop.premises import Premises, Refusal, StartUp, Tables, premises
-from planner.world.build import build
-from planner.world.draw import Draw
-from planner.world.parts import World
+from planner.world.parts import Pricing, World
 
 
 class LiftRow(NamedTuple):
@@ -143,8 +140,10 @@ class Check:
     notes: tuple[str, ...]
 
 
-def check(scenario: Scenario, option: str = AS_TODAY) -> Check:
+def check(scenario: Scenario, option: str = AS_TODAY, *, apart: bool = False) -> Check:
     """Work out what follows for one option, and which options break a limit.
+
+    If it may be ``apart``, models of packages are asked in a process beside this one.
 
     Raises
     ------
@@ -152,10 +151,14 @@ def check(scenario: Scenario, option: str = AS_TODAY) -> Check:
         An unknown option.
     planner.world.build.ModelError
         A model cannot be made from its settings.
+    planner.study.looking.CheckError
+        A model of a package failed when it was asked.
     """
+    return looked(scenario, option, _check, apart)
+
+
+def _check(scenario: Scenario, option: str, world: World, pricing: Pricing) -> Check:
     business = scenario.business(option)
-    models = models_for(Registry(), business)
-    world = build(Draw(scenario.study.seed, 0), business, models)
     known, bucket, tables = premises(business), typical_bucket(business, world), Tables()
     hours: tuple[BucketHours, ...] = ()
     money: tuple[ChannelMoney, ...] = ()
@@ -163,7 +166,7 @@ def check(scenario: Scenario, option: str = AS_TODAY) -> Check:
     if bucket is not None:
         hours = bucket_hours(business, known, tables, bucket, world)
         ordinary = next(row for row in hours if row.weather == "ordinary")
-        money = channel_money(business, known, bucket, ordinary, world, models.pricing)
+        money = channel_money(business, known, bucket, ordinary, world, pricing)
     portion = mass_kg / known.alone.portions(mass_kg)
     return Check(
         subject=subject(scenario, scenario.study.seed, 1, [business]),
@@ -186,7 +189,7 @@ def check(scenario: Scenario, option: str = AS_TODAY) -> Check:
         options=tuple(scenario.options),
         outlooks=tuple(scenario.outlooks),
         owed=tuple(_owed(world)),
-        prospects=prospects(Floor(business, world, models.pricing, StartUp(), known, tables)),
+        prospects=prospects(Floor(business, world, pricing, StartUp(), known, tables)),
         cautions=cautions([business]),
         warnings=warnings_of(scenario),
         notes=tuple(_notes(business, world)),

@@ -90,15 +90,20 @@ def engine_for(setting: Setting, player: Player, workers: int, least: int = 0) -
     Models of packages are asked in processes beside this one, if there may be any: whatever they do does not end us.
     """
     scenario = setting.scenario
-    patience_min = scenario.study.patience_min
     return AsNeeded(
         setting,
         workers,
         play=player,
         at_least_s=LEAST_RUN_S * least,
-        patience_s=None if patience_min is None else 60.0 * patience_min,
+        patience_s=patience_s(scenario),
         apart=any(map(is_outside, scenario.models)),
     )
+
+
+def patience_s(scenario: Scenario) -> float | None:
+    """How long one run of a scenario may take [s]; None where it does not say."""
+    patience_min = scenario.study.patience_min
+    return None if patience_min is None else 60.0 * patience_min
 
 
 @contextmanager

@@ -12,18 +12,19 @@ from __future__ import annotations
 import copy
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
-from pathlib import PurePath
 from typing import Any, Final, Generic, Protocol, TypeVar
 
 import numpy as np
 
-from planner.interrupts import Overdue, frames_of
 from planner.world.draw import Draw, global_chance
 from planner.world.inspection import inspect
 from planner.world.parts import Crowd, Horizon, Supply
+from planner.world.telling import HANDED, Homes, told
 
 Asks = Callable[[str], None]
 """Told which hook of a package is about to be asked, in one line; and ``""`` once it has answered. May refuse."""
+DICE: Final = "it used Python's or numpy's global random numbers"
+OR_ELSE: Final = "or runs could not be repeated"
 P = TypeVar("P")
 P_co = TypeVar("P_co", covariant=True)
 
@@ -71,6 +72,8 @@ class Source(Generic[P]):
         Where the scenario names it, such as ``my.yaml:12``.
     intact : callable
         Are the settings that it was made with still as they were?
+    homes : tuple of str
+        Where the code of its package lies.
     """
 
     stream: str
@@ -81,6 +84,7 @@ class Source(Generic[P]):
     outside: bool = False
     place: str = ""
     intact: Callable[[], bool] = intact
+    homes: Homes = ()
 
 
 def when(draw: Draw, place: str) -> str:
@@ -106,13 +110,12 @@ def ask(source: Source[P], kind: type[P], draw: Draw, horizon: Horizon, asks: As
     except KeyboardInterrupt:
         raise
     except BaseException as error:
-        raise ModelError(f"{where}: {told(error)}") from error
+        raise ModelError(f"{where}: {told(error, source.homes)}") from error
     asks("")
     if before is not None:
         if global_chance() != before:
             raise ModelError(
-                f"{where}: it used Python's or numpy's global random numbers; a model takes its chance from the "
-                "streams it is handed, or runs could not be repeated"
+                f"{where}: {DICE}; a model takes its chance from the streams it is handed, {OR_ELSE}"
             )
         _see_it_left_alone(
             source, where, draw=chance == draw.within(source.stream), horizon=_alike(lent, horizon)
@@ -122,7 +125,7 @@ def ask(source: Source[P], kind: type[P], draw: Draw, horizon: Horizon, asks: As
     except ValueError as error:
         raise ModelError(f"{where}: {error}") from error
     except Exception as error:
-        raise ModelError(f"{where}: what it returned cannot be read: {told(error)}") from error
+        raise ModelError(f"{where}: what it returned cannot be read: {told(error, source.homes)}") from error
     if isinstance(part, (Supply, Crowd)):
         part = replace(part, name=source.name)
     return own_copy(part) if source.outside else part
@@ -167,24 +170,3 @@ def own_copy(value: Any) -> Any:
     if is_dataclass(value) and not isinstance(value, type):
         return replace(value, **{one.name: own_copy(getattr(value, one.name)) for one in fields(value)})
     return value
-
-
-HANDED: Final = "what a model is handed, and what it has returned, may not be changed"
-_REFUSED: Final = (
-    "read-only",
-    "cannot assign to field",
-    "'mappingproxy' object",
-    "Instance is frozen",
-    "can't set attr",
-)
-"""How numpy, dataclasses, mappings, pydantic and named tuples say that something may not be changed."""
-
-
-def told(error: BaseException) -> str:
-    """One plain line about an error: what it was, and in which line of which file."""
-    frames = frames_of(error)
-    place = f" ({PurePath(frames[-1].filename).name}, line {frames[-1].lineno})" if frames else ""
-    words = " ".join(str(error).split()) or "no message"
-    plain = type(error) is ValueError or isinstance(error, Overdue)
-    hint = f"; {HANDED}" if any(mark in words for mark in _REFUSED) else ""
-    return f"{words}{hint}{place}" if plain else f"{type(error).__name__}: {words}{hint}{place}"

@@ -80,21 +80,38 @@ def _supply(supply: Supply) -> None:
         _shop_shapes(shop)
     if not any(shop.ready_h.size for shop in supply.shops):
         return
-    for name in ("ready_h", "gone_after_h", "mass_kg", "price"):
-        _check_values(_all(supply.shops, name), Column(name, ()))
-    _check_values(_all(supply.shops, "missed_u"), Column("missed_u", (), 0.0, 1.0))
-    shares = _all(supply.shops, "shares")
-    _check_values(shares, Column("shares", (), 0.0, 1.0 + SUM_TOLERANCE))
-    if np.abs(shares.sum(axis=1) - 1.0).max() > SUM_TOLERANCE:
-        raise ValueError("the shares of a bucket must sum to 1")
+    whole = [Column(name, ()) for name in ("ready_h", "gone_after_h", "mass_kg", "price")]
+    whole += [Column("missed_u", (), 0.0, 1.0), Column("shares", (), 0.0, 1.0 + SUM_TOLERANCE)]
+    for column in whole:
+        if not _all_within(_all(supply.shops, column.name), column):
+            for shop in supply.shops:
+                _check_values(getattr(shop, column.name), column._replace(name=_in(shop, column.name)))
+    if not _all_sum_to_one(_all(supply.shops, "shares")):
+        for shop in supply.shops:
+            _shares_sum_to_one(shop)
 
 
 def _all(shops: Sequence[Shop], name: str) -> np.ndarray[Any, Any]:
     return np.concatenate([getattr(shop, name) for shop in shops])
 
 
+def _in(shop: Shop, name: str) -> str:
+    return f"shop {shop.name!r}: {name}"
+
+
+def _all_sum_to_one(shares: np.ndarray[Any, Any]) -> bool:
+    return bool(np.abs(shares.sum(axis=1) - 1.0).max(initial=0.0) <= SUM_TOLERANCE)
+
+
+def _shares_sum_to_one(shop: Shop) -> None:
+    if not _all_sum_to_one(shop.shares):
+        sums = shop.shares.sum(axis=1)
+        row = int(np.abs(sums - 1.0).argmax())
+        raise ValueError(f"{_in(shop, 'shares')} at [{row}] sum to {sums[row]:.6g}; a bucket's must sum to 1")
+
+
 def _shop_shapes(shop: Shop) -> None:
-    where = f"shop {shop.name!r}: "
+    where = _in(shop, "")
     buckets = np.shape(shop.ready_h)[:1]
     for name in ("ready_h", "gone_after_h", "mass_kg", "price", "missed_u"):
         _check_shape(getattr(shop, name), Column(where + name, buckets))
@@ -193,12 +210,19 @@ def _check_shape(array: Any, column: Column) -> None:
 
 def _check_values(array: Any, column: Column) -> None:
     """Range; what is not a number is in no range."""
-    if not array.size:
+    if _all_within(array, column):
         return
+    wrong = np.argwhere(~((array >= column.low) & (array <= column.high) & np.isfinite(array)))
+    first = tuple(wrong[0].tolist())
+    needed = f"from {column.low:g} to {column.high:g}" if isfinite(column.high) else f"{column.low:g} or more"
+    raise ValueError(
+        f"{column.name} holds {array[first]} at [{', '.join(map(str, first))}]; it must be {needed}, "
+        f"and {len(wrong)} of {array.size} values are not"
+    )
+
+
+def _all_within(array: Any, column: Column) -> bool:
+    if not array.size:
+        return True
     low, high = array.min(), array.max()
-    if not (low >= column.low and high <= column.high) or high == float("inf"):
-        wrong = array[~((array >= column.low) & (array <= column.high) & np.isfinite(array))]
-        raise ValueError(
-            f"{column.name} holds {wrong.flat[0]}; it must be from {column.low:g} to {column.high:g}, "
-            f"and {wrong.size} of {array.size} values are not"
-        )
+    return bool(low >= column.low and high <= column.high and high != float("inf"))

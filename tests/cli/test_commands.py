@@ -422,3 +422,11 @@ def test_run_plays_an_option_on_top_of_others(planner: Planner, root: Path) -> N
     lost = planner("run", file, "--after", "burners")
     assert lost.exit_code == 2
     assert "did you mean burner?" in lost.stderr
+
+
+def test_set_changes_the_business_alone(planner: Planner, garden: Path) -> None:
+    done = planner("run", garden, "--set", "study.patience=3 s")
+    assert done.exit_code == 2
+    assert "'study' is not part of the business; --set changes the business alone; write it in the file" in (
+        " ".join(done.stderr.split())
+    )

@@ -44,9 +44,9 @@ def test_what_other_values_need_is_made_again_once_it_was_let_go(
     monkeypatch.setattr(player, "PREPARED_KEPT", 1)
     monkeypatch.setattr(player, "SCENARIOS_KEPT", 1)
 
-    def watched(registry: Any, business: Any, where: Any) -> Any:
+    def watched(registry: Any, business: Any, *others: Any) -> Any:
         made.append(business.owner.hour_price_per_h)
-        return true_models(registry, business, where)
+        return true_models(registry, business, *others)
 
     monkeypatch.setattr(player, "models_for", watched)
     setting = Setting(load(root / "tests" / "study" / "garden.yaml"), 4)

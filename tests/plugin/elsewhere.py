@@ -17,7 +17,12 @@ class Elsewhere:
         self.folder = folder
         venv.create(folder, with_pip=False, symlinks=True)
         (site,) = folder.glob("lib/python*/site-packages")
-        (site / "beside.pth").write_text(f"{sysconfig.get_path('purelib')}\n", encoding="utf-8")
+        libraries = folder / "libraries"
+        libraries.mkdir()
+        for one in Path(sysconfig.get_path("purelib")).iterdir():
+            if not one.name.startswith("planner"):  # announced there, and not to be found from here
+                (libraries / one.name).symlink_to(one)
+        (site / "beside.pth").write_text(f"{libraries}\n", encoding="utf-8")
         self.bin = folder / "bin"
 
     def install(self, *places: Path) -> None:

@@ -122,6 +122,8 @@ class Asks:
                 view.stock_kg[alloy] = 0.0
             case "changes the view":
                 view.t_h = 0.0
+            case "rolls the dice":
+                np.random.random_sample()
         return 2.0
 
     def tin(self, view):

@@ -12,10 +12,11 @@ import numpy as np
 import pytest
 from pydantic import Field
 
-from planner.plugin.models import models_for
+from planner.plugin.models import Watched, models_for
 from planner.plugin.registry import Registry
 from planner.scenario.business import Business
 from planner.scenario.section import Choice, Section
+from planner.world.asking import unheard
 from planner.world.build import ModelError, Models, build
 from planner.world.draw import Draw
 from planner.world.parts import PriceView, Weather, World
@@ -87,7 +88,7 @@ def stumble(weather: Weather) -> Weather:
 @pytest.mark.parametrize(
     ("misbehave", "words"),
     [
-        (not_a_number, "wind_m_s holds nan; it must be from 0 to 110, and 1 of 2880 values are not"),
+        (not_a_number, "wind_m_s holds nan at [7]; it must be from 0 to 110, and 1 of 2880 values are not"),
         (lambda w: replace(w, rain_mm=w.rain_mm - 0.1), "rain_mm holds -0.1"),
         (lambda w: replace(w, rain_mm=w.rain_mm[:-1]), "rain_mm has the shape (2879,); (2880,) is needed"),
         (lambda w: replace(w, rain_mm=w.rain_mm.tolist()), "rain_mm is list; an array of float64 is needed"),
@@ -95,8 +96,8 @@ def stumble(weather: Weather) -> Weather:
         (lambda w: None, "it returned NoneType, not Weather"),
         (use_python_dice, "it used Python's or numpy's global random numbers"),
         (use_numpy_dice, "it used Python's or numpy's global random numbers"),
-        (leave, "SystemExit: 2 (test_models.py, line "),
-        (stumble, "KeyError: 'rain' (test_models.py, line "),
+        (leave, "it ended the program (sys.exit(2)) (tests/plugin/test_models.py:"),
+        (stumble, "KeyError: 'rain' (tests/plugin/test_models.py:"),
     ],
 )
 def test_a_model_that_misbehaves_is_told_with_package_hook_and_replicate(
@@ -162,6 +163,51 @@ def test_a_place_in_the_scenario_is_told_with_a_model_that_fails(monkeypatch: py
         world_of(models, of)
 
 
+class RollsTheDice(Asks):
+    """Prices with chance of Python's or numpy's own, for metal or for tin."""
+
+    def __init__(self, hook: str, roll: Callable[[], object]) -> None:
+        super().__init__(3.0)
+        self.hook, self.roll = hook, roll
+
+    def quote(self, view: PriceView, alloy: str, mass_kg: float, channel: str) -> float:
+        return self.asked("quote")
+
+    def tin(self, view: PriceView) -> float:
+        return self.asked("tin")
+
+    def asked(self, hook: str) -> float:
+        if hook == self.hook:
+            self.roll()
+        return 3.0
+
+
+@pytest.mark.parametrize("roll", [random.random, np.random.random_sample, lambda: random.seed(1)])
+@pytest.mark.parametrize("hook", ["quote", "tin"])
+@pytest.mark.parametrize("first", ["quote", "tin"])
+def test_a_price_by_global_chance_is_told_with_the_hook_that_used_it(
+    first: str, hook: str, roll: Callable[[], object], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    registry = with_acme(monkeypatch, offer("pricing", "asks", lambda settings: RollsTheDice(hook, roll)))
+    pricing = models_for(registry, business(pricing={"model": "acme.asks"})).pricing
+    assert isinstance(pricing, Watched)
+    asked = pricing.during(Draw(1, 3), unheard)
+    asks = [lambda: asked.quote(VIEW, "hard", 5.0, "private"), lambda: asked.tin(VIEW)]
+
+    def run() -> None:
+        for ask in asks if first == "quote" else reversed(asks):
+            ask()
+            ask()
+        asked.see_all_left_alone()
+
+    with pytest.raises(ModelError) as caught:
+        run()
+    assert str(caught.value) == (
+        f"acme.asks (planner-acme 1.2), {hook}, replicate 3, seed 1: it used Python's or numpy's global random "
+        "numbers; there is no chance in a price, or runs could not be repeated"
+    )
+
+
 def test_a_packages_price_is_handed_on(monkeypatch: pytest.MonkeyPatch) -> None:
     registry = with_acme(monkeypatch, offer("pricing", "asks", lambda settings: Asks(3)))
     pricing = models_for(registry, business(pricing={"model": "acme.asks"})).pricing
@@ -176,7 +222,10 @@ def test_a_packages_price_is_handed_on(monkeypatch: pytest.MonkeyPatch) -> None:
         (-1.0, "it returned -1.0; a price"),
         ("4", "it returned '4'; a price"),
         (None, "it returned None; a price"),
-        (ZeroDivisionError("division by zero"), "ZeroDivisionError: division by zero (packages.py, line "),
+        (
+            ZeroDivisionError("division by zero"),
+            "ZeroDivisionError: division by zero (tests/plugin/packages.py:",
+        ),
     ],
 )
 def test_a_price_that_is_none_is_told_with_package_and_hook(

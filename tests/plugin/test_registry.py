@@ -68,7 +68,8 @@ def test_a_package_that_is_not_installed_is_answered_with_those_that_are(
 ) -> None:
     install(monkeypatch, Entry("acme", "planner-acme", lambda: plugin(offer())))
     assert refused(Registry(), "weather", "acne.still") == (
-        "no installed package offers models called 'acne'; did you mean acme? installed are acme, core"
+        "no installed package offers models called 'acne'; did you mean acme? installed are acme, core "
+        "(a package announces models in the entry-point group planner.models.v1)"
     )
 
 
@@ -101,13 +102,20 @@ def breaks(error: BaseException) -> Any:
             breaks(ImportError("no module named numbers_of_acme")),
             "ImportError: no module named numbers_of_acme",
         ),
-        (breaks(SystemExit(3)), "SystemExit: 3"),
+        (breaks(SystemExit(3)), "it ended the program (sys.exit(3))"),
+        (breaks(SystemExit()), "it ended the program (sys.exit)"),
         (lambda: plugin(offer(name="Bad Name")), "'Bad Name' cannot be a model's name"),
         (lambda: plugin(offer(kind="magic")), "'still' is of the kind 'magic'"),
-        (lambda: plugin(offer(settings=dict)), "the settings of 'still' are no Section"),
-        (lambda: plugin("still"), "it returned str, not Provider"),
-        (lambda: plugin(), "offers no models"),
-        (lambda: object(), "offers no models"),
+        (
+            lambda: plugin(offer(settings=dict)),
+            "the settings of 'still' are `builtins.dict`, which does not inherit planner.scenario.Section",
+        ),
+        (lambda: plugin("still"), "planner_models returned str among its Providers"),
+        (lambda: plugin(), "planner_models returned no Provider"),
+        (
+            lambda: object(),
+            "the module planner-acme.models has no function planner_models marked with @hookimpl",
+        ),
         (
             lambda: plugin(offer(), offer()),
             "two weather models are called 'still', with the settings tests.plugin.packages.Nothing and tests.",
@@ -146,7 +154,10 @@ def test_a_hook_that_asks_for_what_is_not_there_is_told(monkeypatch: pytest.Monk
 def test_a_real_entry_point_to_nowhere_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     install(monkeypatch, EntryPoint("gone", "package_that_is_not_there", ENTRY_POINT_GROUP))
     message = refused(Registry(), "weather", "gone.still")
-    assert "the package package_that_is_not_there of unknown version cannot be used" in message
+    assert (
+        "package_that_is_not_there of unknown version cannot be used: importing package_that_is_not_there"
+        in message
+    )
     assert "ModuleNotFoundError" in message
 
 
@@ -179,8 +190,10 @@ def test_the_same_package_found_twice_is_one_package(monkeypatch: pytest.MonkeyP
             "planner.models.v0",
             "install a newer planner-acme that was made for planner.models.v1, or an older",
         ),
-        ("planner.models", "if it is yours, announce it in planner.models.v1 (pyproject.toml)"),
-        ("planner.models_v1", "if it is yours, announce it in planner.models.v1 (pyproject.toml)"),
+        ("planner.models", "if it is yours: write planner.models.v1 in its pyproject.toml"),
+        ("planner.models_v1", "if it is yours: write planner.models.v1 in its pyproject.toml"),
+        ("planner.model.v1", "if it is yours: write planner.models.v1 in its pyproject.toml"),
+        ("planner", "if it is yours: write planner.models.v1 in its pyproject.toml"),
     ],
 )
 def test_a_package_for_another_version_of_the_contract_is_told_what_to_do_and_never_imported(
@@ -259,8 +272,8 @@ def test_a_model_is_built_once_for_each_distinct_settings(monkeypatch: pytest.Mo
     ("error", "words"),
     [
         (ValueError("the file has no column for wind"), "build: the file has no column for wind"),
-        (KeyError("wind"), "build: KeyError: 'wind' (test_registry.py, line "),
-        (SystemExit(1), "build: SystemExit: 1"),
+        (KeyError("wind"), "build: KeyError: 'wind' (tests/plugin/test_registry.py:"),
+        (SystemExit(1), "build: it ended the program (sys.exit(1)) (tests/plugin/test_registry.py:"),
     ],
 )
 def test_a_model_that_cannot_be_built_is_told_with_package_version_and_hook(

@@ -48,10 +48,12 @@ WRONG: dict[str, list[tuple[Conformance, str]]] = {
         (looked_at(offer(summary="mild\nair")), "one line"),
     ],
     "test_the_example_is_valid_and_can_be_built": [
-        (looked_at(offer(example={"times": "much"})), "the example is refused"),
+        (looked_at(offer(example={"times": "much"})), "the example is not valid: times: 'much' was understood as text"),
         (looked_at(offer(example=[("times", 2)])), "must be a mapping"),
+        (looked_at(offer(), settings={"tims": 2}), "the settings of the class are not valid: tims: the key 'tims'"),
+        (looked_at(offer(lambda settings: 3.0)), "float has no method draw(draw, horizon)"),
         (looked_at(offer(lambda settings: 1 / 0)), "ZeroDivisionError"),
-        (looked_at(offer(lambda settings: None)), "returned nothing"),
+        (looked_at(offer(lambda settings: None)), "build returned None, not a model"),
     ],
     "test_settings_are_closed_frozen_and_described": [
         (looked_at(offer(settings=wrong.Open)), "Open takes keys that it does not know"),
@@ -157,6 +159,23 @@ def test_a_model_that_is_wrong_in_one_way_is_told(check: str, case: Conformance,
     with pytest.raises(AssertionError) as caught:
         getattr(case, check)()
     assert words in str(caught.value)
+
+
+def test_what_is_wrong_with_an_example_is_told_once() -> None:
+    case = looked_at(offer(example={"times": "much", "tims": 1}))
+    said = []
+    for check in sorted(checks(type(case)) - BY_A_FRESH_INTERPRETER):
+        try:
+            getattr(case, check)()
+        except AssertionError as error:
+            said.append(str(error))
+    whole = [words for words in said if words != "the example is not valid"]
+    assert len(said) > len(whole)
+    (told,) = whole
+    assert told == (
+        "the example is not valid: times: 'much' was understood as text, not as a number; a plain number is written "
+        "like 1.5; tims: the key 'tims' is not known here; did you mean times?"
+    )
 
 
 def test_every_check_has_a_model_that_fails_it() -> None:

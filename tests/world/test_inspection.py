@@ -37,24 +37,51 @@ def test_sound_parts_pass_and_are_read_only_from_then_on() -> None:
 @pytest.mark.parametrize(
     ("name", "value", "words"),
     [
-        ("mass_kg", np.full(12, -1.0), "mass_kg holds -1.0; it must be from 0 to inf"),
+        ("mass_kg", np.full(12, -1.0), "shop 'shop A': mass_kg holds -1.0 at [0]; it must be 0 or more"),
         ("ready_h", np.arange(12.0)[::-1], "shop 'shop A': ready_h must be in order of time"),
         ("ready_h", np.append(np.arange(11.0), np.inf), "ready_h holds inf"),
         ("price", np.full(11, 5.0), "shop 'shop A': price has the shape (11,); (12,) is needed"),
         ("x_km", float("nan"), "shop 'shop A': x_km is nan; it must be a number"),
         ("wet", np.zeros(12), "shop 'shop A': wet is an array of float64; an array of bool is needed"),
-        ("missed_u", np.full(12, 1.5), "missed_u holds 1.5; it must be from 0 to 1"),
-        ("shares", np.full((12, 6), 0.1), "the shares of a bucket must sum to 1"),
+        ("missed_u", np.full(12, 1.5), "shop 'shop A': missed_u holds 1.5 at [0]; it must be from 0 to 1"),
+        (
+            "shares",
+            np.full((12, 6), 0.1),
+            "shop 'shop A': shares at [0] sum to 0.6; a bucket's must sum to 1",
+        ),
         ("shares", np.full((12, 5), 0.2), "shares has the shape (12, 5); (12, 6) is needed"),
         ("gone_after_h", np.full(12, np.nan), "gone_after_h holds nan"),
         ("owed", np.full(11, 5.0), "shop 'shop A': owed has the shape (11,); (12,) is needed"),
-        ("owed", np.full(12, -1.0), "shop 'shop A': owed holds -1.0; it must be from 0 to inf"),
+        ("owed", np.full(12, -1.0), "shop 'shop A': owed holds -1.0 at [0]; it must be 0 or more"),
         ("open_hours", (((8.0, 17.0),),), "open_hours must have seven weekdays, not 1"),
     ],
 )
 def test_a_fault_in_a_shop_is_told(name: str, value: Any, words: str) -> None:
     with pytest.raises(ValueError, match=re.escape(words)):
         inspect(Supply("town", (shop(**{name: value}),)), Supply, HORIZON)
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "words"),
+    [
+        ("price", changed(np.full(12, 5.0), 3, np.nan), "price holds nan at [3]; it must be 0 or more, and 1 of 12"),
+        ("shares", changed(shop().shares, (4, 5), -0.5), "shares holds -0.5 at [4, 5]; it must be from 0 to 1"),
+        ("shares", changed(shop().shares, 7, 0.0), "shares at [7] sum to 0; a bucket's must sum to 1"),
+        ("missed_u", changed(np.zeros(12), 11, 2.0), "missed_u holds 2.0 at [11]; it must be from 0 to 1"),
+    ],
+)  # fmt: skip
+def test_a_fault_in_one_bucket_of_one_shop_is_told_with_both(name: str, value: Any, words: str) -> None:
+    those = (shop("first"), shop("second", buckets=0), shop("third", **{name: value}), shop("last"))
+    with pytest.raises(ValueError, match=re.escape(f"shop 'third': {words}")):
+        inspect(Supply("town", those), Supply, HORIZON)
+
+
+def test_a_fault_in_one_need_of_one_buyer_is_told_with_both() -> None:
+    people = crowd(DAYS, size_kg=changed(np.full((4, 40), 2.0), (2, 39), np.inf))
+    with pytest.raises(
+        ValueError, match=re.escape("size_kg holds inf at [2, 39]; it must be 0 or more, and 1")
+    ):
+        inspect(people, Crowd, HORIZON)
 
 
 def test_what_is_owed_needs_a_shop_that_is_known() -> None:
@@ -82,7 +109,7 @@ def test_two_shops_with_one_name_are_refused() -> None:
         (
             "knows_from_h",
             np.array([0.0, np.inf, np.nan, 1.0]),
-            "knows_from_h holds inf; it must be from 0 to inf",
+            "knows_from_h holds inf at [1]; it must be 0 or more, and 2 of 4 values are not",
         ),
         (
             "bills",
@@ -114,7 +141,7 @@ def test_a_fault_in_a_crowd_is_told(name: str, value: Any, words: str) -> None:
         (PRICES | {"zinc": np.full(DAYS + 1, 0.1)}, f"per_kg['zinc'] has the shape ({DAYS + 1},)"),
         (
             PRICES | {"zinc": changed(PRICES["zinc"], 3, np.nan)},
-            f"per_kg['zinc'] holds nan; it must be from 0 to inf, and 1 of {DAYS}",
+            f"per_kg['zinc'] holds nan at [3]; it must be 0 or more, and 1 of {DAYS}",
         ),
     ],
 )

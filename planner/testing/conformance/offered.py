@@ -15,10 +15,9 @@ from pathlib import Path
 from time import perf_counter
 from typing import Any, ClassVar, Final
 
-from pydantic import ValidationError
-
 from planner.plugin.protocol import Kind, Provider
 from planner.plugin.registry import key_of
+from planner.plugin.soundness import complaints_of, wrong_model
 from planner.scenario.section import Section
 from planner.testing.conformance.claims import must
 from planner.testing.conformance.imports import CORE, heavy, imported
@@ -69,7 +68,15 @@ class Conformance(ABC):
     def read(self, written: Mapping[str, Any] | None = None) -> Section:
         """Settings as the model gets them."""
         own = self.written() if written is None else written
+        if written is None and self._refused(own):
+            raise AssertionError(
+                f"{'the example is' if self.settings is None else 'the settings of the class are'} not valid"
+            )
         return self.provider.settings.model_validate(own, context=self.context())
+
+    def _refused(self, written: Mapping[str, Any]) -> str:
+        """What is wrong with settings, in the words of ``planner check``; empty where nothing is."""
+        return "; ".join(complaints_of(self.provider.settings, written, self.context()))
 
     def model(self, written: Mapping[str, Any] | None = None) -> Any:
         """A fresh model."""
@@ -118,22 +125,25 @@ class Conformance(ABC):
 
     def test_the_example_is_valid_and_can_be_built(self) -> None:
         """What users are shown works."""
-        must(isinstance(self.provider.example, Mapping), "the example must be a mapping, as a file holds it")
+        example = self.provider.example
+        must(isinstance(example, Mapping), "the example must be a mapping, as a file holds it")
+        refused = self._refused(example)
+        must(not refused, f"the example is not valid: {refused}")
+        own = "" if self.settings is None else self._refused(self.settings)
+        must(not own, f"the settings of the class are not valid: {own}")
         try:
-            settings = self.read(self.provider.example)
-        except ValidationError as error:
-            raise AssertionError(f"the example is refused: {error}") from error
-        try:
-            model = self.provider.build(settings)
+            model = self.provider.build(self.read(example))
         except Exception as error:
             raise AssertionError(f"no model can be built from the example: {error!r}") from error
-        must(model is not None, "build returned nothing for the example")
+        wrong = wrong_model(self.provider.kind, model)
+        must(not wrong, wrong)
 
     def test_settings_are_closed_frozen_and_described(self) -> None:
         """Unknown keys are refused, values cannot be changed, every field is explained."""
         of = self.provider.settings
         found = faults(of)
         must(not found, "; ".join(found))
+        self.read()
         must(
             refuses_strange_keys(of, self.written(), self.context()),
             f"{of.__name__} does not refuse a key that it does not know",
