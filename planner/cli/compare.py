@@ -74,8 +74,8 @@ def compare(
         from planner.report.terminal import comparison
         from planner.study import available_workers, compare, load, outlooks_to_play
 
-        folder = folder_for(file, out_folder)
         scenario = load(file)
+        folder = folder_for(scenario, out_folder)
         keep = out.keep(store)
         with out.progress("Playing") as progress:
             study = compare(

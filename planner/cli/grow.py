@@ -45,8 +45,8 @@ def grow(
         from planner.report.saving import tell_beside
         from planner.study import available_workers, grow, load
 
-        folder = folder_for(file, out_folder)
         scenario = load(file)
+        folder = folder_for(scenario, out_folder)
         with out.progress("Playing") as progress:
             found = grow(
                 scenario,

@@ -65,8 +65,8 @@ def hinges(
         from planner.report.saving import tell_beside
         from planner.study import available_workers, hinges_of, load
 
-        folder = folder_for(file, out_folder)
         scenario = load(file)
+        folder = folder_for(scenario, out_folder)
         with out.progress("Playing") as progress:
             found = hinges_of(
                 scenario,

@@ -53,8 +53,8 @@ def ladder(
         from planner.study import available_workers, load
         from planner.study.climbing import climb, sum_of
 
-        folder = folder_for(file, out_folder)
         scenario = load(file)
+        folder = folder_for(scenario, out_folder)
         try:
             money = None if sum_ is None else sum_of(sum_, scenario.currency)
         except ValueError as error:

@@ -91,7 +91,6 @@ def month(
         from planner.study.month.asking import month
         from planner.study.month.today import Given, day_told
 
-        folder = folder_for(file, out_folder)
         given = Given(
             date.today() if day is None else day_told("--date", day),
             None if until is None else day_told("--until", until),
@@ -101,6 +100,7 @@ def month(
             tuple(hours or ()),
         )
         scenario = load(file)
+        folder = folder_for(scenario, out_folder)
         with out.progress("Playing") as progress:
             found = month(
                 scenario,

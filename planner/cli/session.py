@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Final, TypeVar
 import typer
 
 if TYPE_CHECKING:
+    from planner.scenario import Scenario
     from planner.study.keeping import Keep
 
 FAILED, WRONG_INPUT, STOPPED = 1, 2, 130
@@ -78,12 +79,18 @@ StoreOption = Annotated[
 DEFAULT_STORE: Final = Path("reports", "runs.sqlite")
 
 
-def folder_for(file: Path, out_folder: Path | None) -> Path:
-    """Where a command writes; what would go wrong there is said now."""
-    from planner.report.folder import check_folder
+def folder_for(scenario: Scenario, out_folder: Path | None) -> Path:
+    """Where a command writes; what would go wrong there is said now.
 
-    folder = out_folder or Path("reports") / file.stem
+    Another scenario's report is not overwritten, unless the folder was named.
+    """
+    from planner.report.folder import check_folder
+    from planner.report.saving import check_own
+
+    folder = out_folder or Path("reports") / scenario.path.stem
     check_folder(folder)
+    if out_folder is None:
+        check_own(folder, scenario.title)
     return folder
 
 

@@ -83,8 +83,8 @@ def stress(
         from planner.study import available_workers, load
         from planner.study.stress import RangeError, stress
 
-        folder = folder_for(file, out_folder)
         scenario = load(file)
+        folder = folder_for(scenario, out_folder)
         try:
             with out.progress("Playing") as progress:
                 found = stress(

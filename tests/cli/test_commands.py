@@ -148,6 +148,26 @@ def test_a_second_comparison_replaces_the_first_and_leaves_other_files(
     assert sorted(path.name for path in (tmp_path / "o").iterdir()) == sorted([*FILES, "notes.txt"])
 
 
+def test_another_scenarios_report_is_not_overwritten_unasked(
+    planner: Planner, garden: Path, tmp_path: Path
+) -> None:
+    assert planner("compare", garden, "--replicates", "2").exit_code == 0
+    before = (tmp_path / "reports" / "garden" / "index.html").read_bytes()
+    assert planner("compare", garden, "--replicates", "2").exit_code == 0
+    (tmp_path / "other").mkdir()
+    other = tmp_path / "other" / "garden.yaml"
+    other.write_text(garden.read_text().replace("title: A pot in the garden", "title: Two pots"))
+    for command in ("compare", "grow"):
+        found = planner(command, other, "--replicates", "2")
+        assert found.exit_code == 2
+        assert (
+            'reports/garden holds the report on "A pot in the garden" (garden.yaml), and this' in found.stderr
+        )
+        assert "--out FOLDER" in found.stderr
+    assert (tmp_path / "reports" / "garden" / "index.html").read_bytes() == before
+    assert planner("compare", other, "--replicates", "2", "--out", "reports/garden").exit_code == 0
+
+
 def test_plugins_lists_every_kind(planner: Planner) -> None:
     found = document(planner("plugins", "--format", "json"))
     kinds = {row["kind"] for row in found["models"]}  # type: ignore[index, attr-defined]
