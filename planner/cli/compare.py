@@ -8,14 +8,17 @@ from typing import Annotated
 import typer
 
 from planner.cli.session import (
+    EngineOption,
     FileArgument,
     Format,
     FormatOption,
     OutOption,
+    SchedulerOption,
     SeedOption,
     WorkersOption,
     folder_for,
     session,
+    where,
 )
 
 
@@ -42,6 +45,8 @@ def compare(
         ),
     ] = None,
     workers: WorkersOption = None,
+    engine: EngineOption = None,
+    scheduler: SchedulerOption = None,
     seed: SeedOption = None,
     outlook: Annotated[
         list[str] | None,
@@ -81,6 +86,7 @@ def compare(
                 minutes=minutes,
                 seed=seed,
                 workers=workers or available_workers(),
+                engine=where(engine, scheduler),
                 outlooks=outlooks_to_play(scenario, outlook or ()),
                 progress=progress,
             )

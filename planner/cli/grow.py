@@ -7,14 +7,17 @@ from typing import Annotated
 import typer
 
 from planner.cli.session import (
+    EngineOption,
     FileArgument,
     Format,
     FormatOption,
     OutOption,
+    SchedulerOption,
     SeedOption,
     WorkersOption,
     folder_for,
     session,
+    where,
 )
 
 
@@ -27,6 +30,8 @@ def grow(
         int | None, typer.Option(min=1, help="Worlds; 100 if left out.", show_default=False)
     ] = None,
     workers: WorkersOption = None,
+    engine: EngineOption = None,
+    scheduler: SchedulerOption = None,
     seed: SeedOption = None,
     out_folder: OutOption = None,
     form: FormatOption = Format.TEXT,
@@ -52,6 +57,7 @@ def grow(
                 replicates=replicates,
                 seed=seed,
                 workers=workers or available_workers(),
+                engine=where(engine, scheduler),
                 progress=progress,
             )
         files = tell_beside(save_growth(found, folder))

@@ -7,14 +7,17 @@ from typing import Annotated
 import typer
 
 from planner.cli.session import (
+    EngineOption,
     FileArgument,
     Format,
     FormatOption,
     OutOption,
+    SchedulerOption,
     SeedOption,
     WorkersOption,
     folder_for,
     session,
+    where,
 )
 
 
@@ -47,6 +50,8 @@ def hinges(
     ] = None,
     seed: SeedOption = None,
     workers: WorkersOption = None,
+    engine: EngineOption = None,
+    scheduler: SchedulerOption = None,
     out_folder: OutOption = None,
     form: FormatOption = Format.TEXT,
 ) -> None:
@@ -74,6 +79,7 @@ def hinges(
                 points=points,
                 seed=seed,
                 workers=workers or available_workers(),
+                engine=where(engine, scheduler),
                 progress=progress,
             )
         files = tell_beside(save_hinges(found, folder))

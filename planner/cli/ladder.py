@@ -7,16 +7,19 @@ from typing import Annotated
 import typer
 
 from planner.cli.session import (
+    EngineOption,
     FileArgument,
     Format,
     FormatOption,
     OutOption,
+    SchedulerOption,
     SeedOption,
     SetOption,
     WorkersOption,
     folder_for,
     inputs,
     session,
+    where,
 )
 
 
@@ -33,6 +36,8 @@ def ladder(
     ] = None,
     set_: SetOption = None,
     workers: WorkersOption = None,
+    engine: EngineOption = None,
+    scheduler: SchedulerOption = None,
     seed: SeedOption = None,
     out_folder: OutOption = None,
     form: FormatOption = Format.TEXT,
@@ -64,6 +69,7 @@ def ladder(
                 inputs=inputs(set_),
                 seed=seed,
                 workers=workers or available_workers(),
+                engine=where(engine, scheduler),
                 progress=progress,
             )
         files = tell_beside(save_ladder(found, folder))

@@ -8,14 +8,17 @@ from typing import Annotated
 import typer
 
 from planner.cli.session import (
+    EngineOption,
     FileArgument,
     Format,
     FormatOption,
     OutOption,
+    SchedulerOption,
     SeedOption,
     WorkersOption,
     folder_for,
     session,
+    where,
 )
 
 
@@ -71,6 +74,8 @@ def month(
         ),
     ] = None,
     workers: WorkersOption = None,
+    engine: EngineOption = None,
+    scheduler: SchedulerOption = None,
     seed: SeedOption = None,
     out_folder: OutOption = None,
     form: FormatOption = Format.TEXT,
@@ -108,6 +113,7 @@ def month(
                 replicates=replicates,
                 seed=seed,
                 workers=workers or available_workers(),
+                engine=where(engine, scheduler),
                 progress=progress,
             )
         files = save_month(found, folder)

@@ -8,14 +8,17 @@ import typer
 
 from planner.cli.session import (
     WRONG_INPUT,
+    EngineOption,
     FileArgument,
     Format,
     FormatOption,
     OutOption,
+    SchedulerOption,
     SeedOption,
     WorkersOption,
     folder_for,
     session,
+    where,
 )
 
 
@@ -58,6 +61,8 @@ def stress(
     ] = None,
     outlook: Annotated[str, typer.Option(help="Outlook to play under.")] = "expected",
     workers: WorkersOption = None,
+    engine: EngineOption = None,
+    scheduler: SchedulerOption = None,
     seed: SeedOption = None,
     out_folder: OutOption = None,
     form: FormatOption = Format.TEXT,
@@ -95,6 +100,7 @@ def stress(
                     outlook=outlook,
                     seed=seed,
                     workers=workers or available_workers(),
+                    engine=where(engine, scheduler),
                     progress=progress,
                 )
         except RangeError as error:

@@ -25,7 +25,7 @@ from typing import Final
 
 import numpy as np
 
-from planner.engine import Engine
+from planner.engine import Engine, Where
 from planner.scenario import Given, Scenario
 from planner.scenario.header import AS_TODAY
 from planner.scenario.units import quantity
@@ -82,7 +82,7 @@ def climb(
     seed: int | None = None,
     workers: int = 1,
     progress: Progress | None = None,
-    engine: Engine | None = None,
+    engine: Engine | Where | None = None,
 ) -> Ladder:
     """Find what to do first, second, third.
 
@@ -100,7 +100,7 @@ def climb(
         Processes at most; no result depends on it.
     progress : callable, optional
         Called with the number of runs done and of all that are known to be wanted.
-    engine : Engine, optional
+    engine : Engine or Where, optional
         Executes the runs instead of ``workers`` processes.
 
     Raises

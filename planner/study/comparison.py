@@ -12,7 +12,7 @@ import os
 from collections.abc import Iterable
 from math import inf
 
-from planner.engine import Engine
+from planner.engine import Engine, Where
 from planner.scenario import Scenario
 from planner.scenario.header import EXPECTED
 from planner.study.budget import Budget, Purse
@@ -34,7 +34,7 @@ def compare(
     workers: int = 1,
     outlooks: Iterable[str] | None = None,
     progress: Progress | None = None,
-    engine: Engine | None = None,
+    engine: Engine | Where | None = None,
 ) -> Study:
     """Play every option of a scenario in the same worlds, compare each with "as today", and choose the best.
 
@@ -60,7 +60,7 @@ def compare(
         Outlooks to play; only the expected one if left out. The choice is made under the first.
     progress : callable, optional
         Called with the number of runs done and of all that are known to be wanted.
-    engine : Engine, optional
+    engine : Engine or Where, optional
         Executes the runs instead of ``workers`` processes.
 
     Returns

@@ -16,7 +16,7 @@ from typing import Final
 
 import numpy as np
 
-from planner.engine import Engine, worlds
+from planner.engine import Engine, Where, worlds
 from planner.scenario import Input, InputError, Scenario
 from planner.scenario.business import Business
 from planner.scenario.header import AS_TODAY, EXPECTED
@@ -52,7 +52,7 @@ def grow(
     seed: int | None = None,
     workers: int = 1,
     progress: Progress | None = None,
-    engine: Engine | None = None,
+    engine: Engine | Where | None = None,
 ) -> Growth:
     """Play a business with a little more of each thing that may hold it back.
 

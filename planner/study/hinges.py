@@ -17,7 +17,7 @@ from typing import Final
 
 import numpy as np
 
-from planner.engine import Engine
+from planner.engine import Engine, Where
 from planner.scenario import InputError, Problem, Scenario
 from planner.scenario.header import AS_TODAY, EXPECTED
 from planner.study.failures import FailedRun
@@ -57,7 +57,7 @@ def hinges_of(
     seed: int | None = None,
     workers: int = 1,
     progress: Progress | None = None,
-    engine: Engine | None = None,
+    engine: Engine | Where | None = None,
 ) -> Hinges:
     """Find out what the gain of an option hangs on, within the ranges that the scenario gives.
 

@@ -10,9 +10,8 @@ from contextlib import contextmanager
 from dataclasses import replace
 from typing import Final
 
-from planner.engine import AsNeeded, Batch, Engine, Outcome
+from planner.engine import Batch, Engine, Outcome, Where, engine_for
 from planner.engine.player import Player, Setting
-from planner.plugin.packages import is_outside
 from planner.scenario import Given, Scenario
 
 LEAST_RUN_S: Final = 0.0005
@@ -83,23 +82,6 @@ class Runs:
             self._progress(self.done, self._wanted)
 
 
-def engine_for(setting: Setting, player: Player, workers: int, least: int = 0) -> AsNeeded:
-    """Where the runs of a scenario are executed, if nobody brings an engine.
-
-    Models of packages are asked in processes beside this one, if there may be any: whatever they do does not end us.
-    """
-    scenario = setting.scenario
-    patience_min = scenario.study.patience_min
-    return AsNeeded(
-        setting,
-        workers,
-        play=player,
-        at_least_s=LEAST_RUN_S * least,
-        patience_s=None if patience_min is None else 60.0 * patience_min,
-        apart=any(map(is_outside, scenario.models)),
-    )
-
-
 @contextmanager
 def playing(
     scenario: Scenario,
@@ -107,13 +89,15 @@ def playing(
     workers: int,
     least: int,
     progress: Progress | None = None,
-    engine: Engine | None = None,
+    engine: Engine | Where | None = None,
 ) -> Iterator[tuple[Player, Runs]]:
-    """A player of this process, and runs that are executed by ``workers`` processes or by an engine of one's own.
+    """A player of this process, and runs that are executed by ``workers`` processes or an engine of one's own.
 
     ``least`` runs will surely be wanted: whether processes are worth starting hangs on that.
     """
     setting = Setting(scenario, seed)
     player = Player(setting)
-    with engine or engine_for(setting, player, workers, least) as running:
+    if engine is None or isinstance(engine, Where):
+        engine = engine_for(setting, player, workers, LEAST_RUN_S * least, engine)
+    with engine as running:
         yield player, Runs(running, progress)

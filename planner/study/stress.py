@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from itertools import product
 from typing import Final
 
-from planner.engine import Engine
+from planner.engine import Engine, Where
 from planner.scenario import InputError, Problem, Scenario
 from planner.scenario.axis import Axis, axis_of, joined
 from planner.scenario.axis import RangeError as RangeError
@@ -126,7 +126,7 @@ def stress(
     seed: int | None = None,
     workers: int = 1,
     progress: Progress | None = None,
-    engine: Engine | None = None,
+    engine: Engine | Where | None = None,
 ) -> Stress:
     """Move inputs along ranges.
 
@@ -212,7 +212,7 @@ def _held(
     workers: int,
     least: int,
     progress: Progress | None,
-    engine: Engine | None,
+    engine: Engine | Where | None,
 ) -> Iterator[Held]:
     with playing(scenario, seed, workers, least, progress, engine) as (player, runs):
         yield Held(scenario, seed, outlook, number, player, runs)

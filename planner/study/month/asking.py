@@ -12,7 +12,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from planner.engine import Engine, Outcome, worlds
+from planner.engine import Engine, Outcome, Where, worlds
 from planner.engine.player import Player, Setting
 from planner.plugin.registry import Registry
 from planner.scenario import Scenario
@@ -56,7 +56,7 @@ def month(
     seed: int | None = None,
     workers: int = 1,
     progress: Progress | None = None,
-    engine: Engine | None = None,
+    engine: Engine | Where | None = None,
 ) -> Month:
     """Answer the questions that come back every month.
 
@@ -76,7 +76,7 @@ def month(
         Processes at most; no result depends on it.
     progress : callable, optional
         Called with the number of runs done and of all runs.
-    engine : Engine, optional
+    engine : Engine or Where, optional
         Executes the runs instead of ``workers`` processes.
 
     Raises
