@@ -166,11 +166,15 @@ class Cluster:
             size = max(1, ceil(least / each), min(share, round(BATCH_S / (run_s * each))))
         return list(_bundled(grouped(batches, size), 1 if self._at_once else least))
 
-    def _submit(self, work: _Work, bundles: Iterable[Bundle], with_recipe: bool = False) -> None:
+    def _submit(self, work: _Work, bundles: Iterable[Bundle], asked_by: str | None = None) -> None:
+        """Send bundles; before all others, and with the recipe, where a worker asked for it."""
         bundles = list(bundles)
         keys = [f"planner-play-{self._recipe.name}-{self._sent + n}" for n in range(len(bundles))]
         self._sent += len(bundles)
-        sent = {"recipe": self._recipe, "ours": self._papers} if with_recipe else {}
+        sent: dict[str, Any] = {}
+        if asked_by is not None:
+            sent = {"recipe": self._recipe, "ours": self._papers, "priority": 1}
+            sent |= {"workers": [asked_by], "allow_other_workers": True}
         futures = self._client.map(play, bundles, key=keys, pure=False, name=self._recipe.name, **sent)
         for future, bundle in zip(futures, bundles, strict=True):
             work.pending[future.key] = (future, bundle)
@@ -210,7 +214,7 @@ class Cluster:
                 self._note(answer)
                 yield answer.outcomes
             case Unprepared():
-                self._submit(work, [bundle], with_recipe=True)
+                self._submit(work, [bundle], answer.worker)
             case Other():
                 self._check(answer.worker, answer.theirs)
             case Unmade():

@@ -56,6 +56,8 @@ class Played:
 class Unprepared:
     """The worker does not know the recipe: it came later, or began anew."""
 
+    worker: str
+
 
 @dataclass(frozen=True, slots=True)
 class Other:
@@ -146,7 +148,7 @@ class Desk:
             with self._changing:
                 seat = self._seats.get(name)
                 if seat is None:
-                    return Unprepared()
+                    return Unprepared(worker)
                 self._seats.move_to_end(name)
             began, outcomes = perf_counter(), tuple[Outcome, ...]()
             for batch in batches:
@@ -227,7 +229,7 @@ def play(
     desk: Desk | None = getattr(worker, ATTRIBUTE, None)
     if desk is None or not desk.knows(name):
         if recipe is None or ours is None:
-            return Unprepared()
+            return Unprepared(worker.address)
         theirs = lay(recipe, worker)
         if theirs != ours:
             return Other(worker.address, theirs)
