@@ -27,7 +27,7 @@ from distributed.client import FutureCancelledError
 
 from planner.engine.batch import Batch, EngineError, Make, Outcome, crashed, grouped
 from planner.engine.connecting import connected
-from planner.engine.desk import Answer, Other, Played, Recipe, Stuck, Unmade, Unprepared, clear, lay, play
+from planner.engine.desk import Answer, Other, Played, Recipe, Stuck, Unmade, Unprepared, lay, play
 from planner.engine.papers import Needs, Papers, differences, papers
 from planner.engine.signs import LONGEST_TIMES, PATIENCE_S, too_long
 from planner.engine.worker import TIMES_ITS_OWN
@@ -338,9 +338,6 @@ class Cluster:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        if self._connection is not None and kind is None:
-            with suppress(Exception):
-                self._connection.run(clear, self._recipe.name, on_error="ignore")
         self._connection = None
         self._leaving.close()
 

@@ -137,11 +137,6 @@ class Desk:
         with self._changing:
             return name in self._seats
 
-    def drop(self, name: str) -> None:
-        """Nobody will send batches for this recipe any more."""
-        with self._changing:
-            self._seats.pop(name, None)
-
     def play(self, name: str, batches: Sequence[Batch], worker: str, nanny: bool) -> Answer:
         """Play batches, when no others are being played."""
         with self._one_at_a_time:
@@ -210,12 +205,6 @@ def lay(recipe: Recipe, dask_worker: Any) -> Papers:
     setattr(dask_worker, ATTRIBUTE, desk)
     desk.keep(recipe)
     return papers(recipe.needs)
-
-
-def clear(name: str, dask_worker: Any) -> None:
-    """Take a recipe from a worker."""
-    if (desk := getattr(dask_worker, ATTRIBUTE, None)) is not None:
-        desk.drop(name)
 
 
 def play(
