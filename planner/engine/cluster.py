@@ -47,6 +47,9 @@ SHARES: Final = 4
 QUIET_S: Final = 1.0
 """Where nothing came for so long, we look whether the workers are there [s]."""
 
+HANDED_S: Final = 10.0
+"""Answers that are ready are handed over within this time, or one by one [s]."""
+
 SILENT_S: Final = 15.0
 """A worker that is well is heard of at least so often [s]; by default every half second, of a thousand every five."""
 
@@ -144,11 +147,12 @@ class Cluster:
                 if not work.pending:
                     work.alone = work.suspects.popleft()
                     self._submit(work, [work.alone])
-                ready = work.next()
-                if not ready:
-                    yield from self._look_around(work)
-                for bundle, answer in self._answers(work, ready):
+                heard = False
+                for bundle, answer in self._answers(work, work.next()):
+                    heard = True
                     yield from self._hear(work, bundle, answer)
+                if not heard:
+                    yield from self._look_around(work)
         finally:
             if self._connection is not None and work.pending:
                 with suppress(Exception):
@@ -184,23 +188,37 @@ class Cluster:
         self, work: _Work, ready: Sequence[Future[Answer]]
     ) -> Iterator[tuple[Bundle, Answer | KilledWorker]]:
         """What workers answered, or that they ended."""
-        fine = [one for one in ready if one.status == "finished"]
-        try:
-            answers = dict(zip([one.key for one in fine], self._client.gather(fine), strict=True))
-        except Exception:  # a worker ended before it could hand its answer over
-            answers = {}
+        answers = self._gathered([one for one in ready if one.status == "finished"])
         for future in ready:
-            bundle = work.pending.pop(future.key)[1]
-            yield bundle, answers.get(future.key) or self._answer(future)
+            answer = answers.get(future.key) or self._answer(future)
+            if answer is None:
+                work.ready.put(future)
+            else:
+                yield work.pending.pop(future.key)[1], answer
 
-    def _answer(self, future: Future[Answer]) -> Answer | KilledWorker:
+    def _gathered(self, finished: Sequence[Future[Answer]]) -> dict[Any, Answer]:
+        """The answers of these; none where that takes long, or a worker ended before it could hand its own over."""
+
+        async def gathered() -> Any:
+            return await self._client.gather(finished, asynchronous=True)
+
         try:
-            return future.result()
+            answers = self._client.sync(gathered, callback_timeout=HANDED_S)
+        except Exception:
+            return {}
+        return dict(zip([one.key for one in finished], answers, strict=True))
+
+    def _answer(self, future: Future[Answer]) -> Answer | KilledWorker | None:
+        """One answer; None where the worker that has it does not hand it over now."""
+        try:
+            return future.result(timeout=QUIET_S)
         except KilledWorker as error:
             return error
         except FutureCancelledError:
             raise self._gone() from None
         except Exception as error:
+            if isinstance(error, TimeoutError) and future.status != "error":
+                return None
             self._prepare(self._client)  # says which one, if it came later without planner
             raise EngineError(
                 f"a worker could not play what it was sent ({type(error).__name__}: {error})"
