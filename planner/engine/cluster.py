@@ -18,6 +18,7 @@ from contextlib import ExitStack, suppress
 from dataclasses import dataclass, field
 from math import ceil
 from queue import Empty, SimpleQueue
+from time import monotonic
 from types import TracebackType
 from typing import Any, Final, Self
 from uuid import uuid4
@@ -47,7 +48,7 @@ SHARES: Final = 4
 QUIET_S: Final = 1.0
 """Where nothing came for so long, we look whether the workers are there [s]."""
 
-HANDED_S: Final = 10.0
+HANDED_S: Final = 5.0
 """Answers that are ready are handed over within this time, or one by one [s]."""
 
 SILENT_S: Final = 15.0
@@ -124,7 +125,8 @@ class Cluster:
         self._runs, self._took_s, self._longest_s = 0, 0.0, 0.0
         self._ends = self._sent = 0
         self._nobody = 0
-        self._silent: dict[str, tuple[float, int]] = {}
+        self._silent: dict[str, tuple[float, float]] = {}
+        self._looked_s = monotonic()
         self._leaving = ExitStack()
         self._connection: Any = None
 
@@ -189,12 +191,18 @@ class Cluster:
     ) -> Iterator[tuple[Bundle, Answer | KilledWorker]]:
         """What workers answered, or that they ended."""
         answers = self._gathered([one for one in ready if one.status == "finished"])
+        answer: Answer | KilledWorker | None
+        late = list[Future[Answer]]()
         for future in ready:
-            answer = answers.get(future.key) or self._answer(future)
+            answer = answers.get(future.key)
+            if answer is None and not late:  # one at a time is waited for, so that we get to look around
+                answer = self._answer(future)
             if answer is None:
-                work.ready.put(future)
+                late.insert(0, future)
             else:
                 yield work.pending.pop(future.key)[1], answer
+        for future in late:
+            work.ready.put(future)
 
     def _gathered(self, finished: Sequence[Future[Answer]]) -> dict[Any, Answer]:
         """The answers of these; none where that takes long, or a worker ended before it could hand its own over."""
@@ -301,10 +309,12 @@ class Cluster:
                 f"no worker is left at the scheduler{self._there}; start some, and give the same command again"
             )
         most_s = max(self._recipe.patience_s or PATIENCE_S, LONGEST_TIMES * self._longest_s)
+        since_s, self._looked_s = min(HANDED_S * 2, monotonic() - self._looked_s), monotonic()
         for worker, about in found.items():
-            last, ticks = self._silent.get(worker, (about["last_seen"], 0))
-            self._silent[worker] = (about["last_seen"], ticks + 1 if last == about["last_seen"] else 0)
-            if self._silent[worker][1] * QUIET_S > max(SILENT_S, TIMES_ITS_OWN * most_s):
+            last, silent_s = self._silent.get(worker, (0.0, 0.0))
+            silent_s = silent_s + since_s if last == about["last_seen"] else 0.0
+            self._silent[worker] = (about["last_seen"], silent_s)
+            if silent_s > max(SILENT_S, TIMES_ITS_OWN * most_s):
                 yield from self._silenced(work, worker, about["nanny"] is not None, too_long(most_s))
 
     def _silenced(self, work: _Work, worker: str, nanny: bool, words: str) -> Iterator[tuple[Outcome, ...]]:
