@@ -81,7 +81,7 @@ picture: setup
 lock:
 	@command -v uv >/dev/null || { echo "uv is missing; it writes requirements.txt" >&2; exit 1; }
 	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-config \
-	  --custom-compile-command "make lock" --extra dev --group build pyproject.toml --output-file requirements.txt
+	  --custom-compile-command "make lock" --extra dask --extra dev --group build pyproject.toml --output-file requirements.txt
 
 clean:
 	rm -rf $(VENV) planner/compiled/twins dist .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache

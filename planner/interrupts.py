@@ -5,6 +5,7 @@ In: nothing. Out: contexts. Must not know: what is done meanwhile.
 
 from __future__ import annotations
 
+import ctypes
 import signal
 import threading
 from collections.abc import Callable, Iterator
@@ -30,10 +31,11 @@ def frames_of(error: BaseException) -> list[FrameSummary]:
 
 @contextmanager
 def ticking(tick: Callable[[], None], every_s: float) -> Iterator[None]:
-    """Call ``tick`` every so many seconds [s] meanwhile, wherever Python is just then; what it raises is raised there.
+    """Call ``tick`` every so many seconds [s] meanwhile; what it raises is raised here, wherever Python is just then.
 
-    Only in the main thread, where the system has such a clock and nobody else uses it; elsewhere nothing ticks. While
-    the whole process is stopped, nothing ticks either.
+    In the main thread an alarm of the system ticks, which also cuts short what waits in the system. In any other, or
+    where the system has no alarm or somebody else uses it, a thread beside ours does: what it raises comes once Python
+    gets a word in. While the whole process is stopped, nothing ticks either.
     """
     free = (
         hasattr(signal, "setitimer")
@@ -41,7 +43,8 @@ def ticking(tick: Callable[[], None], every_s: float) -> Iterator[None]:
         and signal.getsignal(signal.SIGALRM) == signal.SIG_DFL
     )
     if not free:
-        yield
+        with _ticking_beside(tick, every_s):
+            yield
         return
     signal.signal(signal.SIGALRM, lambda number, frame: tick())
     signal.setitimer(signal.ITIMER_REAL, every_s, every_s)
@@ -50,6 +53,49 @@ def ticking(tick: Callable[[], None], every_s: float) -> Iterator[None]:
     finally:
         signal.setitimer(signal.ITIMER_REAL, 0.0)
         signal.signal(signal.SIGALRM, signal.SIG_DFL)
+
+
+@contextmanager
+def _ticking_beside(tick: Callable[[], None], every_s: float) -> Iterator[None]:
+    """`ticking` by a thread; nothing that it raises arrives once the context has been left."""
+    ours = threading.get_ident()
+    raising, left = threading.Lock(), threading.Event()
+    over = False
+
+    def clock() -> None:
+        while not left.wait(every_s):
+            try:
+                tick()
+            except BaseException as error:
+                with raising:
+                    if not over:
+                        _raise_in(ours, error)
+
+    try:
+        threading.Thread(target=clock, daemon=True).start()
+        yield
+    finally:
+        while True:
+            try:
+                with raising:
+                    over = True
+                _raise_in(ours, None)
+                break
+            except Overdue:  # it was on its way, but what it should cut short is done
+                continue
+        left.set()
+
+
+def _raise_in(thread: int, error: BaseException | None) -> None:
+    """Raise the like of an error in another thread; None takes back one that has not arrived yet."""
+    like = error and type(type(error).__name__, (type(error),), {"__init__": _with_words_of(error)})
+    raised = ctypes.py_object(like) if like else None
+    ctypes.pythonapi.PyThreadState_SetAsyncExc(ctypes.c_ulong(thread), raised)
+
+
+def _with_words_of(error: BaseException) -> Callable[[BaseException], None]:
+    """How a class is made to give the like of an error when it is called without words, as Python does then."""
+    return lambda new: BaseException.__init__(new, *error.args)
 
 
 @contextmanager

@@ -82,6 +82,36 @@ def test_another_thread_holds_nothing() -> None:
     assert done == [True]
 
 
+def test_a_clock_cuts_short_what_another_thread_does_and_nothing_after_it() -> None:
+    found: list[str] = []
+
+    def work() -> None:
+        for times in range(200):
+            said = threading.Event()
+
+            def tick(said: threading.Event = said) -> None:
+                if not said.is_set():
+                    said.set()
+                    raise interrupts.Overdue("too long")
+
+            try:
+                try:
+                    with interrupts.ticking(tick, 0.002):
+                        for _ in range(times * 1000):
+                            pass
+                except interrupts.Overdue as error:
+                    found.append(str(error))
+                for _ in range(200):
+                    pass
+            except interrupts.Overdue:
+                found.append("after it had been left")
+
+    thread = threading.Thread(target=work)
+    thread.start()
+    thread.join()
+    assert set(found) == {"too long"}
+
+
 @pytest.mark.skipif(not hasattr(signal, "pthread_sigmask"), reason="the system cannot")
 def test_what_is_started_unseen_never_sees_it() -> None:
     with interrupts.unseen():

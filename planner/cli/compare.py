@@ -8,15 +8,18 @@ from typing import Annotated
 import typer
 
 from planner.cli.session import (
+    EngineOption,
     FileArgument,
     Format,
     FormatOption,
     OutOption,
+    SchedulerOption,
     SeedOption,
     StoreOption,
     WorkersOption,
     folder_for,
     session,
+    where,
 )
 
 
@@ -43,6 +46,8 @@ def compare(
         ),
     ] = None,
     workers: WorkersOption = None,
+    engine: EngineOption = None,
+    scheduler: SchedulerOption = None,
     seed: SeedOption = None,
     outlook: Annotated[
         list[str] | None,
@@ -85,6 +90,7 @@ def compare(
                 minutes=minutes,
                 seed=seed,
                 workers=workers or available_workers(),
+                engine=where(engine, scheduler),
                 outlooks=outlooks_to_play(scenario, outlook or ()),
                 progress=progress,
                 store=keep,

@@ -7,15 +7,18 @@ from typing import Annotated
 import typer
 
 from planner.cli.session import (
+    EngineOption,
     FileArgument,
     Format,
     FormatOption,
     OutOption,
+    SchedulerOption,
     SeedOption,
     StoreOption,
     WorkersOption,
     folder_for,
     session,
+    where,
 )
 
 
@@ -28,6 +31,8 @@ def grow(
         int | None, typer.Option(min=1, help="Worlds; 100 if left out.", show_default=False)
     ] = None,
     workers: WorkersOption = None,
+    engine: EngineOption = None,
+    scheduler: SchedulerOption = None,
     seed: SeedOption = None,
     out_folder: OutOption = None,
     store: StoreOption = None,
@@ -54,6 +59,7 @@ def grow(
                 replicates=replicates,
                 seed=seed,
                 workers=workers or available_workers(),
+                engine=where(engine, scheduler),
                 progress=progress,
                 store=out.keep(store),
             )

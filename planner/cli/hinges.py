@@ -7,15 +7,18 @@ from typing import Annotated
 import typer
 
 from planner.cli.session import (
+    EngineOption,
     FileArgument,
     Format,
     FormatOption,
     OutOption,
+    SchedulerOption,
     SeedOption,
     StoreOption,
     WorkersOption,
     folder_for,
     session,
+    where,
 )
 
 
@@ -48,6 +51,8 @@ def hinges(
     ] = None,
     seed: SeedOption = None,
     workers: WorkersOption = None,
+    engine: EngineOption = None,
+    scheduler: SchedulerOption = None,
     out_folder: OutOption = None,
     store: StoreOption = None,
     form: FormatOption = Format.TEXT,
@@ -76,6 +81,7 @@ def hinges(
                 points=points,
                 seed=seed,
                 workers=workers or available_workers(),
+                engine=where(engine, scheduler),
                 progress=progress,
                 store=out.keep(store),
             )

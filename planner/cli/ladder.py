@@ -7,10 +7,12 @@ from typing import Annotated
 import typer
 
 from planner.cli.session import (
+    EngineOption,
     FileArgument,
     Format,
     FormatOption,
     OutOption,
+    SchedulerOption,
     SeedOption,
     SetOption,
     StoreOption,
@@ -18,6 +20,7 @@ from planner.cli.session import (
     folder_for,
     inputs,
     session,
+    where,
 )
 
 
@@ -34,6 +37,8 @@ def ladder(
     ] = None,
     set_: SetOption = None,
     workers: WorkersOption = None,
+    engine: EngineOption = None,
+    scheduler: SchedulerOption = None,
     seed: SeedOption = None,
     out_folder: OutOption = None,
     store: StoreOption = None,
@@ -66,6 +71,7 @@ def ladder(
                 inputs=inputs(set_),
                 seed=seed,
                 workers=workers or available_workers(),
+                engine=where(engine, scheduler),
                 progress=progress,
                 store=out.keep(store),
             )

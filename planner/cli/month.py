@@ -8,15 +8,18 @@ from typing import Annotated
 import typer
 
 from planner.cli.session import (
+    EngineOption,
     FileArgument,
     Format,
     FormatOption,
     OutOption,
+    SchedulerOption,
     SeedOption,
     StoreOption,
     WorkersOption,
     folder_for,
     session,
+    where,
 )
 
 
@@ -72,6 +75,8 @@ def month(
         ),
     ] = None,
     workers: WorkersOption = None,
+    engine: EngineOption = None,
+    scheduler: SchedulerOption = None,
     seed: SeedOption = None,
     out_folder: OutOption = None,
     store: StoreOption = None,
@@ -110,6 +115,7 @@ def month(
                 replicates=replicates,
                 seed=seed,
                 workers=workers or available_workers(),
+                engine=where(engine, scheduler),
                 progress=progress,
                 store=out.keep(store),
             )

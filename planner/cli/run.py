@@ -9,14 +9,17 @@ import typer
 
 from planner.cli.session import (
     AfterOption,
+    EngineOption,
     FileArgument,
     Format,
     FormatOption,
+    SchedulerOption,
     SeedOption,
     SetOption,
     WorkersOption,
     inputs,
     session,
+    where,
 )
 
 
@@ -32,6 +35,8 @@ def run(
     after: AfterOption = None,
     seed: SeedOption = None,
     workers: WorkersOption = None,
+    engine: EngineOption = None,
+    scheduler: SchedulerOption = None,
     trace: Annotated[
         Path | None,
         typer.Option(help="Write into this folder what happened when and why, in the first of the worlds."),
@@ -65,6 +70,7 @@ def run(
                 inputs=inputs(set_, after),
                 seed=seed,
                 workers=workers or available_workers(),
+                engine=where(engine, scheduler),
                 traced=trace is not None,
                 progress=progress,
             )

@@ -23,6 +23,14 @@ Found = TypeVar("Found")
 WIDTH: Final = 80
 
 
+class Executing(StrEnum):
+    """Where runs are executed."""
+
+    HERE = "here"
+    PROCESSES = "processes"
+    DASK = "dask"
+
+
 class Format(StrEnum):
     """How a result is printed."""
 
@@ -77,6 +85,35 @@ StoreOption = Annotated[
     ),
 ]
 DEFAULT_STORE: Final = Path("reports", "runs.sqlite")
+
+
+EngineOption = Annotated[
+    Executing | None,
+    typer.Option(
+        "--engine",
+        help="Play in this process, in processes beside it, or on a cluster of Dask, which is started here where no "
+        "--scheduler is given. If left out: here, and in processes what takes longer than starting them. The "
+        "result is the same.",
+        show_default=False,
+    ),
+]
+SchedulerOption = Annotated[
+    str | None,
+    typer.Option(
+        help="Play on the workers of this Dask scheduler, such as tcp://192.0.2.7:8786.", show_default=False
+    ),
+]
+
+
+def where(engine: Executing | None, scheduler: str | None) -> Any:
+    """What ``--engine`` and ``--scheduler`` ask for; None where neither is given. A scheduler is one of Dask."""
+    if scheduler is not None and engine not in (None, Executing.DASK):
+        raise typer.BadParameter(f"--scheduler is for --engine dask, not for --engine {engine}")
+    if engine is None and scheduler is None:
+        return None
+    from planner.engine import Where
+
+    return Where("dask" if engine is None else engine.value, scheduler)
 
 
 def folder_for(scenario: Scenario, out_folder: Path | None) -> Path:

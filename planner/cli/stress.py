@@ -8,15 +8,18 @@ import typer
 
 from planner.cli.session import (
     WRONG_INPUT,
+    EngineOption,
     FileArgument,
     Format,
     FormatOption,
     OutOption,
+    SchedulerOption,
     SeedOption,
     StoreOption,
     WorkersOption,
     folder_for,
     session,
+    where,
 )
 
 
@@ -59,6 +62,8 @@ def stress(
     ] = None,
     outlook: Annotated[str, typer.Option(help="Outlook to play under.")] = "expected",
     workers: WorkersOption = None,
+    engine: EngineOption = None,
+    scheduler: SchedulerOption = None,
     seed: SeedOption = None,
     out_folder: OutOption = None,
     store: StoreOption = None,
@@ -97,6 +102,7 @@ def stress(
                     outlook=outlook,
                     seed=seed,
                     workers=workers or available_workers(),
+                    engine=where(engine, scheduler),
                     progress=progress,
                     store=out.keep(store),
                 )

@@ -1,4 +1,4 @@
-"""Where runs are executed: in this process, or in processes beside it; and where they are kept.
+"""Where runs are executed: in this process, in processes beside it, or on a cluster; and where they are kept.
 
 In: which worlds to play with which options, and how to make a player. Out: one outcome for each run, in any order.
 Must not know: what the outcomes are for, files, the terminal.
@@ -7,12 +7,13 @@ Must not know: what the outcomes are for, files, the terminal.
 from __future__ import annotations
 
 from planner.engine.as_needed import AsNeeded
-from planner.engine.batch import Batch, Engine, Failure, Make, Outcome, Play, worlds
+from planner.engine.batch import Batch, Engine, EngineError, Failure, Make, Outcome, Play, worlds
 from planner.engine.here import Here
-from planner.engine.processes import EngineError, Processes
+from planner.engine.processes import Processes
 from planner.engine.signs import Signs
 from planner.engine.store import Store, StoreError
 from planner.engine.stored import Stored
+from planner.engine.where import Where, engine_for, patience_s
 
 __all__ = [
     "AsNeeded",
@@ -29,5 +30,8 @@ __all__ = [
     "Store",
     "StoreError",
     "Stored",
+    "Where",
+    "engine_for",
+    "patience_s",
     "worlds",
 ]

@@ -69,6 +69,16 @@ class Outcome:
     """As the batch had them."""
 
 
+def crashed(run: Batch, summary: str) -> tuple[Outcome, ...]:
+    """One run set aside: the process that played it ended."""
+    failure = Failure("crashed", summary)
+    return (Outcome(run.options[0], run.outlook, run.replicates[0], (), failure, inputs=run.inputs),)
+
+
+class EngineError(RuntimeError):
+    """No process could be made to work."""
+
+
 Play = Callable[[Batch, Signs], tuple[Outcome, ...]]
 """Plays a batch: one outcome for each run, whatever happens in it; says meanwhile what it does. Lives as long as its
 process."""

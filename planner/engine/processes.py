@@ -17,7 +17,6 @@ from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
-from itertools import islice
 from multiprocessing import resource_tracker
 from multiprocessing.connection import Connection, wait
 from multiprocessing.context import SpawnProcess
@@ -27,9 +26,9 @@ from types import TracebackType
 from typing import Any, Final, Self
 
 from planner import interrupts
-from planner.engine.batch import Batch, Failure, Make, Outcome, grouped
-from planner.engine.signs import TICK_S, too_long
-from planner.engine.worker import HELLO, READY, Shared, serve
+from planner.engine.batch import Batch, EngineError, Make, Outcome, crashed, grouped
+from planner.engine.signs import TICK_S
+from planner.engine.worker import HELLO, READY, Shared, Watch, serve
 
 STRIKES: Final = 2
 """A run that was being played this many times when its process ended is set aside."""
@@ -37,15 +36,8 @@ STRIKES: Final = 2
 ENDING_S: Final = 2.0
 """How long a process may take to end by itself before it is killed [s]."""
 
-TIMES_ITS_OWN: Final = 2.0
-"""We wait so many times as long as a process itself would for a run."""
-
 ONE_THREAD: Final = {"OPENBLAS_NUM_THREADS": "1"}
 """For a process beside ours: numpy's threads would wait for work on cores that the other processes need."""
-
-
-class EngineError(RuntimeError):
-    """No process could be made to work."""
 
 
 @contextmanager
@@ -64,41 +56,14 @@ def _inherited(variables: Mapping[str, str]) -> Iterator[None]:
 class _Worker:
     process: SpawnProcess
     channel: Connection[Any, Any]
-    shared: Shared
+    watch: Watch
     ready: bool = False
-    batch: Batch | None = None
-    before: int = 0
-    """Runs begun when the batch was handed out."""
-    seen: int = 0
-    """Runs begun when we last looked."""
-    ticks: int = 0
-    """How often we looked since."""
 
     def hand(self, batch: Batch) -> None:
         """Let it play these."""
-        self.batch, self.before, self.seen = batch, self.shared.begun, self.shared.begun
-        self.ticks = 0
+        self.watch.hand(batch)
         with suppress(OSError):  # it has just ended: its pipe says so when we listen
             self.channel.send(batch)
-
-    def overdue(self) -> bool:
-        """`TICK_S` have gone by; has the run in hand taken longer than it may?"""
-        if self.seen != self.shared.begun:
-            self.seen, self.ticks = self.shared.begun, 0
-        self.ticks += 1
-        return self.batch is not None and self.ticks * TICK_S > TIMES_ITS_OWN * self.shared.most_s
-
-    def playing(self) -> Batch | None:
-        """The one run that it is at; None where it has several in hand and has begun none."""
-        if self.batch is None or self.batch.runs == 1:
-            return self.batch
-        begun = self.shared.begun - self.before
-        return next(islice(self.batch.singles(), begun - 1, None), None) if begun else None
-
-    def where(self) -> str:
-        """The hook of a package that it is asking, for the beginning of a sentence."""
-        hook = self.shared.hook.decode(errors="replace")
-        return f"{hook}: " if hook else ""
 
 
 @dataclass(slots=True)
@@ -107,12 +72,6 @@ class _Work:
 
     queue: deque[Batch]
     strikes: dict[Batch, int] = field(default_factory=dict)
-
-
-def _crashed(run: Batch, summary: str) -> tuple[Outcome, ...]:
-    """One run set aside."""
-    failure = Failure("crashed", summary)
-    return (Outcome(run.options[0], run.outlook, run.replicates[0], (), failure, inputs=run.inputs),)
 
 
 class Processes:
@@ -156,14 +115,14 @@ class Processes:
 
     def run(self, batches: Sequence[Batch], at_once: int | None = None) -> Iterator[tuple[Outcome, ...]]:
         """Play every batch, ``at_once`` worlds at a time; outcomes come as they are ready."""
-        for worker in [one for one in self._workers if one.batch is not None]:
+        for worker in [one for one in self._workers if one.watch.batch is not None]:
             worker.process.kill()  # an earlier call was left before its end: nobody waits for this
             self._remove(worker)
         number = sum(len(batch.replicates) for batch in batches)
         size = at_once or self._at_once or max(1, number // (self._count * 8))
         work = _Work(deque(grouped(batches, size)))
-        while work.queue or any(worker.batch for worker in self._workers):
-            self.start(len(work.queue) + sum(worker.batch is not None for worker in self._workers))
+        while work.queue or any(worker.watch.batch for worker in self._workers):
+            self.start(len(work.queue) + sum(worker.watch.batch is not None for worker in self._workers))
             self._hand_out(work)
             for channel in wait([worker.channel for worker in self._workers], TICK_S):
                 worker = next(one for one in self._workers if one.channel is channel)
@@ -172,7 +131,7 @@ class Processes:
 
     def _hand_out(self, work: _Work) -> None:
         for worker in self._workers:
-            if worker.ready and worker.batch is None and work.queue:
+            if worker.ready and worker.watch.batch is None and work.queue:
                 worker.hand(work.queue.popleft())
 
     def _hear(self, worker: _Worker, work: _Work) -> Iterator[tuple[Outcome, ...]]:
@@ -185,7 +144,7 @@ class Processes:
         except (EOFError, OSError):
             yield from self._bury(worker, work)
         else:
-            worker.batch = None
+            worker.watch.batch = None
             yield outcomes
 
     def _look_at_the_clock(self, work: _Work) -> Iterator[tuple[Outcome, ...]]:
@@ -193,16 +152,16 @@ class Processes:
         if monotonic() - self._ticked_s < TICK_S:
             return
         self._ticked_s = monotonic()
-        for worker in [one for one in self._workers if one.overdue() and not one.channel.poll()]:
+        for worker in [one for one in self._workers if one.watch.overdue() and not one.channel.poll()]:
             worker.process.kill()
-            words = f"{worker.where()}{too_long(worker.shared.most_s)}; the process that played it was ended"
+            words = f"{worker.watch.late()}; the process that played it was ended"
             self._set_aside(worker, work)
-            if (run := worker.playing()) is not None:
-                yield _crashed(run, words)
+            if (run := worker.watch.playing()) is not None:
+                yield crashed(run, words)
 
     def _set_aside(self, worker: _Worker, work: _Work) -> None:
         """Play again what it had in hand, but for the run that it was at."""
-        run, batch = worker.playing(), worker.batch
+        run, batch = worker.watch.playing(), worker.watch.batch
         self._remove(worker)
         if batch is not None:
             work.queue.extendleft(reversed([one for one in batch.singles() if one != run]))
@@ -228,7 +187,7 @@ class Processes:
         worker.ready = True
 
     def _bury(self, worker: _Worker, work: _Work) -> Iterator[tuple[Outcome, ...]]:
-        batch, where, code = worker.batch, worker.where(), self._remove(worker)
+        batch, where, code = worker.watch.batch, worker.watch.where(), self._remove(worker)
         if batch is None:
             return
         if batch.runs > 1:
@@ -238,7 +197,7 @@ class Processes:
         if work.strikes[batch] < STRIKES:
             work.queue.append(batch)
             return
-        yield _crashed(batch, f"{where}the process that played it ended (exit code {code})")
+        yield crashed(batch, f"{where}the process that played it ended (exit code {code})")
 
     def _spawn(self) -> _Worker:
         context = multiprocessing.get_context("spawn")
@@ -251,7 +210,7 @@ class Processes:
         with interrupts.unseen(), _inherited(ONE_THREAD):  # Ctrl-C while it starts prints nothing
             process.start()
         theirs.close()
-        return _Worker(process, ours, shared)
+        return _Worker(process, ours, Watch(shared))
 
     def _remove(self, worker: _Worker) -> int | None:
         self._workers.remove(worker)
@@ -269,7 +228,7 @@ class Processes:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         for worker in self._workers:
-            if kind is None and worker.ready and worker.batch is None:
+            if kind is None and worker.ready and worker.watch.batch is None:
                 with suppress(OSError):
                     worker.channel.send(None)
             else:

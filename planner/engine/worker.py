@@ -15,14 +15,19 @@ import pickle
 import signal
 import sys
 import threading
+from dataclasses import dataclass
+from itertools import islice
 from multiprocessing.connection import Connection
 from typing import Any, Final
 
-from planner.engine.signs import Signs
+from planner.engine.batch import Batch
+from planner.engine.signs import TICK_S, Signs, too_long
 
 HELLO: Final = "hello"
 READY: Final = "ready"
 
+TIMES_ITS_OWN: Final = 2.0
+"""Whoever watches waits so many times as long as a player itself would for a run."""
 
 HOOK_BYTES: Final = 1000
 
@@ -55,6 +60,48 @@ class SharedSigns(Signs):
     def asks(self, hook: str) -> None:
         """A hook of a package is asked; ``""`` once it has answered."""
         self._shared.hook = hook.encode(errors="replace")[:HOOK_BYTES]
+
+
+@dataclass(slots=True, eq=False)
+class Watch:
+    """How long somebody who shares this has been at which run of the batch in hand."""
+
+    shared: Shared
+    batch: Batch | None = None
+    before: int = 0
+    """Runs begun when the batch was handed out."""
+    seen: int = 0
+    """Runs begun when we last looked."""
+    ticks: int = 0
+    """How often we looked since."""
+
+    def hand(self, batch: Batch) -> None:
+        """It is handed a batch."""
+        self.batch, self.before, self.seen = batch, self.shared.begun, self.shared.begun
+        self.ticks = 0
+
+    def overdue(self) -> bool:
+        """`TICK_S` have gone by; has the run in hand taken longer than it may?"""
+        if self.seen != self.shared.begun:
+            self.seen, self.ticks = self.shared.begun, 0
+        self.ticks += 1
+        return self.batch is not None and self.ticks * TICK_S > TIMES_ITS_OWN * self.shared.most_s
+
+    def playing(self) -> Batch | None:
+        """The one run that it is at; None where it has several in hand and has begun none."""
+        if self.batch is None or self.batch.runs == 1:
+            return self.batch
+        begun = self.shared.begun - self.before
+        return next(islice(self.batch.singles(), begun - 1, None), None) if begun else None
+
+    def where(self) -> str:
+        """The hook of a package that it is asking, for the beginning of a sentence."""
+        hook = self.shared.hook.decode(errors="replace")
+        return f"{hook}: " if hook else ""
+
+    def late(self) -> str:
+        """What is said of the run that it is at when that has taken too long."""
+        return f"{self.where()}{too_long(self.shared.most_s)}"
 
 
 def serve(channel: Connection[Any, Any], shared: Shared, patience_s: float | None) -> None:

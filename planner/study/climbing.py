@@ -25,13 +25,13 @@ from typing import Final
 
 import numpy as np
 
-from planner.engine import Engine
+from planner.engine import Engine, Where
 from planner.scenario import Given, Scenario
 from planner.scenario.header import AS_TODAY
 from planner.scenario.units import quantity
 from planner.study.chains import Chains
 from planner.study.intervals import interval
-from planner.study.keeping import Asked, Where
+from planner.study.keeping import Asked, KeptIn
 from planner.study.kim_nelson import KimNelson, Screening
 from planner.study.ladder import (
     Chain,
@@ -83,8 +83,8 @@ def climb(
     seed: int | None = None,
     workers: int = 1,
     progress: Progress | None = None,
-    engine: Engine | None = None,
-    store: Where = None,
+    engine: Engine | Where | None = None,
+    store: KeptIn = None,
 ) -> Ladder:
     """Find what to do first, second, third.
 

@@ -12,14 +12,14 @@ import os
 from collections.abc import Iterable
 from math import inf
 
-from planner.engine import Engine
+from planner.engine import Engine, Where
 from planner.scenario import Scenario
 from planner.scenario.header import EXPECTED
 from planner.study.budget import Budget, Purse
 from planner.study.deciding import LEAST, decide
 from planner.study.findings import LEAST_REPLICATES
 from planner.study.gathering import gather, looked_at
-from planner.study.keeping import Asked, Where
+from planner.study.keeping import Asked, KeptIn
 from planner.study.lineup import Lineup
 from planner.study.playing import Progress, playing
 from planner.study.study import Study
@@ -35,8 +35,8 @@ def compare(
     workers: int = 1,
     outlooks: Iterable[str] | None = None,
     progress: Progress | None = None,
-    engine: Engine | None = None,
-    store: Where = None,
+    engine: Engine | Where | None = None,
+    store: KeptIn = None,
 ) -> Study:
     """Play every option of a scenario in the same worlds, compare each with "as today", and choose the best.
 
@@ -62,7 +62,7 @@ def compare(
         Outlooks to play; only the expected one if left out. The choice is made under the first.
     progress : callable, optional
         Called with the number of runs done and of all that are known to be wanted.
-    engine : Engine, optional
+    engine : Engine or Where, optional
         Executes the runs instead of ``workers`` processes.
     store : Keep or path, optional
         Keeps the runs: stopped at any moment, the study goes on there.

@@ -16,7 +16,7 @@ from typing import Final
 
 import numpy as np
 
-from planner.engine import Engine, worlds
+from planner.engine import Engine, Where, worlds
 from planner.scenario import Input, InputError, Scenario
 from planner.scenario.business import Business
 from planner.scenario.header import AS_TODAY, EXPECTED
@@ -25,7 +25,7 @@ from planner.study.findings import MOST_FAILED_SHARE
 from planner.study.growth import Growth, Lost, Verdict, Worth
 from planner.study.increments import Increment, LeftOut, increments
 from planner.study.intervals import FloatArray, Interval, interval, lopsided
-from planner.study.keeping import Asked, Where
+from planner.study.keeping import Asked, KeptIn
 from planner.study.limits import Refusal, refusals
 from planner.study.playing import Progress, Runs, playing
 from planner.study.prices import Price, prices
@@ -53,8 +53,8 @@ def grow(
     seed: int | None = None,
     workers: int = 1,
     progress: Progress | None = None,
-    engine: Engine | None = None,
-    store: Where = None,
+    engine: Engine | Where | None = None,
+    store: KeptIn = None,
 ) -> Growth:
     """Play a business with a little more of each thing that may hold it back.
 

@@ -17,7 +17,7 @@ from typing import Final
 
 import numpy as np
 
-from planner.engine import Engine
+from planner.engine import Engine, Where
 from planner.scenario import InputError, Problem, Scenario
 from planner.scenario.header import AS_TODAY, EXPECTED
 from planner.study.failures import FailedRun
@@ -25,7 +25,7 @@ from planner.study.flips import BoolArray, Box, box
 from planner.study.hinge import A_LIMIT, FEW, NEARLY_ALL_SHARE, Broken, Flips, Hinge, Hinges, Limit
 from planner.study.indices import Effect, Shares, crossing, effects, screening, shares
 from planner.study.intervals import FloatArray, interval
-from planner.study.keeping import Asked, Where
+from planner.study.keeping import Asked, KeptIn
 from planner.study.lineup import Lineup
 from planner.study.playing import Progress, playing
 from planner.study.points import AT_TODAY, TODAY, Point, Points
@@ -58,8 +58,8 @@ def hinges_of(
     seed: int | None = None,
     workers: int = 1,
     progress: Progress | None = None,
-    engine: Engine | None = None,
-    store: Where = None,
+    engine: Engine | Where | None = None,
+    store: KeptIn = None,
 ) -> Hinges:
     """Find out what the gain of an option hangs on, within the ranges that the scenario gives.
 

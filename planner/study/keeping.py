@@ -89,7 +89,7 @@ class Keep:
             self.tell(f"The page cannot be drawn anew from the store: {error}.")
 
 
-Where = Keep | Path | str | None
+KeptIn = Keep | Path | str | None
 """Where runs are kept; None: nowhere."""
 
 
@@ -107,7 +107,7 @@ class Asked:
         All that says which runs it is made of, beside scenario and seed.
     """
 
-    store: Where
+    store: KeptIn
     command: str
     arguments: Mapping[str, Any]
 

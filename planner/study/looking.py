@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any, TypeVar
 
-from planner.engine import AsNeeded, Batch, Outcome, Play, Signs
+from planner.engine import AsNeeded, Batch, Outcome, Play, Signs, patience_s
 from planner.engine.player import failure_of
 from planner.interrupts import Overdue
 from planner.plugin.models import Watched, models_for
@@ -22,7 +22,6 @@ from planner.plugin.registry import Registry
 from planner.scenario import Scenario
 from planner.scenario.business import Business
 from planner.scenario.header import EXPECTED
-from planner.study.playing import patience_s
 from planner.world.asking import ModelError
 from planner.world.build import Models, build
 from planner.world.draw import Draw

@@ -10,9 +10,8 @@ from contextlib import contextmanager, nullcontext
 from dataclasses import replace
 from typing import Final
 
-from planner.engine import AsNeeded, Batch, Engine, Outcome
+from planner.engine import Batch, Engine, Outcome, Where, engine_for
 from planner.engine.player import Player, Setting
-from planner.plugin.packages import is_outside
 from planner.scenario import Given, Scenario
 from planner.study.keeping import Asked
 
@@ -84,28 +83,6 @@ class Runs:
             self._progress(self.done, self._wanted)
 
 
-def engine_for(setting: Setting, player: Player, workers: int, least: int = 0) -> AsNeeded:
-    """Where the runs of a scenario are executed, if nobody brings an engine.
-
-    Models of packages are asked in processes beside this one, if there may be any: whatever they do does not end us.
-    """
-    scenario = setting.scenario
-    return AsNeeded(
-        setting,
-        workers,
-        play=player,
-        at_least_s=LEAST_RUN_S * least,
-        patience_s=patience_s(scenario),
-        apart=any(map(is_outside, scenario.models)),
-    )
-
-
-def patience_s(scenario: Scenario) -> float | None:
-    """How long one run of a scenario may take [s]; None where it does not say."""
-    patience_min = scenario.study.patience_min
-    return None if patience_min is None else 60.0 * patience_min
-
-
 @contextmanager
 def playing(
     scenario: Scenario,
@@ -113,16 +90,17 @@ def playing(
     workers: int,
     least: int,
     progress: Progress | None = None,
-    engine: Engine | None = None,
+    engine: Engine | Where | None = None,
     asked: Asked | None = None,
 ) -> Iterator[tuple[Player, Runs]]:
-    """A player of this process, and runs that are executed by ``workers`` processes or by an engine of one's own.
+    """A player of this process, and runs that are executed by ``workers`` processes or an engine of one's own.
 
     ``least`` runs will surely be wanted: whether processes are worth starting hangs on that. ``asked`` says where runs
     are kept.
     """
     setting = Setting(scenario, seed)
     player = Player(setting)
-    inner = engine or engine_for(setting, player, workers, least)
-    with asked.kept(scenario, seed, inner) if asked else nullcontext(inner) as chosen, chosen as running:
+    if engine is None or isinstance(engine, Where):
+        engine = engine_for(setting, player, workers, LEAST_RUN_S * least, engine)
+    with asked.kept(scenario, seed, engine) if asked else nullcontext(engine) as chosen, chosen as running:
         yield player, Runs(running, progress)

@@ -11,14 +11,14 @@ from functools import cached_property
 
 import numpy as np
 
-from planner.engine import Engine, Outcome, worlds
+from planner.engine import Engine, Outcome, Where, engine_for, worlds
 from planner.engine.player import Player, Setting
 from planner.scenario import Given, Scenario
 from planner.scenario.header import AS_TODAY, EXPECTED
 from planner.study.failures import FailedRun, failed_run
 from planner.study.intervals import FloatArray, Interval, Intervals, intervals
 from planner.study.limits import refusals
-from planner.study.playing import Progress, engine_for
+from planner.study.playing import Progress
 from planner.study.sample import DECIDING
 from planner.study.sources import cautions, subject, warnings_of
 from planner.study.spread import Spread, spreads
@@ -88,7 +88,7 @@ def run(
     workers: int = 1,
     traced: bool = False,
     progress: Progress | None = None,
-    engine: Engine | None = None,
+    engine: Engine | Where | None = None,
 ) -> Played:
     """Play one option.
 
@@ -112,7 +112,7 @@ def run(
         Tell what happened in the first of these worlds.
     progress : callable, optional
         Called with the number of runs done and of all runs.
-    engine : Engine, optional
+    engine : Engine or Where, optional
         Executes the runs instead of ``workers`` processes.
 
     Raises
@@ -131,7 +131,9 @@ def run(
     here = player.scenario(given)
     business = here.business(option, outlook)
     outcomes: list[Outcome] = []
-    with engine or engine_for(setting, player, workers) as running:
+    if engine is None or isinstance(engine, Where):
+        engine = engine_for(setting, player, workers, where=engine)
+    with engine as running:
         for found in running.run(worlds([outlook], numbers, [option], inputs=given)):
             outcomes += found
             if progress is not None:

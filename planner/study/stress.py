@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from itertools import product
 from typing import Final
 
-from planner.engine import Engine
+from planner.engine import Engine, Where
 from planner.scenario import InputError, Problem, Scenario
 from planner.scenario.axis import Axis, axis_of, joined
 from planner.scenario.axis import RangeError as RangeError
@@ -23,7 +23,7 @@ from planner.scenario.wording import listed, nearest, shown
 from planner.study.along import Along, Best, along, best_of
 from planner.study.failures import FailedRun
 from planner.study.held import Held, played
-from planner.study.keeping import Asked, Where
+from planner.study.keeping import Asked, KeptIn
 from planner.study.playing import Progress, playing
 from planner.study.sources import cautions, subject, warnings_of
 from planner.study.standing import Answer, standing, untouched_and_nothing
@@ -127,8 +127,8 @@ def stress(
     seed: int | None = None,
     workers: int = 1,
     progress: Progress | None = None,
-    engine: Engine | None = None,
-    store: Where = None,
+    engine: Engine | Where | None = None,
+    store: KeptIn = None,
 ) -> Stress:
     """Move inputs along ranges.
 
@@ -226,7 +226,7 @@ def _held(
     workers: int,
     least: int,
     progress: Progress | None,
-    engine: Engine | None,
+    engine: Engine | Where | None,
     asked: Asked,
 ) -> Iterator[Held]:
     with playing(scenario, seed, workers, least, progress, engine, asked) as (player, runs):

@@ -53,6 +53,30 @@ def test_one_and_two_workers_write_the_same_bytes(garden: Path, tmp_path: Path) 
         assert (tmp_path / "w1" / name).read_bytes() == (tmp_path / "w2" / name).read_bytes()
 
 
+def test_a_cluster_writes_the_same_bytes_as_this_process(garden: Path, tmp_path: Path) -> None:
+    for engine in ("here", "dask"):
+        done = shell(
+            "compare", garden, "--replicates", 12, "--workers", 2, "--seed", 3, "--engine", engine,
+            "--out", engine, "--format", "json", cwd=tmp_path,
+        )  # fmt: skip
+        assert (done.returncode, done.stderr) == (0, "")
+        assert json.loads(done.stdout)["seed"] == 3
+    names = sorted(path.name for path in (tmp_path / "here").iterdir())
+    assert "runs.csv" in names
+    for name in names:
+        assert (tmp_path / "here" / name).read_bytes() == (tmp_path / "dask" / name).read_bytes()
+
+
+def test_a_scheduler_is_for_dask_and_one_that_is_not_there_is_told(garden: Path, tmp_path: Path) -> None:
+    there = ("--scheduler", "tcp://127.0.0.1:1")
+    wrong = shell("compare", garden, "--engine", "processes", *there, cwd=tmp_path)
+    assert (wrong.returncode, "--scheduler is for --engine dask" in wrong.stderr) == (2, True)
+    gone = shell("compare", garden, *there, cwd=tmp_path)
+    assert gone.returncode == 1
+    assert gone.stderr.startswith("no scheduler can be reached at tcp://127.0.0.1:1")
+    assert gone.stderr.count("\n") == 1
+
+
 def children(pid: int) -> list[int]:
     try:
         return [int(word) for word in Path(f"/proc/{pid}/task/{pid}/children").read_text().split()]

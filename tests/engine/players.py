@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import multiprocessing
 import os
 import time
@@ -164,4 +165,80 @@ def left_behind(folder: Path) -> None:
     from planner.engine import Processes, worlds
 
     with Processes(Endless(folder), 2) as engine:
+        list(engine.run(worlds(["expected"], range(8), ["as today"])))
+
+
+@dataclass(frozen=True)
+class Spinning:
+    """One run never gets on; Python gets a word in all the time."""
+
+    option: str
+    replicate: int
+
+    def __call__(self) -> Play:
+        def play(batch: Batch, signs: Signs) -> tuple[Outcome, ...]:
+            for one in batch.singles():
+                signs.begins()
+                while (one.options[0], one.replicates[0]) == (self.option, self.replicate):
+                    pass
+            return outcomes(batch)
+
+        return play
+
+
+@dataclass(frozen=True)
+class Frozen:
+    """One run is in machine code that lets nothing else of its process through."""
+
+    option: str
+    replicate: int
+
+    def __call__(self) -> Play:
+        def play(batch: Batch, signs: Signs) -> tuple[Outcome, ...]:
+            for one in batch.singles():
+                signs.begins()
+                if (one.options[0], one.replicates[0]) == (self.option, self.replicate):
+                    ctypes.PyDLL(None).sleep(600)
+            return outcomes(batch)
+
+        return play
+
+
+@dataclass(frozen=True)
+class Counted:
+    """Leaves a mark each time a player is made; says which process played."""
+
+    folder: Path
+    seconds: float = 0.0
+
+    def __call__(self) -> Play:
+        (self.folder / f"{os.getpid()}-{time.monotonic_ns()}").touch()
+        return Signed(self.seconds)()
+
+
+@dataclass(frozen=True)
+class Crowded:
+    """Says how many play in this process at the same time: the number stands in the second measure."""
+
+    def __call__(self) -> Play:
+        at_once = [0]
+
+        def play(batch: Batch, signs: Signs) -> tuple[Outcome, ...]:
+            at_once[0] += 1
+            time.sleep(0.02)
+            most = float(at_once[0])
+            at_once[0] -= 1
+            return tuple(
+                Outcome(one.option, one.outlook, one.replicate, (0.0, most)) for one in outcomes(batch)
+            )
+
+        return play
+
+
+def cluster_left_behind(folder: Path) -> None:
+    """Start endless work on a cluster of two processes: for a test that kills whoever calls this."""
+    from planner.engine import worlds
+    from planner.engine.cluster import Cluster
+
+    with Cluster(Endless(folder), 2, at_once=1) as engine:
         list(engine.run(worlds(["expected"], range(8), ["as today"])))

@@ -127,7 +127,7 @@ def test_what_makes_no_possible_business_has_a_key_too_and_its_run_says_why(writ
 def test_a_data_file_counts_by_its_content(root: Path, tmp_path: Path) -> None:
     for one in (root / "plugins" / "fitted-rates").glob("*.[yc]*"):
         shutil.copy(one, tmp_path)
-    scenario, file = tmp_path / "example.yaml", tmp_path / "lead.csv"
+    scenario, file = tmp_path / "fitted-rates.yaml", tmp_path / "lead.csv"
     asked = ((), (Input("owner.hour_price", "6 EUR/h"),), (Input("rates.settings.file", "lead.csv"),))
     before = [key(load(scenario), at=at) for at in asked]
     assert before == [key(load(scenario), at=at) for at in asked]

@@ -13,13 +13,13 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from planner.engine import Engine, Outcome, worlds
+from planner.engine import Engine, Outcome, Where, worlds
 from planner.engine.player import Player, Setting
 from planner.plugin.registry import Registry
 from planner.scenario import Scenario
 from planner.scenario.business import Business
 from planner.scenario.header import AS_TODAY, EXPECTED
-from planner.study.keeping import Asked, Where
+from planner.study.keeping import Asked, KeptIn
 from planner.study.limits import refusals
 from planner.study.month import reading
 from planner.study.month.answers import Month
@@ -58,8 +58,8 @@ def month(
     seed: int | None = None,
     workers: int = 1,
     progress: Progress | None = None,
-    engine: Engine | None = None,
-    store: Where = None,
+    engine: Engine | Where | None = None,
+    store: KeptIn = None,
 ) -> Month:
     """Answer the questions that come back every month.
 
@@ -79,7 +79,7 @@ def month(
         Processes at most; no result depends on it.
     progress : callable, optional
         Called with the number of runs done and of all runs.
-    engine : Engine, optional
+    engine : Engine or Where, optional
         Executes the runs instead of ``workers`` processes.
     store : Keep or path, optional
         Keeps the runs: stopped at any moment, the study goes on there.
