@@ -60,10 +60,11 @@ class Outcome:
     option: str
     outlook: str
     replicate: int
-    measures: tuple[float, ...]
-    """In the order of the table of measures; empty when the run failed."""
+    measures: Sequence[float]
+    """In the order of the table of measures, as doubles without more, since a study keeps all of them; empty if the run
+    failed."""
     failure: Failure | None = None
-    months: tuple[float, ...] = ()
+    months: Sequence[float] = ()
     """Figures of each month, one month after the other, if they were asked for."""
     inputs: tuple[Given, ...] = ()
     """As the batch had them."""

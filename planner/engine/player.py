@@ -10,6 +10,7 @@ batches of the same world that follow on each other.
 from __future__ import annotations
 
 import gc
+from array import array
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
@@ -178,7 +179,7 @@ class Player:
             self._signs.begins()
             run = self.see(option, outlook, replicate, cache, diary=False, inputs=inputs)[1]
             measures = run.measures
-            months = tuple(months_of(run).ravel().tolist()) if batch.by_month else ()
+            months = array("d", months_of(run).tobytes()) if batch.by_month else ()
         except (Exception, Overdue) as error:
             if isinstance(error, Overdue):  # it may have been cut short where something is half done
                 self._last, self._tables = (-1, {}), Tables()
@@ -193,7 +194,7 @@ class Player:
         if unsound:
             failure = Failure("failed", f"{unsound[0]} came out as {measures[unsound[0]]}")
             return Outcome(option, outlook, replicate, (), failure, inputs=inputs)
-        values = tuple(float(measures[m.name]) for m in MEASURES)
+        values = array("d", [measures[m.name] for m in MEASURES])
         return Outcome(option, outlook, replicate, values, months=months, inputs=inputs)
 
     def _asks(self, hook: str) -> None:

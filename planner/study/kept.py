@@ -97,7 +97,7 @@ def runs_table(path: Path, letters: str, tell: Tell = silent) -> Table:
 
 
 def _figures(row: Row, number: int) -> tuple[float, ...]:
-    return row.numbers if row.status is Status.OK else (nan,) * number
+    return tuple(row.numbers) if row.status is Status.OK else (nan,) * number
 
 
 def page_files(path: Path, letters: str, tell: Tell = silent) -> tuple[KeptStudy, dict[str, bytes]]:

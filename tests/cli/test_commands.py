@@ -326,7 +326,8 @@ def test_failed_runs_are_written_counted_and_end_with_1(
 
     def with_failures(scenario: object, **asked: object) -> object:
         del asked["workers"]
-        return true_compare(scenario, engine=Here(Setting(scenario, 4, gift_fails)), **asked)  # type: ignore[arg-type]
+        asked["engine"] = Here(Setting(scenario, 4, gift_fails))  # type: ignore[arg-type]
+        return true_compare(scenario, **asked)  # type: ignore[arg-type]
 
     monkeypatch.setattr(comparison, "compare", with_failures)
     found = planner("compare", garden, "--replicates", "2", "--out", "o")
@@ -345,7 +346,8 @@ def test_a_run_that_fails_says_why_and_ends_with_1(
 
     def failing(scenario: object, *which: object, **asked: object) -> object:
         del asked["workers"]
-        return true_run(scenario, *which, engine=Here(Setting(scenario, 4, gift_fails)), **asked)  # type: ignore[arg-type]
+        asked["engine"] = Here(Setting(scenario, 4, gift_fails))  # type: ignore[arg-type]
+        return true_run(scenario, *which, **asked)  # type: ignore[arg-type]
 
     monkeypatch.setattr(single, "run", failing)
     found = planner("run", garden, "--option", "gift", "--trace", "told")

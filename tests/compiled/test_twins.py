@@ -16,11 +16,11 @@ from planner.compiled.__main__ import SLOWER
 
 ROOT = Path(__file__).parents[2]
 FILES = ("scenarios/example.yaml", "scenarios/three_years.yaml", "tests/reference/one_bucket.yaml")
-WORLDS = 2
+WORLDS = 1
 
 
 def figures() -> str:
-    """Digest of every measure and note of every option of some files in some worlds, to the last bit."""
+    """Digest of every measure and note of every option of some files in a world, to the last bit."""
     from planner.engine.player import Player, Setting
     from planner.plugin.registry import Registry
     from planner.scenario import load

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from array import array
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from math import inf, nan
@@ -47,13 +48,16 @@ class Counted:
         failure = self.failing.get((option, world))
         if failure is not None:
             return Outcome(option, batch.outlook, world, (), failure, inputs=batch.inputs)
-        figures = (
-            float(world),
-            float(len(option + batch.outlook)),
-            *FIGURES,
-            *(world / n for n in range(1, 13)),
+        figures = array(
+            "d",
+            (
+                world,
+                len(option + batch.outlook),
+                *FIGURES,
+                *(world / n for n in range(1, 13)),
+            ),
         )
-        months = tuple(world + n / 7 for n in range(24)) if batch.by_month else ()
+        months = array("d", [world + n / 7 for n in range(24)]) if batch.by_month else ()
         return Outcome(option, batch.outlook, world, figures, months=months, inputs=batch.inputs)
 
 

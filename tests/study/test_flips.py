@@ -15,7 +15,10 @@ def cube(seed: int, inputs: int = 6) -> FloatArray:
     return found
 
 
-@pytest.mark.parametrize("seed", [1, 2, 3])
+LONG = pytest.mark.long
+
+
+@pytest.mark.parametrize("seed", [1, pytest.param(2, marks=LONG), pytest.param(3, marks=LONG)])
 def test_what_lies_in_one_corner_is_found_there(seed: int) -> None:
     points = cube(seed)
     found = box(points, (points[:, 0] > 0.6) & (points[:, 3] < 0.5), seed)
@@ -36,9 +39,12 @@ def test_an_input_that_makes_no_difference_is_not_named() -> None:
     assert [side.input for side in found.sides] == [2]
 
 
-def test_what_chance_scatters_has_no_box() -> None:
-    boxes = [box(cube(seed), np.random.default_rng(seed + 50).random(128) < 0.2, seed) for seed in range(8)]
-    assert sum(one is not None for one in boxes) <= 2
+@pytest.mark.parametrize(("seeds", "at_most"), [(2, 1), pytest.param(8, 2, marks=LONG)])
+def test_what_chance_scatters_has_no_box(seeds: int, at_most: int) -> None:
+    boxes = [
+        box(cube(seed), np.random.default_rng(seed + 50).random(128) < 0.2, seed) for seed in range(seeds)
+    ]
+    assert sum(one is not None for one in boxes) <= at_most
 
 
 def test_what_happens_nowhere_or_everywhere_has_no_box() -> None:

@@ -14,6 +14,8 @@ from scipy import stats
 from planner.testing import queues
 from planner.testing.rows import Mean, Row, mean_of
 
+pytestmark = pytest.mark.long
+
 SURE = 0.999
 RUNS, HOURS, SETTLED_H = 40, 1300.0, 100.0
 CASE = "M/G/1 by priority: one owner, buyers first, wait of "

@@ -62,8 +62,15 @@ def test_a_player_keeps_nothing_of_the_worlds_that_it_has_played(root: Path, tmp
 
     tracemalloc.start()
     try:
-        before = held_after(range(1, 60))
-        grown = held_after(range(60, 100)) - before
+        before = held_after(range(1, 40))
+        grown = held_after(range(40, 70)) - before
     finally:
         tracemalloc.stop()
-    assert grown < 40 * LEAST_OF_A_RUN
+    assert grown < 30 * LEAST_OF_A_RUN
+
+
+def test_what_a_study_keeps_of_a_run_takes_less_than_a_kilobyte(root: Path) -> None:
+    player = Player(Setting(load(root / "tests" / "study" / "garden.yaml"), 1))
+    (outcome,) = player(Batch("expected", (0,), ("as today",)))
+    assert len(outcome.measures) > 50
+    assert sys.getsizeof(outcome) + sys.getsizeof(outcome.measures) < 1000

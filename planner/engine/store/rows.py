@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import json
 import struct
+from array import array
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 from hashlib import sha256
@@ -90,7 +92,7 @@ class Row:
         return str(json.loads(self.failure)["summary"]) if self.failure else ""
 
     @property
-    def numbers(self) -> tuple[float, ...]:
+    def numbers(self) -> Sequence[float]:
         """The measures."""
         return _numbers(self.measures)
 
@@ -131,9 +133,9 @@ def row_from(
     raise DamagedError("a run is not what was written")
 
 
-def _bytes(numbers: tuple[float, ...]) -> bytes:
+def _bytes(numbers: Sequence[float]) -> bytes:
     return struct.pack(f"<{len(numbers)}d", *numbers)
 
 
-def _numbers(packed: bytes) -> tuple[float, ...]:
-    return struct.unpack(f"<{len(packed) // 8}d", packed)
+def _numbers(packed: bytes) -> Sequence[float]:
+    return array("d", struct.unpack(f"<{len(packed) // 8}d", packed))
