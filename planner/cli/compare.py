@@ -74,8 +74,7 @@ def compare(
         )
     with session(form) as out:
         from planner.report.documents import study_document
-        from planner.report.saving import save_study
-        from planner.report.stored import stored
+        from planner.report.saving import kept_of, save_study
         from planner.report.terminal import comparison
         from planner.study import available_workers, compare, load, outlooks_to_play
 
@@ -96,5 +95,5 @@ def compare(
                 store=keep,
             )
         files = save_study(study, folder)
-        keep.files(stored(study))
+        keep.files(kept_of(files))
         out.tell(study, files, study_document, comparison, study.failures)

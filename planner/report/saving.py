@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any, Final
 
@@ -47,6 +47,11 @@ def save_study(study: Study, folder: Path) -> tuple[Path, ...]:
     }
     files |= stored(study)
     return write_folder(folder, files | {MANIFEST: json_bytes(manifest_of(study, files))})
+
+
+def kept_of(files: Iterable[Path]) -> dict[str, bytes]:
+    """What of a study's files it can be read back from, by name."""
+    return {file.name: file.read_bytes() for file in files if file.name in (RUNS, MONTHS, KEPT)}
 
 
 def write_page(content: bytes, place: Path) -> Path:
