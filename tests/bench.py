@@ -62,7 +62,7 @@ class Option(NamedTuple):
     def year(self, world: World, tables: Tables) -> None:
         """Play it once."""
         with uncollected():
-            play(self.business, world, self.models.pricing, self.start_up, tables, self.known)
+            play(self.business, world, self.models.pricing, self.start_up, tables, self.known, diary=False)
 
     def worlds(self, replicates: Iterable[int]) -> list[World]:
         """Worlds with nothing looked up in them yet."""
