@@ -67,6 +67,7 @@ def test_a_cluster_writes_the_same_bytes_as_this_process(garden: Path, tmp_path:
         assert (tmp_path / "here" / name).read_bytes() == (tmp_path / "dask" / name).read_bytes()
 
 
+@pytest.mark.long
 def test_a_scheduler_is_for_dask_and_one_that_is_not_there_is_told(garden: Path, tmp_path: Path) -> None:
     there = ("--scheduler", "tcp://127.0.0.1:1")
     wrong = shell("compare", garden, "--engine", "processes", *there, cwd=tmp_path)

@@ -20,7 +20,7 @@ WORLDS = 1
 
 
 def figures() -> str:
-    """Digest of every measure and note of every option of some files in a world, to the last bit."""
+    """Digest of all that comes of every option of an example, and of three of other files, to the last bit."""
     from planner.engine.player import Player, Setting
     from planner.plugin.registry import Registry
     from planner.scenario import load
@@ -29,7 +29,7 @@ def figures() -> str:
     for file in FILES:
         scenario = load(ROOT / file, Registry())
         player = Player(Setting(scenario, seed=11))
-        for option in scenario.options:
+        for option in list(scenario.options)[: None if file == FILES[0] else 3]:
             for replicate in range(WORLDS):
                 run = player.run(option, "expected", replicate)
                 said.update(repr((run.measures, run.notes, run.ledger, run.melts)).encode())

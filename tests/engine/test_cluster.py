@@ -64,7 +64,7 @@ def garden(root: Path) -> Setting:
     return Setting(load(root / "tests" / "study" / "garden.yaml"), 4)
 
 
-@pytest.mark.parametrize("at_once", [None, 1, 5])
+@pytest.mark.parametrize("at_once", [pytest.param(None, marks=pytest.mark.long), 1, 5])
 def test_a_cluster_brings_what_this_process_brings_to_the_last_bit(
     scheduler: str, garden: Setting, at_once: int | None
 ) -> None:

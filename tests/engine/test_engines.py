@@ -71,7 +71,7 @@ def test_batches_never_mix_outlooks_and_lose_no_world() -> None:
     ]
 
 
-@pytest.mark.parametrize("at_once", [None, 1, 5])
+@pytest.mark.parametrize("at_once", [None, pytest.param(1, marks=pytest.mark.long), 5])
 def test_processes_bring_what_this_process_brings(at_once: int | None) -> None:
     with Processes(Plain(), 2, at_once) as engine:
         assert in_order(engine.run(WORK)) == in_order(Here(Plain()).run(WORK))
@@ -215,7 +215,9 @@ def test_ctrl_c_does_not_wait_for_the_work_in_hand(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="POSIX signals")
-@pytest.mark.parametrize("how", [signal.SIGKILL, signal.SIGINT, signal.SIGTERM])
+@pytest.mark.parametrize(
+    "how", [signal.SIGKILL, signal.SIGINT, pytest.param(signal.SIGTERM, marks=pytest.mark.long)]
+)
 def test_no_process_outlives_the_one_that_started_it(how: signal.Signals, tmp_path: Path, root: Path) -> None:
     code = (
         "from pathlib import Path\n"

@@ -52,7 +52,7 @@ for file in sys.argv[1:]:
 """What commands do, one after the other in one process: starting one takes longer than what it does."""
 
 
-@pytest.mark.parametrize("kinds", [("pricing", "supply"), pytest.param(KINDS, marks=pytest.mark.long)])
+@pytest.mark.parametrize("kinds", [("pricing",), pytest.param(KINDS, marks=pytest.mark.long)])
 def test_a_package_written_by_an_installed_planner_is_installed_passes_its_tests_and_is_compared(
     kinds: tuple[Kind, ...], elsewhere: Elsewhere, tmp_path: Path
 ) -> None:

@@ -183,7 +183,10 @@ def test_a_word_of_pythons_own_is_no_name_for_a_new_package() -> None:
         new_package("class", "pricing")
 
 
-@pytest.mark.parametrize(("text", "code"), [(oops.SOUND, 0), (oops.SOUND.replace("def tin", "def tins"), 1)])
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [pytest.param(oops.SOUND, 0, marks=pytest.mark.long), (oops.SOUND.replace("def tin", "def tins"), 1)],
+)
 def test_planner_plugins_ends_with_1_if_a_package_cannot_be_used(
     text: str, code: int, tmp_path: Path, root: Path
 ) -> None:

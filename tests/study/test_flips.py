@@ -32,6 +32,7 @@ def test_what_lies_in_one_corner_is_found_there(seed: int) -> None:
     assert int(found.holds(points).sum()) == found.points
 
 
+@LONG
 def test_an_input_that_makes_no_difference_is_not_named() -> None:
     points = cube(5)
     found = box(points, points[:, 2] < 0.3, 5)
