@@ -12,8 +12,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from hashlib import blake2b
 from random import getstate
+from typing import Any
 
 import numpy as np
+from numpy.random.bit_generator import ISeedSequence
+from numpy.typing import DTypeLike, NDArray
 
 from planner.world.parts import FloatArray
 
@@ -50,8 +53,19 @@ class Draw:
 
     def _generator(self, name: str) -> np.random.Generator:
         key = f"{self.seed}\n{self.replicate}\n{self.prefix}{name}".encode()
-        number = int.from_bytes(blake2b(key, digest_size=16).digest(), "little")
-        return np.random.Generator(np.random.Philox(key=number))
+        own = _Key(blake2b(key, digest_size=16).digest())
+        return np.random.Generator(np.random.Philox(own))  # type: ignore[arg-type]  # numpy's stubs know less
+
+
+class _Key(ISeedSequence):
+    """Hands Philox its key of 128 bits as it is: given by ``key=``, numpy would first ask the system for chance."""
+
+    def __init__(self, key: bytes) -> None:
+        self._key = key
+
+    def generate_state(self, n_words: int, dtype: DTypeLike = np.uint32) -> NDArray[np.unsignedinteger[Any]]:
+        """The key, in words of this size."""
+        return np.frombuffer(self._key, np.dtype(dtype).newbyteorder("<"))[:n_words].astype(dtype)
 
 
 def global_chance() -> tuple[object, ...]:
