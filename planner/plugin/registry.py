@@ -254,7 +254,7 @@ def key_of(settings: Section) -> str:
 
 def _plain(value: Any) -> Any:
     if isinstance(value, Section):
-        return type(value).__qualname__, [(name, _plain(inner)) for name, inner in value]
+        return type(value).__qualname__, [(name, _plain(inner)) for name, inner in vars(value).items()]
     if isinstance(value, dict):
         return [(name, _plain(inner)) for name, inner in value.items()]
     if isinstance(value, (list, tuple)):

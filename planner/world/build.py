@@ -131,7 +131,9 @@ def build(
     supplies = tuple(_drawn(source, Supply, draw, horizon, kept, asks) for source in models.supplies)
     crowds = tuple(_drawn(source, Crowd, draw, horizon, kept, asks) for source in models.demands)
     finds = _once(
-        kept, ("pewter", business.pewter, horizon, draw), lambda: _finds(business.pewter, draw, horizon)
+        kept,
+        ("pewter", *vars(business.pewter).values(), horizon, draw),
+        lambda: _finds(business.pewter, draw, horizon),
     )
     marks = _once(kept, ("marks", horizon, draw), lambda: _marks(draw, horizon))
     parts = (weather, rates, *supplies, *crowds, finds, marks)
