@@ -28,6 +28,7 @@ def test_hinges_says_what_the_answer_hangs_on_and_writes_its_tables(planner: Pla
     assert written == ["hinges.csv", "hinges.json"]
 
 
+@pytest.mark.long
 def test_hinges_as_one_document_is_the_same_for_any_number_of_workers(planner: Planner, ranged: Path) -> None:
     words = (
         "hinges",

@@ -53,6 +53,7 @@ def test_one_and_two_workers_write_the_same_bytes(garden: Path, tmp_path: Path) 
         assert (tmp_path / "w1" / name).read_bytes() == (tmp_path / "w2" / name).read_bytes()
 
 
+@pytest.mark.long
 def test_a_cluster_writes_the_same_bytes_as_this_process(garden: Path, tmp_path: Path) -> None:
     for engine in ("here", "dask"):
         done = shell(

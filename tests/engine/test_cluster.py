@@ -225,6 +225,7 @@ def workers_are(number: int, scheduler: str) -> None:
         assert len(client.nthreads()) == number
 
 
+@pytest.mark.long
 def test_a_worker_that_comes_later_with_another_python_is_told(
     scheduler: str, tmp_path: Path, root: Path
 ) -> None:

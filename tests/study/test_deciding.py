@@ -109,6 +109,7 @@ def test_which_runs_there_are_hangs_neither_on_workers_nor_on_the_order_in_which
     assert repr(tables.runs(other)) == repr(tables.runs(one))
 
 
+@pytest.mark.long
 def test_with_two_processes_the_garden_is_decided_to_the_same_bits(market: Scenario) -> None:
     one, two = compare(market), compare(market, workers=2)
     assert repr(tables.runs(one)) == repr(tables.runs(two))

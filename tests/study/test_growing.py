@@ -298,5 +298,6 @@ def test_a_gain_that_one_world_makes_is_said_to_be_lopsided(garden: Scenario) ->
     assert [one.key for one in found.worths if one.lopsided] == ["cash"]
 
 
+@pytest.mark.long
 def test_the_same_for_any_number_of_processes(garden: Scenario) -> None:
     assert grow(garden, replicates=12) == grow(garden, replicates=12, workers=2)

@@ -32,7 +32,7 @@ def test_the_example_is_sound_and_tells_how_the_file_was_read() -> None:
     assert "723170TYA.CSV: the rain column adds up to 8,345" in " ".join(found.stdout.split())
 
 
-@pytest.mark.parametrize("option", ["roof", "screen"])
+@pytest.mark.parametrize("option", [pytest.param("roof", marks=pytest.mark.long), "screen"])
 def test_the_example_is_played_with_each_option(option: str) -> None:
     found = CliRunner().invoke(app, ["run", str(EXAMPLE), "--option", option])
     assert found.exit_code == 0, found.stdout + found.stderr
