@@ -12,8 +12,6 @@ import platform
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.metadata import PackageNotFoundError, version
-from importlib.util import find_spec
 from itertools import product
 from pathlib import Path
 from typing import Any, Final
@@ -22,6 +20,7 @@ import numpy as np
 from scipy import special
 
 import planner
+from planner.plugin.code import digest_of, places_of, version_of
 from planner.plugin.packages import is_outside
 from planner.plugin.registry import Registry
 from planner.scenario import Scenario
@@ -61,10 +60,10 @@ def needs_of(scenario: Scenario) -> Needs:
 def papers(needs: Needs) -> Papers:
     """What is there in this process."""
     here = {"planner": planner.__version__, "Python": platform.python_version()}
-    here |= {name: _version(name) for name in LIBRARIES}
+    here |= {name: version_of(name) for name in LIBRARIES}
     here[f"{SOURCE}planner"] = _source("planner")
     for name, module in needs.packages:
-        here |= {name: _version(name), f"{SOURCE}{name}": _source(module)}
+        here |= {name: version_of(name), f"{SOURCE}{name}": _source(module)}
     here |= {
         f"{FILE}{name}": content_digest(path) if (path := Path(name)).is_file() else NONE
         for name in needs.files
@@ -113,26 +112,11 @@ def _paths(value: Any) -> Iterator[Path]:
         yield from _paths(vars(value))
 
 
-def _version(package: str) -> str:
-    try:
-        return version(package)
-    except PackageNotFoundError:
-        return NONE
-
-
 @cache
 def _source(module: str) -> str:
-    """Digest of all that a module is made of; what is made from it (compiled twins) is no part of it."""
-    spec = find_spec(module)
-    if spec is None or spec.origin is None:
-        return NONE
-    origin = Path(spec.origin)
-    above = origin.parent
-    files = above.rglob("*.py") if spec.submodule_search_locations else iter([origin])
-    said = hashlib.sha256()
-    for file in sorted(files):
-        said.update(f"{file.relative_to(above).as_posix()}\n".encode() + file.read_bytes())
-    return said.hexdigest()
+    """Digest of all that a module is made of."""
+    places = places_of(module)
+    return digest_of(places) if places else NONE
 
 
 def _sums() -> str:

@@ -18,15 +18,14 @@ import json
 import platform
 import re
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from functools import cache, lru_cache
-from importlib.metadata import PackageNotFoundError, requires, version
-from importlib.util import find_spec
+from importlib.metadata import PackageNotFoundError, requires
 from pathlib import Path
 from typing import Any, Final
 
 from planner import __version__
-from planner.compiled import TWINS
+from planner.plugin.code import digest_of, places_of, version_of
 from planner.plugin.packages import is_outside
 from planner.plugin.registry import Registry
 from planner.scenario import Given, Input, InputError, Scenario
@@ -155,26 +154,17 @@ def code_digest(models: frozenset[str]) -> str:
         f"{platform.python_implementation()} {sys.version}\n{platform.machine()} {sys.platform}\n".encode()
     )
     for name in COMPUTES_WITH:
-        told.update(f"{name} {_version(name)}\n".encode())
+        told.update(f"{name} {version_of(name)}\n".encode())
     home = Path(__file__).resolve().parents[1]
-    for name in SOURCES:
-        _take(told, home / name)
+    told.update(digest_of(home / name for name in SOURCES).encode())
     registry = Registry()
     for package in sorted({registry.package(model) for model in models if is_outside(model)}):
         told.update(f"{package.name} {package.version}\n".encode())
         for needed in sorted(_needed_by(package.name)):
-            told.update(f"{needed} {_version(needed)}\n".encode())
+            told.update(f"{needed} {version_of(needed)}\n".encode())
         if package.entry is not None:
-            for place in _homes(package.entry.module):
-                _take(told, place)
+            told.update(digest_of(places_of(package.entry.module.partition(".")[0])).encode())
     return told.hexdigest()
-
-
-def _version(name: str) -> str:
-    try:
-        return version(name)
-    except PackageNotFoundError:
-        return "none"
 
 
 def _needed_by(name: str) -> Iterator[str]:
@@ -186,25 +176,6 @@ def _needed_by(name: str) -> Iterator[str]:
     for one in asked:
         if found := re.match(r"[A-Za-z0-9._-]+", one):
             yield found[0]
-
-
-def _homes(module: str) -> Iterable[Path]:
-    """Where the files of a package lie: its folders, or its one module."""
-    spec = find_spec(module.partition(".")[0])
-    if spec is None:
-        return []
-    if spec.submodule_search_locations:
-        return [Path(place) for place in spec.submodule_search_locations]
-    return [Path(spec.origin)] if spec.origin else []
-
-
-def _take(told: Any, place: Path) -> None:
-    """Take the content of a file, or of every file below a folder, into a digest."""
-    files = sorted(place.rglob("*")) if place.is_dir() else [place]
-    for file in files:
-        if file.is_file() and "__pycache__" not in file.parts and TWINS not in file.parents:
-            content = file.read_bytes()
-            told.update(f"{file.relative_to(place.parent).as_posix()} {len(content)}\n".encode() + content)
 
 
 def _json(value: Any) -> bytes:

@@ -153,11 +153,11 @@ def test_the_code_counts_ours_and_that_of_the_packages_that_are_named(
     home = tmp_path / "planner_measured_weather"
     home.mkdir()
     (home / "year.py").write_text("HOURS = 8760\n")
-    monkeypatch.setattr(keys_of, "_homes", lambda module: [home])
+    monkeypatch.setattr(keys_of, "places_of", lambda module: [home])
     for text in ("HOURS = 8760\n", "HOURS = 8784\n"):
         (home / "year.py").write_text(text)
         digests.add(code_digest.__wrapped__(outside))
-    monkeypatch.setattr(keys_of, "_version", lambda name: "9.9")
+    monkeypatch.setattr(keys_of, "version_of", lambda name: "9.9")
     digests |= {code_digest.__wrapped__(outside), code_digest.__wrapped__(builtin)}
     assert len(digests) == 6
 
