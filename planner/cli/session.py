@@ -104,6 +104,20 @@ def inputs(set_: list[str] | None, after: list[str] | None = None) -> tuple[Any,
         raise typer.BadParameter(str(error)) from None
 
 
+class _Visible:
+    """What rich prints, in which no text can steer the terminal: not the name of a file, not what a model raised."""
+
+    def __init__(self, of: Any) -> None:
+        self._of = of
+
+    def __rich_console__(self, console: Any, options: Any) -> Iterator[Any]:
+        """Render it as rich does."""
+        from planner.scenario.unseen import visible
+
+        for part in console.render(self._of, options):
+            yield part if part.control else part._replace(text=visible(part.text))
+
+
 class Session:
     """What a command prints with.
 
@@ -142,7 +156,7 @@ class Session:
         if not console.is_terminal:
             console.width = WIDTH
         for one in those:
-            console.print(one, crop=False)
+            console.print(_Visible(one), crop=False)
 
     def tell(
         self,
@@ -167,7 +181,9 @@ class Session:
 
             self.document(problem_document(words, problems))
         else:
-            typer.echo(words, err=True)
+            from planner.scenario.unseen import visible
+
+            typer.echo(visible(words), err=True)
 
     @contextmanager
     def progress(self, words: str) -> Iterator[Callable[[int, int], None]]:

@@ -237,7 +237,9 @@ def _in_words(detail: ErrorDetails, location: Steps, subject: Subject) -> str:
         case "int_type" | "int_from_float" | "int_parsing" | "float_type" | "float_parsing" | "finite_number":
             number = "a whole number" if kind.startswith("int") else "a number"
             reason = explain_number(value) if isinstance(value, str) else None
-            return f"{reason or f'{found} was found where {number} is needed'}; write {number} without quotes"
+            if reason:
+                return f"{reason}; write {number} such as {'12' if kind.startswith('int') else '1.5'}"
+            return f"{found} was found where {number} is needed; write {number} without quotes"
         case "bool_type" | "bool_parsing":
             guess = {"no": "false", "off": "false", "yes": "true", "on": "true"}.get(str(value).lower())
             return f"{found} was understood as text; write {guess or 'true or false'}"

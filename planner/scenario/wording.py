@@ -97,6 +97,10 @@ def explain_number(text: str, currency: str | None = None) -> str | None:
         return f"'{short}' looks like a time of day"
     if found := re.match(r"(-?)0+(\d[\d.]*)", text):
         return f"'{short}' begins with a zero; write {found[1]}{found[2]}"
+    if re.match(r"[-+]?\d{19}", text):
+        return f"'{short}' is too large a number"
+    if re.match(r"[-+]?\d*\.\d{301}", text):
+        return f"'{short}' has too many digits"
     if found := re.match(r"[-+]?\d*\.?\d+[eE][-+]?\d+", text):
         return f"'{short}' is in powers of ten; write the number out"
     if re.match(r"[-+]?\.?(?:nan|inf|infinity)\b", text, re.IGNORECASE):
