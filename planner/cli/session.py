@@ -118,6 +118,17 @@ class _Visible:
             yield part if part.control else part._replace(text=visible(part.text))
 
 
+class _Bar:
+    """How far a study is; and what it is told of before it begins."""
+
+    def __init__(self, move: Callable[[int, int], None], tell: Callable[[str], None]) -> None:
+        self._move, self.foretell = move, tell
+
+    def __call__(self, done: int, total: int) -> None:
+        """So many runs are done, of so many."""
+        self._move(done, total)
+
+
 class Session:
     """What a command prints with.
 
@@ -186,7 +197,7 @@ class Session:
             typer.echo(visible(words), err=True)
 
     @contextmanager
-    def progress(self, words: str) -> Iterator[Callable[[int, int], None]]:
+    def progress(self, words: str) -> Iterator[_Bar]:
         """A bar with the time left on standard error, where that is a terminal."""
         from rich.console import Console
         from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
@@ -204,7 +215,7 @@ class Session:
             Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar,
         ):
             task = bar.add_task("", total=None)
-            yield lambda done, total: bar.update(task, completed=done, total=total)
+            yield _Bar(lambda done, total: bar.update(task, completed=done, total=total), self.aside)
 
 
 @contextmanager

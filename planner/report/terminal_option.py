@@ -40,6 +40,7 @@ def checked(found: Check) -> Iterator[RenderableType]:
     count, others = counted(len(found.options), "option"), counted(len(found.outlooks), "outlook")
     yield heading(f"{found.subject.title}: {found.subject.file} is sound")
     yield indented(f"{count}, {others}; below: {quoted(found.option)}")
+    yield indented(f"planner compare plays up to {found.outlay.words}")
     yield from warnings(found.warnings)
     for words in found.prospects.missing:
         yield Text(f"Mind: {words}.", style="bold red")

@@ -16,6 +16,7 @@ from typing import NamedTuple
 from planner.scenario import Scenario
 from planner.scenario.business import Business
 from planner.scenario.header import AS_TODAY, EXPECTED
+from planner.study.foresight import Outlay, comparison
 from planner.study.looking import looked
 from planner.study.prospects import Prospects, prospects
 from planner.study.sources import cautions, subject, warnings_of
@@ -114,6 +115,8 @@ class Check:
         Free hours, hours that allow a melt, and what is missing altogether.
     notes : tuple of str
         What models of weather, rates and supply found in their files, left out or made up.
+    outlay : Outlay
+        What a comparison of all options costs one processor.
     refusals : mapping, as tuple of (option, tuple of Refusal)
         Every option that breaks a hard limit by its settings.
     """
@@ -138,6 +141,7 @@ class Check:
     cautions: tuple[Caution, ...]
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
+    outlay: Outlay
 
 
 def check(scenario: Scenario, option: str = AS_TODAY, *, apart: bool = False) -> Check:
@@ -193,6 +197,7 @@ def _check(scenario: Scenario, option: str, world: World, pricing: Pricing) -> C
         cautions=cautions([business]),
         warnings=warnings_of(scenario),
         notes=tuple(_notes(business, world)),
+        outlay=comparison(scenario),
     )
 
 

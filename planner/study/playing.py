@@ -14,6 +14,7 @@ from planner.engine import AsNeeded, Batch, Engine, Outcome
 from planner.engine.player import Player, Setting
 from planner.plugin.packages import is_outside
 from planner.scenario import Given, Scenario
+from planner.study.foresight import foresee
 from planner.study.keeping import Asked
 
 LEAST_RUN_S: Final = 0.0005
@@ -118,9 +119,10 @@ def playing(
 ) -> Iterator[tuple[Player, Runs]]:
     """A player of this process, and runs that are executed by ``workers`` processes or by an engine of one's own.
 
-    ``least`` runs will surely be wanted: whether processes are worth starting hangs on that. ``asked`` says where runs
-    are kept.
+    ``least`` runs will surely be wanted: whether processes are worth starting hangs on that, and whether it can be
+    played at all (`planner.study.foresight`). ``asked`` says where runs are kept.
     """
+    foresee(scenario, least, workers, progress)
     setting = Setting(scenario, seed)
     player = Player(setting)
     inner = engine or engine_for(setting, player, workers, least)

@@ -16,6 +16,7 @@ from planner.engine.player import Player, Setting
 from planner.scenario import Given, Scenario
 from planner.scenario.header import AS_TODAY, EXPECTED
 from planner.study.failures import FailedRun, failed_run
+from planner.study.foresight import foresee
 from planner.study.intervals import FloatArray, Interval, Intervals, intervals
 from planner.study.limits import refusals
 from planner.study.playing import Progress, engine_for
@@ -123,6 +124,7 @@ def run(
         A model cannot be made from its settings.
     """
     root = scenario.study.seed if seed is None else seed
+    foresee(scenario, replicates if replicate is None else 1, workers, progress)
     numbers = tuple(range(replicates)) if replicate is None else (replicate,)
     given = tuple(inputs)
     setting = Setting(scenario, root)
