@@ -21,10 +21,13 @@ from planner.scenario.wording import NO_BLANK, blank_missing, shown
 
 MOST_VALUES = 20_000
 MOST_DEPTH = 20
+MOST_LETTERS = 5_000
+"""Of one text; no field takes as many."""
 _WHOLE = re.compile(r"-?(?:0|[1-9]\d{0,17})")
 _DECIMAL = re.compile(r"-?(?:0|[1-9]\d{0,17})?\.\d{1,300}")
-_LONG_KEY = re.compile(r"[^:{}\[\],\s][^:{}\[\],]{999,}:")
-"""A key of so many characters is not taken for one by the reader of YAML."""
+_DIVIDES = re.compile(r"[:{}\[\],]")
+_LONGEST_KEY = 1000
+"""A key of more characters is not taken for one by the reader of YAML."""
 _WORDS = {"true": True, "True": True, "TRUE": True, "false": False, "False": False, "FALSE": False}
 _MERGE = "<<"
 _NOTHING = {"", "null", "Null", "NULL", "~"}
@@ -198,9 +201,18 @@ class _Composer:
         else:
             plain = event.style is None and not (event.tag or "").endswith("str")
             value = scalar(event.value) if plain else self._seen(event)
+            long = isinstance(value, str) and len(value) > MOST_LETTERS
+            if long:
+                self.wrong(
+                    event.start_mark,
+                    f"a text of more than {MOST_LETTERS} characters stands here; make it shorter",
+                )
+                value = None
             if event.anchor:
                 self.anchored[event.anchor] = value
-            self._place(event, value)
+            steps = self._place(event, value)
+            if long:
+                self.tree.unread.add(steps)
 
     def _seen(self, event: Any) -> str:
         """A text without the control characters that escapes in it stand for; each kind of these is told once."""
@@ -271,9 +283,13 @@ def compose(text: str, file: str) -> Tree:
 def _broken(error: MarkedYAMLError, text: str, file: str) -> Problem:
     mark, message = _in_words(error)
     lines = text.split("\n")
-    if found := _LONG_KEY.search(lines[mark.line]) if mark.line < len(lines) else None:
-        message = "a key of more than 1000 characters stands here; a name has 60 at most"
-        return Problem(file, mark.line + 1, found.start() + 1, "", message)
+    line, start = lines[mark.line] if mark.line < len(lines) else "", 0
+    for end in _DIVIDES.finditer(line):
+        key = line[start : end.start()].strip()
+        if end[0] == ":" and len(key) > _LONGEST_KEY:
+            message = f"a key of more than {_LONGEST_KEY} characters stands here; a name has 60 at most"
+            return Problem(file, mark.line + 1, line.index(key, start) + 1, "", message)
+        start = end.end()
     return Problem(file, mark.line + 1, mark.column + 1, "", message)
 
 

@@ -67,7 +67,7 @@ def test_a_business_that_lacks_something_is_described_in_words(name: str, tmp_pa
         (root / "tests" / "study" / "garden.yaml").read_text("utf-8"), "utf-8"
     )
     (tmp_path / "odd.yaml").write_text(
-        f"extends: garden.yaml\ntitle: {name}\n{more}\noptions: {{camp stove: none, full buckets: none}}\n",
+        f"extends: garden.yaml\ntitle: {name}\n{more}\noptions: {{camp stove: none, full buckets: none, gift: none}}\n",
         "utf-8",
     )
     scenario = load(tmp_path / "odd.yaml")

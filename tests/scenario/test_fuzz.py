@@ -75,9 +75,9 @@ def whole_calendar(tree: dict[str, Any]) -> dict[str, Any]:
 
 
 KINDS: dict[str, tuple[Callable[[Any], None], Any, int]] = {
-    "trees": (any_tree_is_taken_or_told, trees(), 40),
+    "trees": (any_tree_is_taken_or_told, trees(), 25),
     "texts": (any_text_is_taken_or_told, texts(), 40),
-    "runs": (any_small_run_adds_up, trees(mildly=True), 25),
+    "runs": (any_small_run_adds_up, trees(mildly=True), 20),
 }
 LONGER = 100
 
@@ -86,6 +86,15 @@ LONGER = 100
 def test_whatever_is_changed_it_is_taken_or_told(kind: str) -> None:
     look, those, number = KINDS[kind]
     settings(max_examples=number)(given(those)(look))()
+
+
+def test_masses_and_money_that_floats_cannot_add_to_the_gram_are_refused() -> None:
+    tree = dict(whole("tests/study/garden.yaml"))
+    for section, values in (
+        ("stock", {"mixed": "20000000000000000 kg"}),
+        ("cash", {"opening": "1000000000000000 EUR"}),
+    ):
+        assert loaded(written({**tree, section: {**tree[section], **values}})) is None
 
 
 @pytest.mark.long
