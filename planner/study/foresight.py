@@ -48,12 +48,12 @@ WORLD_S: Final = 0.005
 COMPILED: Final = 0.5
 """With a compiled inner loop (README)."""
 
-FIGURE_BYTES: Final = 70
-"""A figure of a run, in its outcome (24 and a pointer of 8) and in the tables made of it (measured)."""
+FIGURE_BYTES: Final = 210
+"""A figure of a run, in its outcome and in the tables made of it (measured: 30 kB a run of 140 figures)."""
 PROGRAM_BYTES: Final = 230_000_000
 """The program with all that it has loaded, its page included (measured)."""
 NEED_BYTES: Final = 160
-"""A need or a bucket that is drawn (measured)."""
+"""A need or a bucket that is drawn: some twenty columns of it (reckoned)."""
 MEMORY_SHARE: Final = 0.8
 """Of the machine's memory, for this program (assumed)."""
 UNKNOWN_BYTES: Final = 4_000_000_000

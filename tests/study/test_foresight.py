@@ -51,7 +51,7 @@ def no_player(*_: object) -> None:
         ("options: " + named(500), 1_000_000, "1,010,000,000 runs: about "),
         ("outlooks: " + named(200), 100_000, "101,000,000 runs: about "),
         (CROWD.replace("GAP", "1 s"), 6, "one run is about 10,368,016,"),
-        (CROWD.replace("GAP", "5 h"), 50_000, "that a study may take; fewer options"),
+        (CROWD.replace("GAP", "5 h"), 5_000, "that a study may take; fewer options"),
     ],
     ids=["worlds", "options", "outlooks", "buyers", "time"],
 )  # fmt: skip
@@ -119,7 +119,7 @@ def test_a_comparison_counts_every_option_under_every_outlook_and_the_choice(gar
 
 def test_memory_grows_with_the_runs_that_are_kept(garden: Scenario) -> None:
     few, many = outlay(garden, 1_000), outlay(garden, 101_000)
-    assert 500 < many.memory_mb - few.memory_mb < 2_000
+    assert 1_500 < many.memory_mb - few.memory_mb < 4_000
 
 
 def test_where_the_system_does_not_say_how_much_memory_there_is_something_is_assumed(
