@@ -141,6 +141,31 @@ def inputs(set_: list[str] | None, after: list[str] | None = None) -> tuple[Any,
         raise typer.BadParameter(str(error)) from None
 
 
+class _Visible:
+    """What rich prints, in which no text can steer the terminal: not the name of a file, not what a model raised."""
+
+    def __init__(self, of: Any) -> None:
+        self._of = of
+
+    def __rich_console__(self, console: Any, options: Any) -> Iterator[Any]:
+        """Render it as rich does."""
+        from planner.scenario.unseen import visible
+
+        for part in console.render(self._of, options):
+            yield part if part.control else part._replace(text=visible(part.text))
+
+
+class _Bar:
+    """How far a study is; and what it is told of before it begins."""
+
+    def __init__(self, move: Callable[[int, int], None], tell: Callable[[str], None]) -> None:
+        self._move, self.foretell = move, tell
+
+    def __call__(self, done: int, total: int) -> None:
+        """So many runs are done, of so many."""
+        self._move(done, total)
+
+
 class Session:
     """What a command prints with.
 
@@ -179,7 +204,7 @@ class Session:
         if not console.is_terminal:
             console.width = WIDTH
         for one in those:
-            console.print(one, crop=False)
+            console.print(_Visible(one), crop=False)
 
     def tell(
         self,
@@ -204,10 +229,12 @@ class Session:
 
             self.document(problem_document(words, problems))
         else:
-            typer.echo(words, err=True)
+            from planner.scenario.unseen import visible
+
+            typer.echo(visible(words), err=True)
 
     @contextmanager
-    def progress(self, words: str) -> Iterator[Callable[[int, int], None]]:
+    def progress(self, words: str) -> Iterator[_Bar]:
         """A bar with the time left on standard error, where that is a terminal."""
         from rich.console import Console
         from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
@@ -225,7 +252,7 @@ class Session:
             Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar,
         ):
             task = bar.add_task("", total=None)
-            yield lambda done, total: bar.update(task, completed=done, total=total)
+            yield _Bar(lambda done, total: bar.update(task, completed=done, total=total), self.aside)
 
 
 @contextmanager

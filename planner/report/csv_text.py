@@ -13,8 +13,9 @@ from typing import Final
 
 Cell = str | int | float | None
 
-FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
-"""A text that begins so would be taken for a formula; an apostrophe before it prevents that."""
+FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+"""A text that begins so would be taken for a formula, wide signs in East Asian spreadsheets; an apostrophe before it
+prevents that."""
 
 
 def csv_bytes(columns: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:

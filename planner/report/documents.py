@@ -46,6 +46,7 @@ def check_document(found: Check) -> dict[str, Any]:
         "option": found.option,
         "options": list(found.options),
         "outlooks": list(found.outlooks),
+        "outlay": plain(found.outlay),
         "prospects": plain(found.prospects),
         "owed": plain(found.owed),
         "notes": list(found.notes),

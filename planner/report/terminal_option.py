@@ -6,6 +6,7 @@ In: a ``Check`` or a ``Played``. Out: things that rich prints. Must not know: th
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import isnan
 from pathlib import Path
 
 from rich.console import RenderableType
@@ -40,6 +41,7 @@ def checked(found: Check) -> Iterator[RenderableType]:
     count, others = counted(len(found.options), "option"), counted(len(found.outlooks), "outlook")
     yield heading(f"{found.subject.title}: {found.subject.file} is sound")
     yield indented(f"{count}, {others}; below: {quoted(found.option)}")
+    yield indented(f"planner compare plays up to {found.outlay.words}")
     yield from warnings(found.warnings)
     for words in found.prospects.missing:
         yield Text(f"Mind: {words}.", style="bold red")
@@ -177,6 +179,8 @@ def _money(found: Check, reader: Reader) -> Iterator[RenderableType]:
             number(row.per_hour, 1),
         )
     yield table
+    if any(isnan(row.per_hour) for row in found.money):
+        yield indented(f"{NOTHING}: it never melts, so it is never sold that way.")
     yield indented(
         "Cost: the bucket, propane, driving, postage, a second person who lifts. Hours: fetching, melting, selling."
     )
@@ -226,6 +230,8 @@ def one_option(played: Played, files: Sequence[Path]) -> Iterator[RenderableType
     hidden = [row for row in rows if row[1].mean == 0.0]
     few = too_few(len(played.worlds)) if several else None
     yield measures_table([row for row in rows if row[1].mean != 0.0], reader, several and few is None)
+    if any(isnan(row[1].mean) for row in rows):
+        yield indented(f"{NOTHING}: a share of what never was: no hour worked, or no propane burnt.")
     if few:
         yield indented(few)
     if hidden:

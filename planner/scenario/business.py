@@ -181,7 +181,7 @@ class Pewter(Section):
 class OpeningLot(Section):
     """Weights already at home at the start."""
 
-    mass_kg: MassKg = Field(..., gt=0, description="Mass.")
+    mass_kg: MassKg = Field(..., gt=0, le=1_000_000, description="Mass.")
     cost: Money = Field(0.0, ge=0, description="What was paid for it.")
     clip_on_share: Share = Field(..., description="Clip-on weights, lead and clip together.")
     clip_share: Share = Field(
@@ -215,9 +215,9 @@ class OpeningLot(Section):
 class Stock(Section):
     """What is there at the start, and how what is left at the end is valued."""
 
-    hard_kg: MassKg = Field(0.0, ge=0, description="Hard ingots.")
-    soft_kg: MassKg = Field(0.0, ge=0, description="Soft ingots.")
-    mixed_kg: MassKg = Field(0.0, ge=0, description="Mixed ingots.")
+    hard_kg: MassKg = Field(0.0, ge=0, le=1_000_000, description="Hard ingots.")
+    soft_kg: MassKg = Field(0.0, ge=0, le=1_000_000, description="Soft ingots.")
+    mixed_kg: MassKg = Field(0.0, ge=0, le=1_000_000, description="Mixed ingots.")
     cost_per_kg: MoneyPerKg = Field(0.0, ge=0, description="What these ingots cost.")
     lots: tuple[OpeningLot, ...] = Field((), description="Buckets of weights.")
     sale_share: Share = Field(
@@ -229,7 +229,7 @@ class Stock(Section):
 class Cash(Section):
     """Money at hand."""
 
-    opening: Money = Field(..., ge=0, description="Cash at the start.")
+    opening: Money = Field(..., ge=0, le=1_000_000_000, description="Cash at the start.")
     reserve: Money = Field(0.0, ge=0, description="No purchase takes cash below this.")
 
 

@@ -27,7 +27,16 @@ from planner.scenario.outline import (
 from planner.scenario.part import PartError, PartsError
 from planner.scenario.section import Section
 from planner.scenario.tree import Steps, Tree, at, dotted
-from planner.scenario.wording import blank_missing, explain_number, listed, nearest, quoted, shown, unknown
+from planner.scenario.wording import (
+    blank_missing,
+    explain_number,
+    listed,
+    nearest,
+    quoted,
+    shown,
+    too_large,
+    unknown,
+)
 
 _DECIMALS: Final = re.compile(r"\d+( \S+)?")
 """A key that is what stands behind a decimal comma."""
@@ -236,8 +245,10 @@ def _in_words(detail: ErrorDetails, location: Steps, subject: Subject) -> str:
             return f"{found} is not known here; {f'did you mean {near}? ' if near else ''}write one of: {listed(words)}"
         case "int_type" | "int_from_float" | "int_parsing" | "float_type" | "float_parsing" | "finite_number":
             number = "a whole number" if kind.startswith("int") else "a number"
-            reason = explain_number(value) if isinstance(value, str) else None
-            return f"{reason or f'{found} was found where {number} is needed'}; write {number} without quotes"
+            reason = explain_number(value) or too_large(value) if isinstance(value, str) else None
+            if reason:
+                return f"{reason}; write {number} such as {'12' if kind.startswith('int') else '1.5'}"
+            return f"{found} was found where {number} is needed; write {number} without quotes"
         case "bool_type" | "bool_parsing":
             guess = {"no": "false", "off": "false", "yes": "true", "on": "true"}.get(str(value).lower())
             return f"{found} was understood as text; write {guess or 'true or false'}"

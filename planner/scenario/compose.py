@@ -16,12 +16,18 @@ from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
 from planner.scenario.errors import InputError, Problem
 from planner.scenario.tree import Place, Steps, Tree
+from planner.scenario.unseen import UNSEEN, in_words
 from planner.scenario.wording import NO_BLANK, blank_missing, shown
 
 MOST_VALUES = 20_000
 MOST_DEPTH = 20
+MOST_LETTERS = 5_000
+"""Of one text; no field takes as many."""
 _WHOLE = re.compile(r"-?(?:0|[1-9]\d{0,17})")
-_DECIMAL = re.compile(r"-?(?:0|[1-9]\d{0,17})?\.\d{1,17}")
+_DECIMAL = re.compile(r"-?(?:0|[1-9]\d{0,17})?\.\d{1,300}")
+_DIVIDES = re.compile(r"[:{}\[\],]")
+_LONGEST_KEY = 1000
+"""A key of more characters is not taken for one by the reader of YAML."""
 _WORDS = {"true": True, "True": True, "TRUE": True, "false": False, "False": False, "FALSE": False}
 _MERGE = "<<"
 _NOTHING = {"", "null", "Null", "NULL", "~"}
@@ -194,13 +200,31 @@ class _Composer:
             self._key(level, event)
         else:
             plain = event.style is None and not (event.tag or "").endswith("str")
-            value = scalar(event.value) if plain else event.value
+            value = scalar(event.value) if plain else self._seen(event)
+            long = isinstance(value, str) and len(value) > MOST_LETTERS
+            if long:
+                self.wrong(
+                    event.start_mark,
+                    f"a text of more than {MOST_LETTERS} characters stands here; make it shorter",
+                )
+                value = None
             if event.anchor:
                 self.anchored[event.anchor] = value
-            self._place(event, value)
+            steps = self._place(event, value)
+            if long:
+                self.tree.unread.add(steps)
+
+    def _seen(self, event: Any) -> str:
+        """A text without the control characters that escapes in it stand for; each kind of these is told once."""
+        text = str(event.value)
+        found = dict.fromkeys(letter for letter in text if letter == "\r" or UNSEEN.match(letter))
+        for letter in found:
+            self.wrong(event.start_mark, in_words(letter, written=False))
+            text = text.replace(letter, "")
+        return text
 
     def _key(self, level: _Level, event: Any) -> None:
-        key = event.value
+        key = self._seen(event)
         steps = (*level.steps, key)
         if key == _MERGE:
             self.wrong(
@@ -242,7 +266,7 @@ def compose(text: str, file: str) -> Tree:
         composer.whole = False
     except MarkedYAMLError as error:
         composer.whole = False
-        composer.problems.append(_no_blank(error, text, file) or _broken(error, file))
+        composer.problems.append(_no_blank(error, text, file) or _broken(error, text, file))
     except (YAMLError, ValueError) as error:
         composer.whole = False
         composer.problems.append(Problem(file, 0, 0, "", f"cannot be understood ({shown(error)})"))
@@ -256,8 +280,16 @@ def compose(text: str, file: str) -> Tree:
     return composer.tree
 
 
-def _broken(error: MarkedYAMLError, file: str) -> Problem:
+def _broken(error: MarkedYAMLError, text: str, file: str) -> Problem:
     mark, message = _in_words(error)
+    lines = text.split("\n")
+    line, start = lines[mark.line] if mark.line < len(lines) else "", 0
+    for end in _DIVIDES.finditer(line):
+        key = line[start : end.start()].strip()
+        if end[0] == ":" and len(key) > _LONGEST_KEY:
+            message = f"a key of more than {_LONGEST_KEY} characters stands here; a name has 60 at most"
+            return Problem(file, mark.line + 1, line.index(key, start) + 1, "", message)
+        start = end.end()
     return Problem(file, mark.line + 1, mark.column + 1, "", message)
 
 

@@ -7,7 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
+
+LONGEST_PATH: Final = 200
+"""Of a longer one the beginning is printed: its names are no names."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -34,7 +37,9 @@ class Problem:
 
     def __str__(self) -> str:
         place = f"{self.file}:{self.line}:{self.column}" if self.line else self.file
-        return ": ".join(part for part in (place, self.path, self.message) if part)
+        path = "".join(letter if letter.isprintable() else "?" for letter in self.path)
+        path = path if len(path) <= LONGEST_PATH else f"{path[: LONGEST_PATH - 3]}..."
+        return ": ".join(part for part in (place, path, self.message) if part)
 
 
 class InputError(Exception):

@@ -14,7 +14,7 @@ from pydantic import AfterValidator, Field
 from planner.scenario.currencies import CODES
 from planner.scenario.part import PartError
 from planner.scenario.section import Named, Section, across
-from planner.scenario.units import Count, DurationMin, Money, Share
+from planner.scenario.units import Count, DurationH, DurationMin, Money, Share
 from planner.scenario.wording import listed, nearest, quoted
 
 AS_TODAY: Final = "as today"
@@ -94,6 +94,14 @@ class Study(Section):
     )
     worth_caring_about: Money = Field(
         100.0, gt=0, description="Differences below this, a year, do not matter to the owner (assumed)."
+    )
+    may_take_h: DurationH | None = Field(
+        None,
+        gt=0,
+        description=(
+            "How long what a command surely plays may take by estimate; more is refused before it begins; left out: "
+            "12 hours."
+        ),
     )
     patience_min: DurationMin | None = Field(
         None,

@@ -6,7 +6,6 @@ names (`power_w`), written in the file without (`power: 9 kW`). Must not know an
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 from inspect import isfunction
@@ -29,6 +28,7 @@ from planner.scenario.kinds import KINDS
 from planner.scenario.part import PartError, parts_of, raise_all
 from planner.scenario.spread import SpreadOf
 from planner.scenario.units import Unit
+from planner.scenario.unseen import CONTROLS
 from planner.scenario.wording import shown
 
 KEYS_ALONE: Final = "keys alone"
@@ -174,13 +174,14 @@ class Section(BaseModel):
                 raise TypeError(f"{cls.__name__}.{name}: there is no key '{lost[0]}' for it to look at")
 
 
-_UNPRINTABLE = re.compile(r"[\x00-\x1f\x7f\u202a-\u202e\u2066-\u2069]")
 _LONGEST_NAME = 60
 
 
 def checked_name(name: str) -> str:
     """A name that the user gave, refused where it could not be found again in a change."""
-    if not name.strip() or len(name) > _LONGEST_NAME or _UNPRINTABLE.search(name) or "." in name:
+    if CONTROLS.search(name):
+        raise ValueError(f"'{shown(name)}' cannot be a name; a name has no line break and no tab in it")
+    if not name.strip() or len(name) > _LONGEST_NAME or "." in name:
         raise ValueError(
             f"'{shown(name)}' cannot be a name; a name has 1 to {_LONGEST_NAME} characters and no dot in it"
         )

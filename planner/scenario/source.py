@@ -7,7 +7,6 @@ In: the path of a YAML file. Out: its `Tree` of plain values and places, with wh
 from __future__ import annotations
 
 import os
-import re
 import stat
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
@@ -18,14 +17,12 @@ from typing import TypeVar
 from planner.scenario.compose import compose
 from planner.scenario.errors import InputError, Problem
 from planner.scenario.tree import Place, Tree
+from planner.scenario.unseen import UNSEEN, in_words, without
 from planner.scenario.wording import nearest
 
 MOST_BYTES = 1_000_000
 MOST_UNSEEN = 20
 Placed = TypeVar("Placed", Place, Problem)
-_UNSEEN = re.compile(
-    r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069\ufeff]"
-)
 
 
 def read(path: Path, shown_as: str | None = None) -> Tree:
@@ -45,12 +42,12 @@ def read(path: Path, shown_as: str | None = None) -> Tree:
     """
     name = shown_as or str(path)
     text = _text(path, name)
-    found = list(islice(_UNSEEN.finditer(text), MOST_UNSEEN))
-    unseen = [Problem(name, *_line_and_column(text, one.start()), "", _unseen(one[0])) for one in found]
+    found = list(islice(UNSEEN.finditer(text), MOST_UNSEEN))
+    unseen = [Problem(name, *_line_and_column(text, one.start()), "", in_words(one[0])) for one in found]
     if len(found) == MOST_UNSEEN:
         raise InputError.of(unseen)
     try:
-        tree = compose(_UNSEEN.sub("", text), name)
+        tree = compose(without(text), name)
     except InputError as error:
         raise InputError.of([*unseen, *_moved(error.problems, unseen)]) from None
     if unseen:
@@ -134,7 +131,3 @@ def _files_in(folder: Path) -> str:
 
 def _line_and_column(text: str, position: int) -> tuple[int, int]:
     return text.count("\n", 0, position) + 1, position - text.rfind("\n", 0, position)
-
-
-def _unseen(letter: str) -> str:
-    return f"an invisible control character (U+{ord(letter):04X}) stands here; delete it"

@@ -19,7 +19,7 @@ from pydantic_core import core_schema
 
 from planner.scenario.currencies import CODES
 from planner.scenario.kinds import BARE, KINDS, Kind
-from planner.scenario.wording import explain_number, nearest, quoted, shown
+from planner.scenario.wording import explain_number, nearest, quoted, shown, too_large
 
 if TYPE_CHECKING:
     import pint
@@ -144,7 +144,7 @@ def quantity(value: Any, symbol: str, currency: str | None = None, *, difference
 def _bare(value: Any, symbol: str) -> float:
     kind = KINDS[symbol]
     if isinstance(value, bool) or not isinstance(value, (int, float)):
-        reason = explain_number(value) if isinstance(value, str) else None
+        reason = explain_number(value) or too_large(value) if isinstance(value, str) else None
         if reason is None and isinstance(value, str) and re.fullmatch(NUMBER, value):
             reason = f"'{shown(value)}' is in quotes, which make it text"
         if reason is None and isinstance(value, str) and re.match(rf"{NUMBER}\s*[^\W\d_]", value):

@@ -80,6 +80,11 @@ def blank_missing(text: str) -> str | None:
     return f"a blank is missing after the colon; write `{found[2]}: {shown(found[3])}`" if found else None
 
 
+def too_large(text: str) -> str | None:
+    """What is said of a plain number that is too long to be read as one; None of any other text."""
+    return f"'{shown(text)}' is too large a number" if re.fullmatch(r"-?\d{19,}(?:\.\d*)?", text) else None
+
+
 def explain_number(text: str, currency: str | None = None) -> str | None:
     """Why this text is not a number as this program writes numbers; None where nothing is odd."""
     text = text.strip()
@@ -97,6 +102,10 @@ def explain_number(text: str, currency: str | None = None) -> str | None:
         return f"'{short}' looks like a time of day"
     if found := re.match(r"(-?)0+(\d[\d.]*)", text):
         return f"'{short}' begins with a zero; write {found[1]}{found[2]}"
+    if re.match(r"[-+]?\d{301}", text):
+        return f"'{short}' is too large a number"
+    if re.match(r"[-+]?\d*\.\d{301}", text):
+        return f"'{short}' has too many digits"
     if found := re.match(r"[-+]?\d*\.?\d+[eE][-+]?\d+", text):
         return f"'{short}' is in powers of ten; write the number out"
     if re.match(r"[-+]?\.?(?:nan|inf|infinity)\b", text, re.IGNORECASE):

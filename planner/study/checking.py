@@ -16,6 +16,7 @@ from typing import NamedTuple
 from planner.scenario import Scenario
 from planner.scenario.business import Business
 from planner.scenario.header import AS_TODAY, EXPECTED
+from planner.study.foresight import Outlay, comparison
 from planner.study.looking import looked
 from planner.study.prospects import Prospects, prospects
 from planner.study.sources import cautions, subject, warnings_of
@@ -114,6 +115,8 @@ class Check:
         Free hours, hours that allow a melt, and what is missing altogether.
     notes : tuple of str
         What models of weather, rates and supply found in their files, left out or made up.
+    outlay : Outlay
+        What a comparison of all options costs one processor.
     refusals : mapping, as tuple of (option, tuple of Refusal)
         Every option that breaks a hard limit by its settings.
     """
@@ -138,6 +141,7 @@ class Check:
     cautions: tuple[Caution, ...]
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
+    outlay: Outlay
 
 
 def check(scenario: Scenario, option: str = AS_TODAY, *, apart: bool = False) -> Check:
@@ -168,6 +172,11 @@ def _check(scenario: Scenario, option: str, world: World, pricing: Pricing) -> C
         ordinary = next(row for row in hours if row.weather == "ordinary")
         money = channel_money(business, known, bucket, ordinary, world, pricing)
     portion = mass_kg / known.alone.portions(mass_kg)
+    refused = tuple(
+        (name, broken)
+        for name in scenario.options
+        if (broken := premises(scenario.business(name, EXPECTED)).refusals)
+    )
     return Check(
         subject=subject(scenario, scenario.study.seed, 1, [business]),
         option=option,
@@ -181,19 +190,27 @@ def _check(scenario: Scenario, option: str, world: World, pricing: Pricing) -> C
         stand_kg=business.melting.stand_kg,
         hours=hours if business.melting.on else (),
         money=money,
-        refusals=tuple(
-            (name, broken)
-            for name in scenario.options
-            if (broken := premises(scenario.business(name, EXPECTED)).refusals)
-        ),
+        refusals=refused,
         options=tuple(scenario.options),
         outlooks=tuple(scenario.outlooks),
         owed=tuple(_owed(world)),
-        prospects=prospects(Floor(business, world, pricing, StartUp(), known, tables)),
+        prospects=prospects(
+            Floor(business, world, pricing, StartUp(), known, tables),
+            _beyond(hours if business.melting.on else (), len(refused) == len(scenario.options)),
+        ),
         cautions=cautions([business]),
         warnings=warnings_of(scenario),
         notes=tuple(_notes(business, world)),
+        outlay=comparison(scenario),
     )
+
+
+def _beyond(hours: tuple[BucketHours, ...], all_refused: bool) -> Iterator[str]:
+    """What is in the way that hours, rain and people do not show."""
+    if hours and not any(row.melts for row in hours):
+        yield "the burner is too weak for the pot: a bucket never melts, in none of the weathers below"
+    if all_refused:
+        yield "every option breaks a hard limit, so none can be recommended"
 
 
 def _owed(world: World) -> Iterator[OwedRow]:

@@ -14,6 +14,7 @@ import numpy as np
 from planner.engine.player import Player
 from planner.scenario.header import AS_TODAY
 from planner.study.findings import Field, choose, identical_groups
+from planner.study.idle import idle
 from planner.study.lineup import Lineup
 from planner.study.monthly import Monthly, month_names, monthly
 from planner.study.picture import picture, typical_replicate
@@ -49,9 +50,15 @@ def gather(lineup: Lineup, runs: Runs, number: int) -> Study:
             field_of(lineup, sample, [name for name in lineup.names if broken[name, first]]), lineup.rule
         ),
         cautions=cautions(lineup.businesses.values()),
-        warnings=warnings_of(scenario),
+        warnings=(*warnings_of(scenario), *_idle(lineup, sample)),
         months=_by_month(lineup, runs, number),
     )
+
+
+def _idle(lineup: Lineup, sample: Sample) -> tuple[str, ...]:
+    """What "as today" never does under the first outlook."""
+    measured = {one.name: sample.of(AS_TODAY, one.name) for one in MEASURES}
+    return idle(lineup.businesses[AS_TODAY, lineup.outlooks[0]], measured, AS_TODAY)
 
 
 def field_of(lineup: Lineup, sample: Sample, refused: Iterable[str]) -> Field:

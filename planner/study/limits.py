@@ -63,6 +63,11 @@ def _cash(measured: Mapping[str, FloatArray]) -> Refusal | None:
     often = "in every world" if short.all() else f"in {short.sum()} of {played.size} worlds"
     return Refusal(
         "cash",
-        f"cash runs out {often}; the middle one of those falls to {np.median(played[short]):.0f}",
+        f"cash runs out {often}; the middle one of those falls to {_below(float(np.median(played[short])))}",
         "cash at hand, as the scenario says; this project's rule",
     )
+
+
+def _below(amount: float) -> str:
+    """An amount below 0, which rounds to no whole one only in words."""
+    return f"{amount:.0f}" if amount <= -0.5 and round(amount) else "just below 0"

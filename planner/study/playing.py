@@ -13,6 +13,7 @@ from typing import Final
 from planner.engine import Batch, Engine, Outcome, Where, engine_for
 from planner.engine.player import Player, Setting
 from planner.scenario import Given, Scenario
+from planner.study.foresight import foresee
 from planner.study.keeping import Asked
 
 LEAST_RUN_S: Final = 0.0005
@@ -95,9 +96,10 @@ def playing(
 ) -> Iterator[tuple[Player, Runs]]:
     """A player of this process, and runs that are executed by ``workers`` processes or an engine of one's own.
 
-    ``least`` runs will surely be wanted: whether processes are worth starting hangs on that. ``asked`` says where runs
-    are kept.
+    ``least`` runs will surely be wanted: whether processes are worth starting hangs on that, and whether it can be
+    played at all (`planner.study.foresight`). ``asked`` says where runs are kept.
     """
+    foresee(scenario, least, workers, progress)
     setting = Setting(scenario, seed)
     player = Player(setting)
     if engine is None or isinstance(engine, Where):

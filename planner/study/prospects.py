@@ -5,8 +5,11 @@ In: a business, its world number 0. Out: ``Prospects``, with what is missing in 
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import ceil, floor
+
+import numpy as np
 
 from planner.scenario.business import Business
 from planner.scenario.clock import days_of
@@ -34,15 +37,17 @@ class Prospects:
     missing: tuple[str, ...]
 
 
-def prospects(f: Floor) -> Prospects:
-    """Look for what would keep a business from ever doing anything."""
+def prospects(f: Floor, further: Iterable[str] = ()) -> Prospects:
+    """Look for what would keep a business from ever doing anything; what else was found comes after."""
     business, world = f.business, f.world
     weeks = world.horizon.days / 7.0
     owner = business.owner
     free = windows(world.horizon, owner.hours, days_of(owner.holidays), owner.other_hours)
     free_h = sum(end - start for start, end in free)
     melting_h = sum(_lit(f, start, end) for start, end in free)
-    return Prospects(free_h / weeks, melting_h / weeks, tuple(_missing(business, world, free_h, melting_h)))
+    return Prospects(
+        free_h / weeks, melting_h / weeks, (*_missing(business, world, free_h, melting_h), *further)
+    )
 
 
 def _lit(f: Floor, start_h: float, end_h: float) -> float:
@@ -78,4 +83,14 @@ def _missing(business: Business, world: World, free_h: float, melting_h: float) 
         found.append(
             "no buyer knows of the business (demand: known), and word of mouth has nobody to begin with"
         )
-    return found
+    return [*found, *_free(business, world)]
+
+
+def _free(business: Business, world: World) -> Iterator[str]:
+    """What costs or brings nothing, so that figures hide something."""
+    if business.cash.opening <= 0.0:
+        yield "there is no cash at the start (cash.opening): what costs money waits until something is sold"
+    if not any(bool(np.any(prices)) for prices in world.rates.per_kg.values()):
+        yield "the yard pays nothing for anything (rates): what is left in stock counts nothing"
+    if business.owner.hour_price_per_h == 0.0:
+        yield "your hour has no price (owner.hour_price): an option that saves hours gains nothing by it"

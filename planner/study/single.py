@@ -16,6 +16,8 @@ from planner.engine.player import Player, Setting
 from planner.scenario import Given, Scenario
 from planner.scenario.header import AS_TODAY, EXPECTED
 from planner.study.failures import FailedRun, failed_run
+from planner.study.foresight import foresee
+from planner.study.idle import idle
 from planner.study.intervals import FloatArray, Interval, Intervals, intervals
 from planner.study.limits import refusals
 from planner.study.playing import Progress
@@ -123,6 +125,7 @@ def run(
         A model cannot be made from its settings.
     """
     root = scenario.study.seed if seed is None else seed
+    foresee(scenario, replicates if replicate is None else 1, workers, progress)
     numbers = tuple(range(replicates)) if replicate is None else (replicate,)
     given = tuple(inputs)
     setting = Setting(scenario, root)
@@ -144,6 +147,7 @@ def run(
         told = trace(
             player.run(option, outlook, numbers[0], inputs=given), business.calendar.start, scenario.currency
         )
+    measured = {one.name: values[m] for m, one in enumerate(MEASURES)}
     return Played(
         subject(here, root, len(numbers), [business]),
         option,
@@ -153,9 +157,9 @@ def run(
         MEASURES,
         values,
         failures,
-        refusals(business, {one.name: values[m] for m, one in enumerate(MEASURES)}),
+        refusals(business, measured),
         cautions([business]),
-        warnings_of(scenario),
+        (*warnings_of(scenario), *idle(business, measured, option)),
         told,
     )
 

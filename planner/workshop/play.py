@@ -15,6 +15,8 @@ import simpy
 
 from planner.scenario.business import Business
 from planner.workshop import fetch
+from planner.workshop.clock import RunError as RunError
+from planner.workshop.clock import clock, most_events
 from planner.workshop.enquiries import Enquiries
 from planner.workshop.floor import Batch, Floor, nobody
 from planner.workshop.measures import measures_of
@@ -29,10 +31,6 @@ AFTER_H: Final = 1e-6
 """The clock runs this much longer than the horizon, so that what ends with it takes effect."""
 
 _WHEN: Final = attrgetter("t_h")
-
-
-class RunError(Exception):
-    """A run failed. One string: simpy re-raises with the arguments alone."""
 
 
 class Watch(NamedTuple):
@@ -81,10 +79,10 @@ def play(
     Raises
     ------
     RunError
-        If the books do not add up, which would be a fault of the program.
+        If the books do not add up, or far more happens than the size of the business explains: faults of the program.
     """
     known = known or premises(business)
-    env = simpy.Environment()
+    env = clock(most_events(world, 0 if watch is None else len(watch.t_h)))
     floor = Floor(business, world, pricing, start_up or StartUp(), known, tables or Tables(), diary)
     _open(floor)
     enquiries = Enquiries(env, floor)

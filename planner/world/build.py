@@ -38,6 +38,8 @@ from planner.world.parts import (
 __all__ = ["Cache", "ModelError", "Models", "build", "daylight_of", "horizon_of"]
 
 YEAR_H: Final = 365.0 * 24.0
+MOST_DRAWN: Final = 1_000_000
+"""Buckets and needs of all sources and classes of buyers together; a world of so many takes about 300 MB (assumed)."""
 Cache = MutableMapping[Hashable, Any]
 """What was drawn for one replicate, by what it was drawn from. Starts as an empty dict; the caller keeps it."""
 P = TypeVar("P")
@@ -128,8 +130,13 @@ def build(
     horizon = models.horizon
     weather = _drawn(models.weather, Weather, draw, horizon, kept, asks)
     rates = _drawn(models.rates, Rates, draw, horizon, kept, asks)
-    supplies = tuple(_drawn(source, Supply, draw, horizon, kept, asks) for source in models.supplies)
-    crowds = tuple(_drawn(source, Crowd, draw, horizon, kept, asks) for source in models.demands)
+    supplies, crowds, drawn = list[Supply](), list[Crowd](), 0
+    for supplier in models.supplies:
+        supplies.append(_drawn(supplier, Supply, draw, horizon, kept, asks))
+        drawn = _still_few(drawn + sum(shop.mass_kg.size for shop in supplies[-1].shops), horizon)
+    for buyers in models.demands:
+        crowds.append(_drawn(buyers, Crowd, draw, horizon, kept, asks))
+        drawn = _still_few(drawn + crowds[-1].gap_h.size, horizon)
     finds = _once(
         kept,
         ("pewter", *vars(business.pewter).values(), horizon, draw),
@@ -144,14 +151,24 @@ def build(
             horizon=horizon,
             weather=weather,
             rates=rates,
-            supplies=supplies,
-            crowds=crowds,
+            supplies=tuple(supplies),
+            crowds=tuple(crowds),
             finds=finds,
             marks=marks,
             sunrise_h=models.sunrise_h,
             sunset_h=models.sunset_h,
         ),
     )
+
+
+def _still_few(drawn: int, horizon: Horizon) -> int:
+    """So many buckets and needs, if they can be played."""
+    if drawn > MOST_DRAWN:
+        raise ModelError(
+            f"more than {MOST_DRAWN:,} buckets and needs of buyers in {horizon.days} days; make the classes of buyers "
+            "(demand) and the sources (supply) fewer, or the gaps in them longer"
+        )
+    return drawn
 
 
 def _once(kept: Cache, key: Hashable, make: Callable[[], P]) -> P:

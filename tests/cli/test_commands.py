@@ -309,6 +309,28 @@ def test_a_budget_that_is_too_small_says_what_would_do(planner: Planner, garden:
     assert not Path("o").exists()
 
 
+def test_what_nobody_could_wait_for_is_refused_with_2_and_nothing_is_written(
+    planner: Planner, garden: Path, tmp_path: Path
+) -> None:
+    for words in (
+        ["compare", garden],
+        ["run", garden],
+        ["stress", garden, "owner.hour_price=2 EUR/h..9 EUR/h"],
+    ):
+        found = planner(*words, "--replicates", 10**9)
+        assert found.exit_code == 2
+        assert found.stdout == ""
+        assert re.match(r"[\d,]{13,} runs: about \d+ days on \d+ processors?, [\d,]+ GB: ", found.stderr)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_check_says_what_a_comparison_costs(planner: Planner, garden: Path) -> None:
+    told = " ".join(planner("check", garden).stdout.split())
+    assert re.search(r"planner compare plays up to 10,060 runs: about \d+ \w+ on 1 processor, \d+ MB", told)
+    outlay = document(planner("check", garden, "--format", "json"))["outlay"]
+    assert outlay["runs"] == 10_060  # type: ignore[index]
+
+
 @pytest.mark.parametrize("two", [("--replicates", "--budget"), ("--budget", "--minutes")])
 def test_only_one_way_to_say_how_much_is_played(planner: Planner, garden: Path, two: tuple[str, str]) -> None:
     found = planner("compare", garden, two[0], "200", two[1], "200")

@@ -24,7 +24,7 @@ def test_what_is_not_a_number_is_left_empty() -> None:
     assert csv_bytes(["a", "b", "c", "d"], [[nan, None, inf, 3]]) == b"a,b,c,d\n,,inf,3\n"
 
 
-@pytest.mark.parametrize("name", ["=1+1", "+10 %", "-5 %", "@SUM(A1)", "\t=1", "\r=1"])
+@pytest.mark.parametrize("name", ["=1+1", "+10 %", "-5 %", "@SUM(A1)", "\t=1", "\r=1", "\n=1", "＝1", "＠1"])
 def test_a_name_that_looks_like_a_formula_is_made_harmless(name: str) -> None:
     assert read(csv_bytes(["option"], [[name]]))[1] == ["'" + name.replace("\r", "\n")]
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from itertools import repeat
 from typing import Any
 
 import numpy as np
 import pytest
 
+from planner.workshop.clock import clock, most_events
 from planner.workshop.floor import Floor
 from planner.workshop.measures import MEASURES
 from planner.workshop.play import RunError, Watch, play
@@ -258,3 +261,31 @@ def test_whoever_watches_sees_the_floor_at_their_hours_and_changes_nothing() -> 
     assert (watched.notes, watched.ledger, watched.melts) == (plain.notes, plain.ledger, plain.melts)
     assert [t_h for t_h, _ in seen] == hours
     assert len({kg for _, kg in seen}) > 1
+
+
+class Again(list[float]):
+    """Hours that never end, though their number is told."""
+
+    def __iter__(self) -> Iterator[float]:
+        return repeat(self[0])
+
+
+def test_what_goes_round_without_time_passing_is_stopped_and_says_so() -> None:
+    of = business(calendar={"days": 1})
+    with pytest.raises(
+        RunError, match=r"stopped after [\d,]+ events, many times what a business of this size"
+    ):
+        play(of, world(of), Asking(), watch=Watch(Again([3.0]), lambda t_h, floor: None))
+
+
+def test_the_bound_on_events_is_the_same_for_whoever_loops_and_grows_with_the_business() -> None:
+    of, twice = business(calendar={"days": 60}), business(calendar={"days": 120})
+    small = most_events(world(of))
+    assert small < most_events(world(twice)) < 2.1 * small
+    assert most_events(world(of, crowds=())) < small
+    env = clock(5)
+    for number in range(5):
+        env.timeout(float(number))
+    with pytest.raises(RunError):
+        env.timeout(0.0)
+    env.timeout(0.0)  # so that the failure itself can be told

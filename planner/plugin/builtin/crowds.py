@@ -11,6 +11,7 @@ nor a longer horizon, nor a busier season changes a number that was there before
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import inf
 from typing import Final
 
 import numpy as np
@@ -33,6 +34,8 @@ BLOCK: Final = 8
 """Needs of a person that are drawn at once."""
 MOST_NEEDS: Final = 4096
 """Needs of one person in one horizon; beyond this an input is taken for a mistake (assumed)."""
+MOST_OF_A_CLASS: Final = 500_000
+"""Needs of everybody in a class together; more are refused before they are drawn (assumed; 80 MB)."""
 _GAP, _SIZE, _NOISE, _PATIENCE, _SHOWS_UP, _FRIEND, _TIN, _TIN_KG = range(8)
 _PAYS, _RETURNS, _MISSES, _FIRST = range(4)
 _SMALLEST: Final = 2.0**-53
@@ -89,6 +92,7 @@ class People:
     def _needs(self, draw: Draw, first_u: FloatArray, end_h: float) -> tuple[FloatArray, FloatArray]:
         """Uniforms, shape (people, needs, 8), and gaps [h], shape (people, needs), that reach beyond ``end_h``."""
         settings = self.settings
+        self._see_that_they_can_be_drawn(end_h)
         blocks: list[FloatArray] = []
         gaps: list[FloatArray] = []
         reached_h = np.zeros(settings.people)
@@ -107,6 +111,16 @@ class People:
         if len(blocks) == 1:
             return blocks[0], gaps[0]
         return np.concatenate(blocks, axis=1), np.concatenate(gaps, axis=1)
+
+    def _see_that_they_can_be_drawn(self, end_h: float) -> None:
+        people, gap_h = self.settings.people, 24.0 * self.settings.gap_days.mean
+        expected = people * end_h / gap_h if gap_h > 0.0 else inf
+        if people > 1 and expected > MOST_OF_A_CLASS:
+            number = f"about {expected:,.0f}" if expected < inf else "endlessly many"
+            raise ValueError(
+                f"{people} people have {number} needs in {end_h / 24:.0f} days, and {MOST_OF_A_CLASS:,} at most can be "
+                "played; make the gap longer, or the people fewer"
+            )
 
     def _size_kg(self, u: FloatArray) -> FloatArray:
         size = self.size.from_uniform(u)

@@ -34,6 +34,9 @@ GAP_DAYS: Final[Mapping[str, Spread]] = {
 """Days from one full bucket to the next by kind of shop: under one a month, about two a month, one a week.
 Common practice, no published source; the standard deviations are assumed."""
 
+MOST_BUCKETS: Final = 200_000
+"""Buckets of all shops together in one horizon; beyond this an input is taken for a mistake (assumed)."""
+
 T = TypeVar("T")
 _GAP, _MASS, _PRICE, _WAITS, _WET, _MISSED, _CLIP, _MIX = range(8)
 _COLUMNS = _MIX + KINDS_OF_WEIGHT
@@ -89,7 +92,7 @@ class Shops:
         """Every shop with the buckets it fills within the horizon."""
         settings = self.settings
         operational_h = pace(horizon, settings.season, settings.growth_a_year_share, settings.spells)
-        marks, uniforms, times = [], [], []
+        marks, uniforms, times, number = [], [], [], 0
         for (name, place), gap in zip(settings.shops.items(), self._gaps, strict=True):
             chance = draw.within(f"shop/{name}")
             mark = chance.uniform("place", 3)
@@ -97,6 +100,12 @@ class Shops:
             marks.append(mark)
             uniforms.append(u)
             times.append(at_h)
+            number += at_h.size
+            if number > MOST_BUCKETS:
+                raise ValueError(
+                    f"the shops fill more than {MOST_BUCKETS:,} buckets in {horizon.days} days; make the gap between "
+                    "them longer, or the shops fewer"
+                )
         u = np.concatenate(uniforms)
         counts = [at_h.size for at_h in times]
         shop = np.repeat(np.arange(len(counts)), counts)

@@ -6,6 +6,7 @@ In: a ``Study``. Out: a ``Figure``. Must not know: pages; it computes nothing.
 from __future__ import annotations
 
 import altair as alt
+import numpy as np
 
 from planner.report.charts.figure import BLACK, ROOM, ROW_PX, Figure, data, finished, option_axis
 from planner.report.phrases import told
@@ -14,10 +15,10 @@ from planner.study import Study
 
 
 def draw(study: Study) -> Figure | None:
-    """Money by option and outlook, coloured by regret; None where only one outlook was played."""
-    if len(study.outlooks) < 2:
-        return None
+    """Money by option and outlook, coloured by regret; None where only one outlook was played, or all is refused."""
     found, names = study.outlook_map, study.ranked()
+    if len(study.outlooks) < 2 or bool(np.isnan(found.regret).all()):
+        return None
     rows, texts = [], []
     for name in names:
         o, line = study.row(name), [name]

@@ -19,6 +19,7 @@ from planner.report.page import first_screen, tables
 from planner.report.page.safe import embedded, policy
 from planner.report.page.script import script
 from planner.report.phrases import counted, listed, reader_of, too_few
+from planner.report.units import NOTHING
 from planner.report.what_if import Section
 from planner.report.words import answer
 from planner.study import Study
@@ -55,6 +56,7 @@ def page(study: Study, *, beside_it: bool = True, what_if: Sequence[Section] = (
         said=answer(study),
         few=too_few(study.subject.replicates),
         asides=asides(study),
+        nothing=NOTHING,
         outlook_said=tuple(outlook_words(study)),
         shown=first_screen.told(study),
         beside=first_screen.figures(study),
@@ -71,7 +73,7 @@ def page(study: Study, *, beside_it: bool = True, what_if: Sequence[Section] = (
         every_figure=tables.every_figure(study),
         charts=figures(study),
         what_if=what_if,
-        left_out={"courses": "", "calendar": ""} | left_out(study),
+        left_out={"money": "", "courses": "", "calendar": ""} | left_out(study),
         deference=DEFERENCE,
     )
     return text.encode("utf-8", "backslashreplace")
@@ -106,6 +108,8 @@ def figures(study: Study) -> dict[str, tuple[Figure, ...]]:
 def left_out(study: Study) -> dict[str, str]:
     """Why charts are not there that could tell nothing, by the section of the page that they would stand in."""
     found: dict[str, str] = {}
+    if all(study.refusals[name, study.outlooks[0]] for name in study.names):
+        found["money"] = "Not drawn: every option is refused, so what it would bring is nobody's."
     played = counted(study.subject.days, "day")
     if study.months is not None and len(study.months.months) < courses.LEAST:
         found["courses"] = (

@@ -91,7 +91,12 @@ def figures(study: Study) -> tuple[Beside, ...]:
             money(today),
             f"{priced} once your hours are priced",
         ),
-        Beside("Money an hour", an_hour(after), an_hour(today), "before your hours are priced"),
+        Beside(
+            "Money an hour",
+            an_hour(after),
+            an_hour(today),
+            "before your hours are priced" if level(after, "hours_h") else "no hour is worked",
+        ),
         Beside(
             "Hours a week",
             hours(after),

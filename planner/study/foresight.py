@@ -1,0 +1,243 @@
+"""What a study costs, before it is played: runs, time, memory.
+
+In: a scenario, how many runs, how many processes. Out: ``Outlay``; a study that would take too long or more memory than
+there is is refused. Must not know: what the runs are for, the terminal.
+
+Sizes come from the settings of built-in models (and of those of packages that extend them); what a model of a package
+draws is not known before it is asked, and counts nothing. Times were measured on one machine: they tell minutes from
+days, not minutes from half minutes.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import fsum
+from typing import Final, Protocol, runtime_checkable
+
+from planner.compiled import in_use
+from planner.plugin.builtin.crowd_settings import CrowdSettings
+from planner.plugin.builtin.shop_settings import ShopsSettings
+from planner.plugin.builtin.shops import GAP_DAYS
+from planner.scenario import Scenario
+from planner.scenario.business import Business
+from planner.scenario.header import AS_TODAY, EXPECTED
+from planner.study.budget import FURTHER_RUNS, BudgetError
+from planner.workshop.measures import MEASURES
+from planner.workshop.months import MONTH_FIGURES
+from planner.world.build import MOST_DRAWN, horizon_of
+
+MAY_TAKE_H: Final = 12.0
+"""What surely takes longer is refused, unless the scenario allows for it (``study.may_take``; assumed)."""
+LONGEST_ALLOWED_S: Final = 30 * 86400.0
+"""Nobody is told how to wait longer than this [s]."""
+WORTH_TELLING_S: Final = 180.0
+"""What takes longer is told before it begins [s]."""
+
+# measured on one core of a server, plain Python, with businesses like those of tests/study/test_foresight.py
+RUN_S: Final = 0.004
+DAY_S: Final = 3e-5
+ENQUIRY_S: Final = 3e-5
+WAITING_S: Final = 1.6e-7
+"""An enquiry for each buyer who waits: every change of the stock is looked at for all of them."""
+BUCKET_S: Final = 3e-6
+NEED_S: Final = 5e-7
+WORLD_S: Final = 0.005
+"""To draw a world, which options share; and each of its days, buckets and needs as above once more."""
+COMPILED: Final = 0.5
+"""With a compiled inner loop (README)."""
+
+FIGURE_BYTES: Final = 210
+"""A figure of a run, in its outcome and in the tables made of it (measured: 30 kB a run of 140 figures)."""
+PROGRAM_BYTES: Final = 230_000_000
+"""The program with all that it has loaded, its page included (measured)."""
+NEED_BYTES: Final = 160
+"""A need or a bucket that is drawn: some twenty columns of it (reckoned)."""
+MEMORY_SHARE: Final = 0.8
+"""Of the machine's memory, for this program (assumed)."""
+UNKNOWN_BYTES: Final = 4_000_000_000
+"""Where the system does not say how much it has (assumed)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """What a run of a business is about, by its settings.
+
+    Parameters
+    ----------
+    days : int
+        Played.
+    buckets, needs, enquiries : float
+        That shops fill, that are drawn of buyers, and that those who know of the business make, about.
+    waiting : float
+        Buyers who wait at once, about, if nobody is served.
+    """
+
+    days: int
+    buckets: float
+    needs: float
+    enquiries: float
+    waiting: float
+
+    @property
+    def run_s(self) -> float:
+        """One run in a world that is there [s]."""
+        found = RUN_S + DAY_S * self.days + BUCKET_S * self.buckets + NEED_S * self.needs
+        return found + self.enquiries * (ENQUIRY_S + WAITING_S * self.waiting)
+
+    @property
+    def world_s(self) -> float:
+        """To draw the world [s]."""
+        return WORLD_S + DAY_S * self.days + BUCKET_S * self.buckets + NEED_S * self.needs
+
+
+@dataclass(frozen=True, slots=True)
+class Outlay:
+    """What runs cost, about.
+
+    Parameters
+    ----------
+    runs : int
+        How many.
+    processor_s : float
+        Time of one processor [s].
+    workers : int
+        Processors that share it.
+    memory_mb : float
+        Of the process that keeps them [MB].
+    drawn : float
+        Buckets and needs of buyers that the largest world holds.
+    """
+
+    runs: int
+    processor_s: float
+    workers: int
+    memory_mb: float
+    drawn: float
+
+    @property
+    def seconds(self) -> float:
+        """On the clock [s]."""
+        return self.processor_s / self.workers
+
+    @property
+    def words(self) -> str:
+        """In one sentence's end: 12,000 runs: about 4 minutes on 2 processors, 300 MB."""
+        on = "1 processor" if self.workers == 1 else f"{self.workers} processors"
+        return f"{self.runs:,} runs: about {lasting(self.seconds)} on {on}, {in_memory(self.memory_mb)}"
+
+
+@runtime_checkable
+class Foretold(Protocol):
+    """Whoever wants to be told before something long begins."""
+
+    def foretell(self, words: str) -> None:
+        """Say it."""
+        ...
+
+
+def size_of(business: Business) -> Size:
+    """What a run of this business is about."""
+    days = horizon_of(business).days
+    buckets = needs = enquiries = waiting = 0.0
+    for source in business.supply:
+        settings = source.settings
+        if isinstance(settings, ShopsSettings):
+            gaps = (place.gap_days or GAP_DAYS[place.kind] for place in settings.shops.values())
+            buckets += fsum(days / max(gap.mean, 1e-6) for gap in gaps)
+    for buyers in business.demand:
+        settings = buyers.settings
+        if isinstance(settings, CrowdSettings):
+            each = days / max(settings.gap_days.mean, 1e-6)
+            asking = (settings.known + settings.people) / 2.0  # word of mouth brings some of the others
+            needs += settings.people * (each + 8.0)
+            enquiries += asking * each
+            waiting += asking * each * min(1.0, settings.patience_days.mean / days)
+    return Size(days, buckets, needs, enquiries, waiting)
+
+
+def outlay(scenario: Scenario, runs: int, workers: int = 1, businesses: Iterable[Business] = ()) -> Outlay:
+    """What so many runs of a scenario cost; of these businesses, or of all its options and outlooks alike."""
+    every = list(businesses) or [
+        *(scenario.business(name) for name in scenario.options),
+        *(scenario.business(AS_TODAY, name) for name in scenario.outlooks if name != EXPECTED),
+    ]
+    sizes = [size_of(one) for one in every]
+    share = 1.0 / max(1, len(scenario.options))
+    run_s = fsum(one.run_s + share * one.world_s for one in sizes) / len(sizes)
+    largest = max(sizes, key=lambda one: one.needs + one.buckets)
+    months = max(size.days for size in sizes) / 30.0
+    held = runs * FIGURE_BYTES * (len(MEASURES) + len(MONTH_FIGURES) * months / len(scenario.outlooks))
+    drawn = largest.needs + largest.buckets
+    return Outlay(
+        runs,
+        runs * run_s * (COMPILED if in_use() else 1.0),
+        workers,
+        (PROGRAM_BYTES + held + NEED_BYTES * min(MOST_DRAWN, drawn)) / 1e6,
+        drawn,
+    )
+
+
+def comparison(scenario: Scenario) -> Outlay:
+    """What a whole comparison costs one processor: every option under every outlook, and what choosing may take."""
+    met = len(scenario.options) * len(scenario.outlooks) * scenario.study.replicates
+    budget = scenario.study.budget
+    return outlay(scenario, met + FURTHER_RUNS if budget is None else max(met, budget))
+
+
+def foresee(scenario: Scenario, runs: int, workers: int, listener: object = None) -> None:
+    """Refuse what would surely take too long or too much memory; tell of what takes some minutes.
+
+    Raises
+    ------
+    BudgetError
+        In one plain sentence, with what would make it shorter.
+    """
+    found = outlay(scenario, runs, workers)
+    if found.drawn > MOST_DRAWN:
+        raise BudgetError(
+            f"one run is about {found.drawn:,.0f} buckets and needs of buyers, and {MOST_DRAWN:,} at most can be "
+            "drawn; make the gaps between them longer (supply, demand), or the shops and the people fewer"
+        )
+    written = scenario.study.may_take_h
+    may_take_h = MAY_TAKE_H if written is None else written
+    shorter = "fewer options, outlooks or worlds (study.replicates, --replicates) make it less"
+    if found.memory_mb * 1e6 > memory_bytes():
+        raise BudgetError(
+            f"{found.words}: that is more memory than this machine has to give "
+            f"({in_memory(memory_bytes() / 1e6)}); {shorter}"
+        )
+    if found.seconds > 3600.0 * may_take_h:
+        allow = (
+            f", or allow for it in the scenario (study: {{may_take: {2 * round(found.seconds / 3600.0)} h}})"
+        )
+        raise BudgetError(
+            f"{found.words}: more than the {lasting(3600.0 * may_take_h)} that a study may take; {shorter}"
+            f"{allow if found.seconds < LONGEST_ALLOWED_S else ''}"
+        )
+    if found.seconds > WORTH_TELLING_S and isinstance(listener, Foretold):
+        listener.foretell(f"To be played: {found.words}; {shorter}.")
+
+
+def memory_bytes() -> float:
+    """What this program may take of the machine's memory."""
+    try:
+        return MEMORY_SHARE * os.sysconf("SC_PHYS_PAGES") * os.sysconf("SC_PAGE_SIZE")
+    except (AttributeError, OSError, ValueError):  # not on every system
+        return UNKNOWN_BYTES
+
+
+def lasting(seconds: float) -> str:
+    """A time as people say it."""
+    for unit, length, until in (("second", 1.0, 100.0), ("minute", 60.0, 100.0), ("hour", 3600.0, 48.0)):
+        if seconds < until * length:
+            number = max(1, round(seconds / length))
+            return f"{number} {unit}" if number == 1 else f"{number} {unit}s"
+    days = seconds / 86400.0
+    return f"{days:,.0f} days" if days < 1000.0 else f"{days / 365.0:,.0f} years"
+
+
+def in_memory(megabytes: float) -> str:
+    """Memory as people say it."""
+    return f"{megabytes:,.0f} MB" if megabytes < 2000.0 else f"{megabytes / 1000.0:,.0f} GB"
