@@ -71,7 +71,8 @@ def said(folder: Path) -> dict[str, Result]:
 
     def with_failures(scenario: object, **asked: object) -> object:
         del asked["workers"]
-        return true_compare(scenario, engine=Here(Setting(scenario, 4, gift_fails)), **asked)  # type: ignore[arg-type]
+        asked["engine"] = Here(Setting(scenario, 4, gift_fails))
+        return true_compare(scenario, **asked)  # type: ignore[arg-type]
 
     def call(*words: object) -> Result:
         return CliRunner().invoke(app, [str(word) for word in words], prog_name="planner")
