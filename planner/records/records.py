@@ -5,7 +5,7 @@ In: frames. Out: ``Records``. Must not know: files, what is estimated from them.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -50,10 +50,22 @@ class Remark:
 
 def empty(table: Table) -> DataFrame:
     """A frame of a table without rows."""
+    return filled(table, ())
+
+
+def filled(table: Table, rows: Sequence[Mapping[str, Any]]) -> DataFrame:
+    """A frame of rows, each a value by the key of its column; what a row does not have is missing."""
     import pandas as pd
 
-    columns = {one.key: pd.Series([], dtype=dtype_of(one)) for one in table.columns}
-    return pd.DataFrame({LINE: pd.Series([], dtype="int64"), **columns})
+    nothing = {"date": pd.NaT, "word": "", "text": ""}
+    columns = {
+        one.key: pd.Series(
+            [row.get(one.key, nothing.get(one.kind, float("nan"))) for row in rows], dtype=dtype_of(one)
+        )
+        for one in table.columns
+    }
+    lines = pd.Series([row.get(LINE, 0) for row in rows], dtype="int64")
+    return pd.DataFrame({LINE: lines, **columns})
 
 
 def dtype_of(column: Column) -> Any:

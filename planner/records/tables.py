@@ -212,7 +212,7 @@ EXPENSES: Final = Table(
     (
         DATE,
         Column("what", "text", "What it was for.", "flux", needed=True),
-        Column("amount", "money", "How much.", "8.5", needed=True),
+        Column("amount", "money", "How much; with a minus if it came in.", "8.5", needed=True),
         NOTE,
     ),
 )
