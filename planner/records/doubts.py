@@ -38,8 +38,10 @@ POSSIBLE: Final[Mapping[str, Bounds]] = {
 """By table and column; any other number is from nothing up. A shop or the yard may ask money for taking something."""
 SAME: Final = 0.02
 """Price times mass may differ from the money by such a share; a buyer rounds (assumed)."""
-HALF_A_CENT: Final = 0.006
-"""A price is written to the cent, so that the money is off by so much a kg, and a hair."""
+ROUNDED_PRICE: Final = 0.012
+"""Money a kg by which a price is off that was rounded to the cent, be it one a pound."""
+ROUNDED_KG: Final = 0.06
+"""Mass by which one is off that was rounded to a tenth [kg]."""
 BROKEN_OFF: Final = 0.3
 """Of a melt that gave a smaller share of its weights the rest may have stayed in the pot (assumed)."""
 EXCHANGED: Final = Bounds(0.25, 0.9)
@@ -144,7 +146,7 @@ def _money(read: Rows, rows: Sequence[Row]) -> list[Row]:
         elif isnan(money):
             moneys += "money" in row
             row["money"] = price * row[mass]
-        elif abs(money - price * row[mass]) > SAME * abs(money) + HALF_A_CENT * row[mass]:
+        elif abs(money - price * row[mass]) > _rounding(money, price, row[mass]):
             words = (
                 f"{short(row[mass])} kg at {short(price)} are {short(price * row[mass])}, not {short(money)}"
             )
@@ -156,6 +158,11 @@ def _money(read: Rows, rows: Sequence[Row]) -> list[Row]:
             words = f"{rows_} without {name}"
             read.remarks.append(Remark(read.source, 0, name, words, f"worked out from {of} and mass"))
     return list(rows)
+
+
+def _rounding(money: float, price: float, mass: float) -> float:
+    """By how much price times mass may be off."""
+    return SAME * abs(money) + ROUNDED_PRICE * mass + ROUNDED_KG * abs(price)
 
 
 def _asked_before(read: Rows, rows: Sequence[Row]) -> list[Row]:

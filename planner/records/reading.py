@@ -18,10 +18,22 @@ from planner.records.records import Records, Remark, empty, filled
 from planner.records.rows import Rows, rows_of
 from planner.records.tables import TABLES
 from planner.records.unlikely import lone_days
+from planner.scenario import Scenario
+from planner.scenario.business import Business
+from planner.scenario.currencies import CODES
 from planner.scenario.errors import InputError, Problem
+from planner.scenario.header import AS_TODAY, EXPECTED
+from planner.scenario.wording import nearest, quoted
 
 ORDERS: Final[Mapping[str, Order]] = {"day-first": "day first", "month-first": "month first"}
 """What may be said of dates such as 03/07/2026."""
+
+
+def known_names(business: Business) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Names of a business's shops, as far as its settings list them, and of its classes of buyers."""
+    listed = (getattr(source.settings, "shops", None) for source in business.supply)
+    shops = tuple(str(name) for those in listed if isinstance(those, Mapping) for name in those)
+    return shops, tuple(buyers.name for buyers in business.demand)
 
 
 def read(
@@ -81,3 +93,30 @@ def read(
         frames[rows.table.name] = filled(rows.table, judged(rows, currency))
         remarks += rows.remarks
     return Records(frames, tuple(sorted(remarks)))
+
+
+def read_for(
+    where: Path, scenario: Scenario | None, currency: str | None = None, dates: Order | None = None
+) -> Records:
+    """Read the tables of a scenario's owner: its currency, its names of shops and buyers; see :func:`read`."""
+    code = currency_code(currency) if currency is not None else scenario.currency if scenario else None
+    if scenario is None:
+        return read(where, code, dates=dates)
+    shops, buyers = known_names(scenario.business(AS_TODAY, EXPECTED))
+    return read(where, code, dates=dates, shops=shops, buyers=buyers)
+
+
+def currency_code(code: str) -> str:
+    """A currency's code as it was given, if it is one.
+
+    Raises
+    ------
+    InputError
+        It is none.
+    """
+    if code in CODES:
+        return code
+    near = nearest(code, CODES)
+    guess = f"; did you mean {near}?" if near else ""
+    words = f"{quoted(code)} is not a currency's code of three letters (ISO 4217), such as EUR or USD{guess}"
+    raise InputError.of([Problem("", 0, 0, "", words)])

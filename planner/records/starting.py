@@ -11,10 +11,11 @@ from pathlib import Path
 from textwrap import wrap
 from typing import Any, Final, Literal
 
-from planner.records.reading import read
+from planner.records.reading import currency_code, read
 from planner.records.records import Records
 from planner.records.tables import TABLES, Table
 from planner.records.writing import Units, column_words, csv_text, rows_as_written, workbook
+from planner.scenario import Scenario
 
 Form = Literal["csv", "xlsx"]
 README: Final = "README.txt"
@@ -67,9 +68,17 @@ def start(form: Form, units: Units) -> Mapping[str, bytes]:
         **_files(form, units, {}, _words(units, form)),
         **{
             f"{EXAMPLE}/{name}": content
-            for name, content in _files(form, those, _rows(season), wrap(SEASON_WORDS, WIDTH)).items()
+            for name, content in _files(form, those, _rows(season), wrap(SEASON_WORDS.strip(), WIDTH)).items()
         },
     }
+
+
+def units_of(scenario: Scenario | None, currency: str | None, units: str | None) -> Units:
+    """What an owner counts in: as they say, else as their scenario says, else EUR and kg."""
+    said = currency_code(currency) if currency is not None else None
+    if scenario is None:
+        return Units(said or SEASON_CURRENCY, units == "us")
+    return Units(said or scenario.currency, (units or scenario.units) == "us")
 
 
 @cache
@@ -97,7 +106,7 @@ def _words(units: Units, form: Form) -> list[str]:
     where = "file" if form == "csv" else "sheet"
     lines = [f"Your records: a {where} a table, a row each time, written by you.", ""]
     for text in (LEAST, UNITS, RULE, LOOK):
-        lines += [*wrap(text, WIDTH), ""]
+        lines += [*wrap(text.strip(), WIDTH), ""]
     for table in TABLES.values():
         lines += _table_words(table, units, form)
     return lines

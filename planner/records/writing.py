@@ -155,4 +155,4 @@ def column_words(column: Column) -> str:
     """What a column holds, for whoever fills it in."""
     one_of = f" One of: {', '.join(column.words)}." if column.words else ""
     needed = " Needed." if column.needed else ""
-    return f"{column.meaning}{one_of} Such as {column.example}.{needed}"
+    return f"{column.meaning}{one_of} Such as {column.example.rstrip('.')}.{needed}"
