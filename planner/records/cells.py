@@ -16,6 +16,7 @@ from planner.records.grids import Cell
 from planner.records.headings import SYMBOLS, Place
 from planner.records.numbers import (
     EMPTY,
+    LARGEST,
     Oddity,
     Style,
     UnreadableError,
@@ -128,7 +129,7 @@ def _clock(cell: Cell) -> float:
 
 def _count(cell: Cell, style: Style) -> float:
     value = cell if isinstance(cell, float) else _bare(cell, style)
-    if value < 0 or value != int(value):
+    if not 0 <= value <= LARGEST or value != int(value):
         raise UnreadableError(f"{quoted(str(cell))} is no whole number")
     return float(value)
 
@@ -157,8 +158,8 @@ def _measure(cell: Cell, place: Place, style: Style, currency: str | None) -> Va
     if isinstance(cell, bool) or cell is None:
         raise UnreadableError(f"yes or no was found where {KINDS[symbol].what} is needed")
     if isinstance(cell, float):
-        if not isfinite(cell):
-            raise UnreadableError(f"{cell} is no number")
+        if not isfinite(cell) or abs(cell) > LARGEST:
+            raise UnreadableError(f"{cell:g} is no number that can be used")
         return Value(_scaled(cell, place.unit, symbol, currency))
     if kind == "duration" and (parts := hours_of(cell)):
         return Value(parts[0], (parts[1],))

@@ -30,6 +30,8 @@ _HOURS_MINUTES: Final = re.compile(
 _COLON: Final = re.compile(r"(\d{1,3}):([0-5]\d)(?::([0-5]\d))?")
 EMPTY: Final = frozenset({"", "-", "–", "—", "?", ".", "na", "n/a", "nan", "null", "none"})
 """Cells, in small letters, that say nothing."""
+LARGEST: Final = 1e12
+"""What is larger is no number of a notebook, and floats lose its cents."""
 _SIGNS: Final = {"€": "EUR", "£": "GBP"}
 _SPELT: Final = {
     "lbs": "lb", "lb.": "lb", "lbs.": "lb", "pound": "lb", "pounds": "lb", "kgs": "kg", "kilo": "kg", "kilos": "kg",
@@ -153,6 +155,8 @@ def _plain(number: str, text: str, style: Style) -> tuple[float, list[Oddity]]:
     if not (head.isdigit() or not head or (grouped and len(set(re.sub(r"\d", "", head))) == 1)):
         raise UnreadableError(f"{quoted(text)} is not one number")
     value = float(f"{re.sub(r'[^0-9]', '', head) or '0'}.{tail or '0'}")
+    if value > LARGEST:
+        raise UnreadableError(f"{quoted(text)} is too large a number")
     odd = []
     if decimal == ",":
         odd.append(

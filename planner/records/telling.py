@@ -31,15 +31,15 @@ WOULD_TELL: Final[Mapping[str, tuple[str, tuple[More, ...]]]] = {
     "melts": (
         "hours of a melt, ingots out of weights",
         (
-            (("fuel_kg",), "fuel: how well the burner heats the pot"),
-            (("air_c", "wind_m_s"), "air and wind: what the weather costs"),
+            (("fuel_kg",), "with fuel, how well the burner heats the pot"),
+            (("air_c", "wind_m_s"), "with air and wind, what the weather costs"),
         ),
     ),
     "sales": (
         "how often buyers come and how much they take",
         (
-            (("buyers",), "buyers: each class by itself"),
-            (("who",), "who: who comes back, and when"),
+            (("buyers",), "with buyers, each class by itself"),
+            (("who",), "with who, how often the same come back"),
         ),
     ),
     "asked": (
@@ -47,19 +47,19 @@ WOULD_TELL: Final[Mapping[str, tuple[str, tuple[More, ...]]]] = {
         (
             (
                 ("too_dear", "no_stock", "did_not_come"),
-                "too dear, no stock, did not come: why they did not buy",
+                "with too dear, no stock and did not come, why they did not buy",
             ),
-            (("price_per_kg",), "price: what you asked"),
+            (("price_per_kg",), "with price, at what price"),
         ),
     ),
     "pickups": (
         "mass of a bucket, how fast each shop fills one",
         (
-            (("paid",), "paid: price of a bucket"),
-            (("stood_ready",), "stood ready: what a shop would have given more often"),
+            (("paid",), "with paid, what a bucket costs"),
+            (("stood_ready",), "with stood ready, what a shop would have given more often"),
             (
                 ("clip-on_kg", "stick-on_kg", "zinc_kg", "steel_kg"),
-                "parts of a bucket after sorting: the mix",
+                "with its parts after sorting, the mix",
             ),
         ),
     ),
@@ -67,7 +67,7 @@ WOULD_TELL: Final[Mapping[str, tuple[str, tuple[More, ...]]]] = {
     "expenses": ("what is spent besides", ()),
     "hours": (
         "hours of each activity",
-        ((("moved_kg",), "moved: hours a kilogram"), (("stops",), "stops: hours a stop")),
+        ((("moved_kg",), "with moved, hours a kilogram"), (("stops",), "with stops, hours a stop")),
     ),
 }
 """What a table tells, and what some of its columns add."""

@@ -73,7 +73,7 @@ def checked_text(records: Records, where: Path) -> Iterator[RenderableType]:
         yield indented(f"From {first.isoformat()} to {last.isoformat()}")
     for one in told:
         if one.rows:
-            more = f"; {one.more} would tell more" if one.more else ""
+            more = f"; {one.more}" if one.more else ""
             yield indented(f"{one.table}: {counted(one.rows, 'row')} on {one.would_tell}{more}")
     missing = [one for one in told if not one.rows]
     if missing:

@@ -59,6 +59,6 @@ def test_the_season_would_tell_something_of_every_table() -> None:
 def test_a_column_that_nobody_fills_in_is_said_to_tell_more(tmp_path: Path) -> None:
     (tmp_path / "sales.csv").write_text("date,sold,price,buyers\n2026-03-07,10,4.2,casters\n")
     told = {one.table: one for one in telling(read(tmp_path, "EUR"))}
-    assert told["sales"].more == "who: who comes back, and when"
+    assert told["sales"].more == "with who, how often the same come back"
     assert told["melts"].rows == 0
     assert told["melts"].more.startswith("hours of a melt")
