@@ -14,6 +14,7 @@ from planner.cli.ladder import ladder
 from planner.cli.month import month
 from planner.cli.plugin_new import new
 from planner.cli.plugins import plugins, show
+from planner.cli.records import records
 from planner.cli.redraw import redraw
 from planner.cli.run import run
 from planner.cli.schema import schema
@@ -69,3 +70,4 @@ packages.command()(show)
 packages.command()(new)
 app.add_typer(packages, name="plugins")
 app.add_typer(studies, name="studies")
+app.add_typer(records, name="records")

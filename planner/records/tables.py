@@ -149,7 +149,7 @@ SALES: Final = Table(
     (
         DATE,
         Column("sold", "mass", "Ingots sold.", "10", needed=True),
-        Column("price", "price", "Price a kg.", "4.2"),
+        Column("price", "price", "Price a kg, or as the heading says.", "4.2"),
         Column("money", "money", "Or the money for all of it.", "42"),
         Column("buyers", "word", "The class of buyers, as your scenario calls it.", "casters"),
         Column("who", "text", "Who it was: initials will do. Shows who comes back.", "A. B."),
@@ -171,7 +171,7 @@ ASKED: Final = Table(
         Column("too dear", "count", "Of these: how many found it too dear.", "1"),
         Column("no stock", "count", "Of these: how many you had nothing for.", "0"),
         Column("did not come", "count", "Of these: how many did not keep the appointment.", "1"),
-        Column("price", "price", "What you asked a kg.", "4.2"),
+        Column("price", "price", "What you asked a kg, or as the heading says.", "4.2"),
         NOTE,
     ),
 )
@@ -200,7 +200,7 @@ YARD: Final = Table(
         DATE,
         Column("good", "word", "What it was.", "clips", needed=True, words=GOODS),
         Column("mass", "mass", "How much.", "24", needed=True),
-        Column("price", "price", "Price a kg.", "0.2"),
+        Column("price", "price", "Price a kg, or as the heading says.", "0.2"),
         Column("money", "money", "Or the money for it.", "4.8"),
         NOTE,
     ),

@@ -18,6 +18,7 @@ HEAVY = {
     "ema_workbench",
     "hypothesis",
     "matplotlib",
+    "openpyxl",
     "pandas",
     "pint",
     "pvlib",
@@ -42,7 +43,14 @@ def loaded_after(code: str, root: Path) -> set[str]:
 
 @pytest.mark.parametrize(
     "arguments",
-    [["--help"], ["check", "--help"], ["compare", "--help"], ["hinges", "--help"], ["verify", "--help"]],
+    [
+        ["--help"],
+        ["check", "--help"],
+        ["compare", "--help"],
+        ["hinges", "--help"],
+        ["verify", "--help"],
+        ["records", "check", "--help"],
+    ],
     ids=" ".join,
 )
 def test_help_comes_without_the_heavy_libraries(arguments: list[str], root: Path) -> None:
