@@ -85,15 +85,10 @@ class Dialogue:
             A line of standard input is no answer.
         """
         questions = self._questions(answers)
-        at = next(
-            (place for place, one in enumerate(questions) if one.key not in answers.given), len(questions)
-        )
+        at = _first_open(answers, questions)
         if at == len(questions) and self._asker.patient:
-            at = (
-                0
-                if self.chosen("Everything is answered. Go through it again?", YES_NO, "no") == "yes"
-                else at
-            )
+            again = self.chosen("Everything is answered. Go through it again?", YES_NO, "no")
+            at = 0 if again == "yes" else at
         self._asker.say(INTRODUCTION)
         while True:
             questions = self._questions(answers)
@@ -101,16 +96,19 @@ class Dialogue:
                 answers, step = self._one(answers, questions[at], f"{at + 1} of {len(questions)}")
                 at = self._place(answers, questions[at]) + step
                 at = max(at, 0)
-            elif self._everything or not self._more(answers):
+            elif self._everything or (wanted := self._more(answers)) == "no":
                 return answers
-            elif not self._everything:
+            elif wanted == BACK:
                 at = len(questions) - 1
+            else:
+                self._everything = True
+                at = _first_open(answers, self._questions(answers))
 
     def chosen(self, words: str, choices: tuple[str, ...], usual: str) -> str:
         """One of some words; what is usual where no line comes."""
         while True:
             try:
-                text = self._line(f"{words} ({', '.join(choices)}) [{usual}] ", choices).strip().lower()
+                text = self._line(f"{words} ({', '.join(choices)}) [{usual}] > ", choices).strip().lower()
             except StoppedError as stopped:
                 if stopped.dried_up:
                     return usual
@@ -129,17 +127,12 @@ class Dialogue:
         """Where a question stands after an answer that may have added or dropped others."""
         return [one.key for one in self._questions(answers)].index(question.key)
 
-    def _more(self, answers: Answers) -> bool:
-        """Go on with the questions that are asked on request, or back to those before."""
+    def _more(self, answers: Answers) -> str:
+        """Go on with the questions that are asked on request? Or back to those before?"""
         number = sum(not one.first and answers.asked(one) for one in QUESTIONS)
         self._asker.say("")
-        found = self.chosen(
-            f"That is what matters most. {number} more questions make it more your own; answer them now?", YES_NO, "no"
-        )  # fmt: skip
-        if found == BACK:
-            return True
-        self._everything = found == "yes"
-        return self._everything
+        words = f"That is what matters most. {number} more questions make it more your own; answer them now?"
+        return self.chosen(words, YES_NO, "no")
 
     def _one(self, answers: Answers, question: Question, number: str) -> tuple[Answers, int]:
         """Ask one question: the answers then, and by how many questions to go on."""
@@ -200,3 +193,8 @@ class Dialogue:
             raise StoppedError(not self._asker.patient) from None
         except KeyboardInterrupt:
             raise StoppedError(False) from None
+
+
+def _first_open(answers: Answers, questions: list[Question]) -> int:
+    """Where the first question stands that was not asked yet; beyond all where there is none."""
+    return next((at for at, one in enumerate(questions) if one.key not in answers.given), len(questions))

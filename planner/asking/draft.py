@@ -39,7 +39,7 @@ INCH_M: Final = 0.0254
 MONTH_DAYS: Final = 365.0 / 12.0
 _MUST: Final = frozenset({"hour_price", "hours", "payload", "burner", "stand", "cash"})
 """Answers without which there is no scenario."""
-_PORTIONS: Final = {"full": 0, "half": 2, "third": 3}
+_PORTIONS: Final = {"full": 1, "half": 2, "third": 3}
 _BY_HAND: Final = "by hand"
 FULLEST: Final = 65.0 / 59.0
 """The heaviest bucket over a usual one (assumed, as in ``core.shops``)."""
@@ -146,7 +146,7 @@ class Draft:
     def portion(self) -> str:
         """Most lifted at once; empty where a bucket is never split."""
         parts = _PORTIONS.get(self.told.lift or "half", 0)
-        return self.mass_up(_HEAVIER * self.bucket_kg / parts) if parts else ""
+        return self.mass_up((_HEAVIER if parts > 1 else 1.0) * self.bucket_kg / parts) if parts else ""
 
     @property
     def half(self) -> str:

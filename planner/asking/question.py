@@ -84,3 +84,8 @@ class Question:
     when: Callable[[Before], bool] = always
     tells: tuple[Figure, ...] = ()
     unknown: str = ""
+
+
+def orders(people: int | None, gap_days: float) -> str:
+    """Orders a month of so many people who need metal again after so long."""
+    return f"{max((people or 0) * 365.0 / 12.0 / gap_days, 0.1):.1f} per month"

@@ -11,7 +11,7 @@ from datetime import date
 from math import pi
 from typing import Final
 
-from planner.asking.question import PRACTICE, Before, Question
+from planner.asking.question import PRACTICE, Before, Question, orders
 from planner.asking.questions_more import BUYING_MORE, GEAR, PLACE_AND_TIME, SELLING_MORE, TRADE_MORE
 from planner.asking.scale import PAR
 
@@ -22,11 +22,6 @@ EVERY_DAYS: Final = 130.0
 def _title(before: Before) -> str:
     del before
     return "My business"
-
-
-def orders(people: int | None, gap_days: float) -> str:
-    """Orders a month of so many people who need metal again after so long."""
-    return f"{max((people or 0) * 365.0 / 12.0 / gap_days, 0.1):.1f} per month"
 
 
 FIRST: Final = (

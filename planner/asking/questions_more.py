@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from planner.asking.question import PRACTICE, Before, Question
+from planner.asking.question import PRACTICE, Before, Question, orders
 
 ANGLER_DAYS: Final = 150.0
 """From one need of an angler to the next (1 to 5 orders a month in season: common practice)."""
@@ -172,7 +172,7 @@ SELLING_MORE: Final = (
     Question(
         "angler_orders", "How many orders a month do anglers give you, all together?", "small orders in a season",
         "demand.anglers.settings.gap",
-        lambda b: f"{(b.told.anglers or 0) * 365.0 / 12.0 / ANGLER_DAYS:.1f} per month", when=_has_anglers,
+        lambda b: orders(b.told.anglers, ANGLER_DAYS), when=_has_anglers,
     ),
     Question(
         "angler_order", "How much does an angler usually take?", "hours of selling", "demand.anglers.settings.size",

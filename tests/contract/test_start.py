@@ -19,7 +19,9 @@ HEAVY = {
     "hypothesis",
     "matplotlib",
     "pandas",
+    "pexpect",
     "pint",
+    "prompt_toolkit",
     "pvlib",
     "scipy",
     "simpy",
@@ -42,7 +44,14 @@ def loaded_after(code: str, root: Path) -> set[str]:
 
 @pytest.mark.parametrize(
     "arguments",
-    [["--help"], ["check", "--help"], ["compare", "--help"], ["hinges", "--help"], ["verify", "--help"]],
+    [
+        ["--help"],
+        ["new", "--help"],
+        ["check", "--help"],
+        ["compare", "--help"],
+        ["hinges", "--help"],
+        ["verify", "--help"],
+    ],
     ids=" ".join,
 )
 def test_help_comes_without_the_heavy_libraries(arguments: list[str], root: Path) -> None:
