@@ -1,6 +1,5 @@
-"""The questions of `planner new`, and the scenario that their answers make.
+"""Questions in the trade's order, and the scenario that comes of the answers.
 
-In: answers. Out: the text of a scenario. Must not know: the command line's options.
+In: what somebody types, or a file of answers. Out: a commented scenario file that passes ``planner check``. Must not
+know: runs. What follows from an answer is reckoned by what ``planner check`` calls, never here.
 """
-
-from __future__ import annotations

@@ -12,6 +12,7 @@ from planner.cli.grow import grow
 from planner.cli.hinges import hinges
 from planner.cli.ladder import ladder
 from planner.cli.month import month
+from planner.cli.new import new as new_scenario
 from planner.cli.plugin_new import new
 from planner.cli.plugins import plugins, show
 from planner.cli.records import records
@@ -49,6 +50,7 @@ def planner(
 
 
 for command in (
+    new_scenario,
     check,
     run,
     compare,

@@ -23,7 +23,8 @@ PROBABILITY_TOLERANCE: Final = 1e-9
 """Probabilities may sum to so much more than 1, since decimals round."""
 
 
-def _currency(code: str) -> str:
+def checked_currency(code: str) -> str:
+    """A currency by its code; refused where there is none of that code."""
     if code in CODES:
         return code
     near = nearest(code, CODES)
@@ -125,7 +126,7 @@ class Header(Section):
         description="What the scenario is called.",
     )
     summary: Summary = Field("", description="What it is about, in a sentence or two.")
-    currency: Annotated[str, AfterValidator(_currency)] = Field(
+    currency: Annotated[str, AfterValidator(checked_currency)] = Field(
         ...,
         examples=["EUR"],
         description="The one currency of all amounts, by its code (ISO 4217), such as EUR.",

@@ -143,14 +143,18 @@ def test_a_reader_that_leaves_early_is_no_fault_of_the_program(garden: Path, tmp
         assert running.wait(timeout=AT_LAST_S) in (0, 1)
 
 
-@pytest.mark.parametrize("command", ["check", "run", "compare", "plugins", "studies", "schema", "fields"])
+@pytest.mark.parametrize(
+    "command", ["new", "check", "run", "compare", "plugins", "studies", "schema", "fields"]
+)
 def test_every_command_has_its_help(command: str, tmp_path: Path) -> None:
     done = shell(command, "--help", cwd=tmp_path)
     assert done.returncode == 0
     assert f"Usage: planner {command}" in done.stdout
 
 
-@pytest.mark.parametrize("command", ["check", "run", "compare", "plugins", "studies", "schema", "fields"])
+@pytest.mark.parametrize(
+    "command", ["new", "check", "run", "compare", "plugins", "studies", "schema", "fields"]
+)
 def test_help_comes_at_once_because_it_imports_no_stage(command: str, root: Path) -> None:
     code = (
         f"import sys\nfrom planner.cli import main\nsys.argv = ['planner', '{command}', '--help']\n"

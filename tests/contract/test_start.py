@@ -20,7 +20,9 @@ HEAVY = {
     "matplotlib",
     "openpyxl",
     "pandas",
+    "pexpect",
     "pint",
+    "prompt_toolkit",
     "pvlib",
     "scipy",
     "simpy",
@@ -45,6 +47,7 @@ def loaded_after(code: str, root: Path) -> set[str]:
     "arguments",
     [
         ["--help"],
+        ["new", "--help"],
         ["check", "--help"],
         ["compare", "--help"],
         ["hinges", "--help"],
