@@ -11,6 +11,8 @@ from typing import Any, Final
 
 LONGEST_PATH: Final = 200
 """Of a longer one the beginning is printed: its names are no names."""
+MOST_TOLD: Final = 100
+"""Nobody reads more at once; of the rest it is said how many they are."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -51,9 +53,13 @@ class InputError(Exception):
 
     @classmethod
     def of(cls, problems: Iterable[Problem]) -> InputError:
-        """All problems in the order of their places, none twice."""
+        """All problems in the order of their places, none twice; the words hold the first of very many."""
         ordered = sorted(set(problems))
-        return cls("\n".join(map(str, ordered)), ordered)
+        lines = list(map(str, ordered[:MOST_TOLD]))
+        if len(ordered) > MOST_TOLD:
+            more = len(ordered) - MOST_TOLD
+            lines.append(f"and {more:,} more {'mistake' if more == 1 else 'mistakes'}; mend these first")
+        return cls("\n".join(lines), ordered)
 
     def __reduce__(self) -> tuple[Any, ...]:
         return type(self), (str(self), self.problems)

@@ -43,6 +43,8 @@ ROWS: dict[str, list[str]] = {
         "plugin/builtin/test_crowds.py::test_needs_without_end_are_refused",
         "workshop/test_play.py::test_what_goes_round_without_time_passing_is_stopped_and_says_so",
         "scenario/test_heavy.py::test_the_heaviest_files_end_in_little_memory",
+        "scenario/test_heavy.py::test_no_bad_file_takes_long_or_much_memory",
+        "study/test_foresight.py::test_whoever_writes_too_much_reads_what_it_would_take",
     ],
     "files that lead elsewhere": [
         "extends_circle", "extends_itself", "extends_out_of_the_folder", "extends_address", "extends_root",

@@ -5,12 +5,13 @@ In: the user's YAML, already read. Out: frozen values. Must not know: how bucket
 
 from __future__ import annotations
 
-from typing import Final, Literal
+from typing import Annotated, Final, Literal
 
 from pydantic import Field
 
 from planner.plugin.builtin.pace import Spell
 from planner.plugin.contents import FallingLead, Mix
+from planner.scenario import toll
 from planner.scenario.clock import MonthNumbers, WeekdayWindows
 from planner.scenario.part import PartError
 from planner.scenario.section import Named, Section, across
@@ -99,7 +100,7 @@ class ShopSettings(Section):
 class _Places(Section):
     """Shops, what is typical of them, and how busy a time is."""
 
-    shops: Named[ShopSettings] = Field(
+    shops: Annotated[Named[ShopSettings], toll.SHOPS] = Field(
         ...,
         min_length=1,
         max_length=500,
