@@ -89,16 +89,24 @@ def inside_of(folder: Path, name: str, called: str) -> Path:
     pure = PurePosixPath(name.replace("\\", "/"))
     if pure.is_absolute() or ".." in pure.parts or re.match(r"[A-Za-z]:", name) or "\0" in name:
         raise ValueError(f"{quoted(name)} leads out of {called}; {_EXAMPLE}")
-    path = (folder / pure).resolve()
-    if not path.is_relative_to(folder.resolve()):
-        raise ValueError(f"{quoted(name)} is a link that leads out of {called}; copy the file into it")
-    if not path.is_file():
+    try:
+        path = (folder / pure).resolve()
+        if not path.is_relative_to(folder.resolve()):
+            raise ValueError(f"{quoted(name)} is a link that leads out of {called}; copy the file into it")
+        if path.is_file():
+            return path
+        if path.exists():
+            raise ValueError(f"{quoted(name)} is not an ordinary file; {_EXAMPLE}")
         above = (folder / pure).parent
         names = [entry.name for entry in above.iterdir()] if above.is_dir() else []
-        near = nearest(pure.name, names)
-        guess = f"; did you mean {pure.with_name(near)}?" if near else "; check the name"
-        raise ValueError(f"there is no file {quoted(name)} in {called}{guess}")
-    return path
+    except (
+        OSError,
+        RuntimeError,
+    ):  # too long a name; links that lead to each other; a folder that may not be read
+        raise ValueError(f"{quoted(name)} cannot be found in {called}; check the name; {_EXAMPLE}") from None
+    near = nearest(pure.name, names)
+    guess = f"; did you mean {pure.with_name(near)}?" if near else "; check the name"
+    raise ValueError(f"there is no file {quoted(name)} in {called}{guess}")
 
 
 def _package_folder(package: str) -> Path:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import core_schema
@@ -287,6 +287,9 @@ def cut_warning(spread: Spread, form: SpreadOf, currency: str | None = None) -> 
 
 
 SpreadMassKg = Annotated[Spread, SpreadOf("kg", low=0)]
+LEAST_BUCKET_KG: Final = 0.001
+"""What a bucket costs is reckoned by its weight, so it weighs a gram at least."""
+SpreadBucketKg = Annotated[Spread, SpreadOf("kg", low=LEAST_BUCKET_KG)]
 SpreadH = Annotated[Spread, SpreadOf("h", low=0)]
 SpreadMin = Annotated[Spread, SpreadOf("min", low=0)]
 SpreadDays = Annotated[Spread, SpreadOf("day", low=0)]

@@ -51,6 +51,11 @@ ROWS: dict[str, list[str]] = {
         "data_file_out_of_the_folder", "data_file_from_the_net", "model_that_is_a_path",
         "scenario/test_extends.py::test_a_base_that_is_a_link_out_of_the_folder_is_refused",
         "scenario/test_data.py::test_a_link_that_leads_out_is_refused",
+        "scenario/test_data.py::test_names_that_lead_nowhere_are_told",
+        "scenario/test_data.py::test_a_pipe_or_a_folder_is_never_opened",
+        "scenario/test_data.py::test_a_package_is_looked_for_and_not_run",
+        "scenario/test_extends.py::test_a_link_that_leads_to_itself_is_told",
+        "cli/test_commands.py::test_what_is_set_on_the_command_line_runs_nothing_and_leads_nowhere",
     ],
     "packages that do wrong": [
         "plugin/test_faults.py::test_what_a_package_does_wrong_is_told_with_all_that_it_takes_to_find_it",
