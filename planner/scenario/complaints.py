@@ -286,7 +286,8 @@ def _in_words(detail: ErrorDetails, location: Steps, subject: Subject) -> str:
             has = "is empty" if count == 0 else f"has {'other' if count is None else f'{count:,}'} entries"
             return f"the {what} {has}; write {limit}{f', such as {example}' if count == 0 else ''}{taking(count)}"
         case "string_too_short":
-            return f"the text is too short; write at least {context['min_length']} character(s)"
+            least = context["min_length"]
+            return "no text stands here; write some" if least == 1 else f"write at least {least} letters"
         case "string_too_long":
-            return f"the text is too long; write at most {context['max_length']} characters"
+            return f"the text is too long; write at most {context['max_length']} letters"
     return f"{found} is not understood here ({detail['msg'].rstrip('.')}); write {needed}, such as {example}"

@@ -159,7 +159,7 @@ def _base(value: Any, chain: list[Path], root: Path) -> Path:
         raise ValueError(
             f"{quoted(value)} is an address; nothing is fetched from the net, name a file in the folder"
         )
-    base = inside_of(chain[-1].parent, value.strip(), "the scenario's folder")
+    base = inside_of(chain[-1].parent, value.strip(), "the scenario's folder", "data/base.yaml")
     if not base.is_relative_to(root):
         raise ValueError(f"{quoted(value)} leads out of the scenario's folder")
     shown_chain = " -> ".join(file.name for file in chain)

@@ -81,6 +81,10 @@ class SpreadOf:
         return {"oneOf": forms}
 
 
+def _counted(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
+
+
 def spread_of(symbol: str, low: float | None = None, high: float | None = None) -> SpreadOf:
     """Marker for `Annotated[Spread, spread_of("kg", low=1)]`: unit and hard bounds [that unit]."""
     return SpreadOf(symbol, low, high)
@@ -200,7 +204,10 @@ def _read_choice(
     if len(read) == 2:
         values, weights = (parts[name] for name in ("values", "weights"))
         if len(values[1]) != len(weights[1]):
-            words = f"there are {len(values[1])} values but {len(weights[1])} weights; write one weight for each value"
+            words = (
+                f"{_counted(len(values[1]), 'value')}, but {_counted(len(weights[1]), 'weight')}; write one weight "
+                "for each value"
+            )
             found.append(PartError(words, [weights[0]]))
         if not any(read["weights"]) and len(read["weights"]) == len(weights[1]):
             found.append(PartError("the weights are all 0; at least one must be more", [weights[0]]))
@@ -225,7 +232,9 @@ def _odd(
             words = f"the mode ({text('mode')}) lies outside low ({text('low')}) to high ({text('high')})"
             yield PartError(words, [keys["mode"]], [keys[limit]])
     if sd is not None and sd < 0:
-        yield PartError(f"a standard deviation of {text('sd')} is below 0; write 0 or more", [keys["sd"]])
+        yield PartError(
+            f"sd, how far values usually lie from the mean, is {text('sd')}; write 0 or more", [keys["sd"]]
+        )
     if mean is None:
         return
     if kind in {"lognormal", "gamma", "exponential"} and mean <= 0:
