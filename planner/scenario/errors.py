@@ -53,8 +53,12 @@ class InputError(Exception):
 
     @classmethod
     def of(cls, problems: Iterable[Problem]) -> InputError:
-        """All problems in the order of their places, none twice; the words hold the first of very many."""
-        ordered = sorted(set(problems))
+        """All problems in the order of their places; the words hold the first of very many.
+
+        What is written once and read in several places, as YAML's ``*name`` is, is one mistake and told once.
+        """
+        first = {(one.file, one.line, one.column, one.message): one for one in sorted(problems, reverse=True)}
+        ordered = sorted(first.values())
         lines = list(map(str, ordered[:MOST_TOLD]))
         if len(ordered) > MOST_TOLD:
             more = len(ordered) - MOST_TOLD
