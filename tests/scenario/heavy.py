@@ -7,6 +7,7 @@ the counting), and the most memory so far [MB]. The name ``bad`` stands for ever
 from __future__ import annotations
 
 import json
+import re
 import resource
 import sys
 import tempfile
@@ -101,6 +102,14 @@ def main() -> None:
             _told(path.name, Path(path.name), lambda file: load_with(file, Registry(), business_class=Small))
 
 
+def most_memory_mb() -> float:
+    """The most memory that this program has had so far; what the one that started it has is no part of it."""
+    status = Path("/proc/self/status")
+    if status.exists():  # since here the system counts from what was there before the program began
+        return float(re.search(r"^VmHWM:\s+(\d+) kB$", status.read_text(), re.M)[1]) / 1000.0  # type: ignore[index]
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000.0
+
+
 def _told(name: str, path: Path, load_it: Callable[[Path], object]) -> None:
     start, ended = process_time(), "loaded"
     with Calls() as calls:
@@ -113,7 +122,7 @@ def _told(name: str, path: Path, load_it: Callable[[Path], object]) -> None:
         "ended": ended,
         "calls": calls.number,
         "seconds": process_time() - start,
-        "memory_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000.0,
+        "memory_mb": most_memory_mb(),
     }
     sys.stdout.write(f"{json.dumps(row)}\n")
 
