@@ -51,8 +51,9 @@ class Reader:
         return self.units == "us"
 
     def money(self, value: float, decimals: int = 0) -> str:
-        """An amount with its currency."""
-        return f"{number(value, decimals)} {self.currency}"
+        """An amount with its currency; nothing has none."""
+        text = number(value, decimals)
+        return text if text == NOTHING else f"{text} {self.currency}"
 
     @property
     def mass_unit(self) -> Literal["kg", "lb"]:

@@ -7,10 +7,11 @@ Must not know: how anything is drawn or played.
 from __future__ import annotations
 
 from datetime import date
-from typing import Final, Literal
+from typing import Annotated, Final, Literal
 
 from pydantic import Field
 
+from planner.scenario import toll
 from planner.scenario.clock import Day, DayRanges, DayWindows, WeekdayWindows
 from planner.scenario.gear import Melting, Sorting
 from planner.scenario.hauling import Fetching, Lifting, Vehicle, Yard
@@ -47,8 +48,10 @@ class Calendar(Section):
     """
 
     start: Day = Field(date(2026, 1, 1), description="First day.")
-    years: Count = Field(1, ge=1, le=3, description="Years played, 365 days each.")
-    days: Count | None = Field(None, ge=1, le=1095, description="Days played instead of whole years.")
+    years: Annotated[Count, toll.YEARS] = Field(1, ge=1, le=3, description="Years played, 365 days each.")
+    days: Annotated[Count | None, toll.DAYS] = Field(
+        None, ge=1, le=1095, description="Days played instead of whole years."
+    )
     latitude_deg: AngleDeg = Field(
         45.0, ge=-66, le=66, description="For sunrise, sunset and seasons; north positive (assumed)."
     )

@@ -54,6 +54,8 @@ class Changed:
         Paths at which everything is new.
     moved : set of Place
         Where changes stand that multiply or add: whatever they make impossible is one mistake.
+    touched : set of str
+        Keys at the top at or below which a change works, or tries to.
     """
 
     tree: Tree
@@ -61,6 +63,7 @@ class Changed:
     skipped: list[str] = field(default_factory=list)
     anew: list[Steps] = field(default_factory=list)
     moved: set[Place] = field(default_factory=set)
+    touched: set[str] = field(default_factory=set)
 
 
 def apply(
@@ -107,7 +110,9 @@ def apply(
         value, written_at = changes[path], (*where, path)
         if any(steps[: len(written_at)] == written_at for steps in source.unread):
             continue
-        if (first := path.partition(".")[0].strip()) in closed:
+        first = path.partition(".")[0].strip()
+        result.touched.add(first)
+        if first in closed:
             words = f"'{first}' is not part of the business; {closed_to}"
             result.wrong.append((written_at, words))
             continue

@@ -22,6 +22,7 @@ from planner.scenario.outline import (
     fields_of,
     homes_in,
     kind_in_words,
+    toll_of,
     walk,
 )
 from planner.scenario.part import PartError, PartsError
@@ -233,12 +234,21 @@ def _in_words(detail: ErrorDetails, location: Steps, subject: Subject) -> str:
         example_value(field, subject.currency) if field else example_block(subject.model, subject.currency)
     )
     found = quoted(value)
+
+    def taking(number: Any) -> str:
+        """Of what is too much, what it would take."""
+        too_much = isinstance(number, int) and kind in {"less_than_equal", "less_than", "too_long"}
+        toll = toll_of(field) if field is not None and too_much else None
+        return f"; {toll.words(number)}" if toll else ""
+
     if value is None:
         otherwise = "" if field and field.is_required() else ", or delete the key"
         return f"nothing is written here; write {needed}, such as {example}{otherwise}"
     match kind:
         case "greater_than_equal" | "greater_than" | "less_than_equal" | "less_than":
-            return f"{shown(value)} is not possible; it must be {allowed or 'within its bounds'}"
+            return (
+                f"{shown(value)} is not possible; it must be {allowed or 'within its bounds'}{taking(value)}"
+            )
         case "literal_error" | "enum":
             words = re.findall(r"'([^']*)'", str(context.get("expected", "")))
             near = nearest(shown(value), words)
@@ -271,12 +281,13 @@ def _in_words(detail: ErrorDetails, location: Steps, subject: Subject) -> str:
                 if kind == "too_short"
                 else f"at most {context['max_length']}"
             )
-            count = context.get("actual_length")
+            count = len(value) if isinstance(value, (dict, list)) else context.get("actual_length")
             what = "block" if isinstance(value, dict) else "list"
-            has = "is empty" if count == 0 else f"has {'other' if count is None else count} entries"
-            return f"the {what} {has}; write {limit}{f', such as {example}' if count == 0 else ''}"
+            has = "is empty" if count == 0 else f"has {'other' if count is None else f'{count:,}'} entries"
+            return f"the {what} {has}; write {limit}{f', such as {example}' if count == 0 else ''}{taking(count)}"
         case "string_too_short":
-            return f"the text is too short; write at least {context['min_length']} character(s)"
+            least = context["min_length"]
+            return "no text stands here; write some" if least == 1 else f"write at least {least} letters"
         case "string_too_long":
-            return f"the text is too long; write at most {context['max_length']} characters"
+            return f"the text is too long; write at most {context['max_length']} letters"
     return f"{found} is not understood here ({detail['msg'].rstrip('.')}); write {needed}, such as {example}"

@@ -96,10 +96,17 @@ class _Composer:
     def _document(self, event: Any) -> None:
         self.documents += 1
         if self.documents > 1:
-            self.wrong(event.start_mark, "a second document begins here (---); a scenario is one document")
+            self.wrong(
+                event.start_mark,
+                "--- begins a second text here, and a scenario is one; delete this line and what does not belong "
+                "below it",
+            )
             raise _Stop
         if event.version or event.tags:
-            self.wrong(event.start_mark, "directives (%) are not supported; delete the lines above ---")
+            self.wrong(
+                event.start_mark,
+                "a line that begins with % has no meaning here; delete it, and the line --- below it",
+            )
 
     def _count(self, event: Any, more: int) -> None:
         self.count += more
@@ -115,17 +122,23 @@ class _Composer:
         if event.anchor:
             self.wrong(
                 event.start_mark,
-                f"anchors (&{shown(event.anchor)}) are not supported; write the value out each time",
+                f"& and a name (&{shown(event.anchor)}) have no meaning here; write the value out where it is needed, "
+                "and put a text that begins with & in quotes",
             )
         if event.tag:
             self.wrong(
-                event.start_mark, f"tags ({shown(event.tag)}) are not supported; write the plain value"
+                event.start_mark,
+                f"a word with ! before a value ({shown(event.tag)}) has no meaning here; write the value alone, and "
+                "put a text that begins with ! in quotes",
             )
 
     def _open(self, event: Any, new: dict[str, Any] | list[Any]) -> None:
         self._common(event)
         if len(self.levels) >= MOST_DEPTH:
-            self.wrong(event.start_mark, f"more than {MOST_DEPTH} levels are nested; make it flatter")
+            self.wrong(
+                event.start_mark,
+                f"block stands in block here, more than {MOST_DEPTH} deep; no scenario needs so many, take some away",
+            )
             raise _Stop
         if self.levels and isinstance(self.levels[-1].into, dict) and self.levels[-1].key is None:
             self.wrong(
@@ -156,7 +169,10 @@ class _Composer:
                     level.into.setdefault(key, value)
 
     def _alias(self, event: Any) -> None:
-        words = f"aliases (*{shown(event.anchor)}) are not supported; write the value out again"
+        words = (
+            f"* and a name (*{shown(event.anchor)}) have no meaning here; write the value out again, and put a text "
+            "that begins with * in quotes"
+        )
         self.wrong(event.start_mark, words)
         value = self.anchored.get(event.anchor)
         self._count(event, _size(value))
@@ -227,9 +243,7 @@ class _Composer:
         key = self._seen(event)
         steps = (*level.steps, key)
         if key == _MERGE:
-            self.wrong(
-                event.start_mark, "merge keys (<<) are not supported; write the keys out, or use `extends`"
-            )
+            self.wrong(event.start_mark, "<< has no meaning here; write the keys out again")
         elif not key.strip():
             self.wrong(event.start_mark, "an empty key stands here; write a key before the colon")
             key = ""
@@ -272,7 +286,10 @@ def compose(text: str, file: str) -> Tree:
         composer.problems.append(Problem(file, 0, 0, "", f"cannot be understood ({shown(error)})"))
     if composer.whole and not composer.documents:
         composer.whole = False
-        message = "holds only comments; begin with a line such as `title: My business`"
+        message = (
+            "holds nothing but lines that begin with #, which are not read; begin with a line such as "
+            "`title: My business`"
+        )
         composer.problems.append(Problem(file, 0, 0, "", message))
     if not composer.whole:
         raise InputError.of(composer.problems)

@@ -22,7 +22,9 @@ from planner.scenario.wording import nearest, quoted, shown
 LATER: Final = "files later"
 """In the context of a validation: whether a file is there is not asked."""
 _PACKAGE = re.compile(r"[A-Za-z_]\w*")
-_EXAMPLE = "write a path below the scenario's folder, such as data/year.csv"
+_EXAMPLE = "write the name of a file in the scenario's folder, or in one below it, such as {}"
+_YEAR = "data/year.csv"
+_DATA = _EXAMPLE.format(_YEAR)
 
 
 class _DataFile:
@@ -75,37 +77,46 @@ def find(value: Any, folder: Path) -> Path:
         In plain words.
     """
     if not isinstance(value, str) or not value.strip():
-        raise ValueError(f"{quoted(value)} was found where a file's name is needed; {_EXAMPLE}")
+        raise ValueError(f"{quoted(value)} was found where a file's name is needed; {_DATA}")
     package, colon, inside = value.strip().partition(":")
     if colon and inside.startswith("//"):
-        raise ValueError(f"{quoted(value)} is an address; nothing is fetched from the net; {_EXAMPLE}")
+        raise ValueError(f"{quoted(value)} is an address; nothing is fetched from the net; {_DATA}")
     if colon and len(package) > 1:
         return inside_of(_package_folder(package), inside, f"the package {shown(package)}")
     return inside_of(folder, value.strip(), "the scenario's folder")
 
 
-def inside_of(folder: Path, name: str, called: str) -> Path:
+def inside_of(folder: Path, name: str, called: str, such_as: str = _YEAR) -> Path:
     """The file of this name below a folder; refused where it leaves it, by `..`, by a root or by a link."""
+    example = _EXAMPLE.format(such_as)
     pure = PurePosixPath(name.replace("\\", "/"))
     if pure.is_absolute() or ".." in pure.parts or re.match(r"[A-Za-z]:", name) or "\0" in name:
-        raise ValueError(f"{quoted(name)} leads out of {called}; {_EXAMPLE}")
-    path = (folder / pure).resolve()
-    if not path.is_relative_to(folder.resolve()):
-        raise ValueError(f"{quoted(name)} is a link that leads out of {called}; copy the file into it")
-    if not path.is_file():
+        raise ValueError(f"{quoted(name)} leads out of {called}; {example}")
+    try:
+        path = (folder / pure).resolve()
+        if not path.is_relative_to(folder.resolve()):
+            raise ValueError(f"{quoted(name)} is a link that leads out of {called}; copy the file into it")
+        if path.is_file():
+            return path
+        if path.exists():
+            raise ValueError(f"{quoted(name)} is not an ordinary file; {example}")
         above = (folder / pure).parent
         names = [entry.name for entry in above.iterdir()] if above.is_dir() else []
-        near = nearest(pure.name, names)
-        guess = f"; did you mean {pure.with_name(near)}?" if near else "; check the name"
-        raise ValueError(f"there is no file {quoted(name)} in {called}{guess}")
-    return path
+    except (
+        OSError,
+        RuntimeError,
+    ):  # too long a name; links that lead to each other; a folder that may not be read
+        raise ValueError(f"{quoted(name)} cannot be found in {called}; check the name; {example}") from None
+    near = nearest(pure.name, names)
+    guess = f"; did you mean {pure.with_name(near)}?" if near else "; check the name"
+    raise ValueError(f"there is no file {quoted(name)} in {called}{guess}")
 
 
 def _package_folder(package: str) -> Path:
     spec = find_spec(package) if _PACKAGE.fullmatch(package) else None
     folders = list(spec.submodule_search_locations or []) if spec and spec.origin else []
     if not folders:
-        raise ValueError(f"there is no installed package {quoted(package)} with files; {_EXAMPLE}")
+        raise ValueError(f"there is no installed package {quoted(package)} with files; {_DATA}")
     return Path(folders[0])
 
 

@@ -11,6 +11,8 @@ from typing import Any, Final
 
 LONGEST_PATH: Final = 200
 """Of a longer one the beginning is printed: its names are no names."""
+MOST_TOLD: Final = 100
+"""Nobody reads more at once; of the rest it is said how many they are."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -51,9 +53,17 @@ class InputError(Exception):
 
     @classmethod
     def of(cls, problems: Iterable[Problem]) -> InputError:
-        """All problems in the order of their places, none twice."""
-        ordered = sorted(set(problems))
-        return cls("\n".join(map(str, ordered)), ordered)
+        """All problems in the order of their places; the words hold the first of very many.
+
+        What is written once and read in several places, as YAML's ``*name`` is, is one mistake and told once.
+        """
+        first = {(one.file, one.line, one.column, one.message): one for one in sorted(problems, reverse=True)}
+        ordered = sorted(first.values())
+        lines = list(map(str, ordered[:MOST_TOLD]))
+        if len(ordered) > MOST_TOLD:
+            more = len(ordered) - MOST_TOLD
+            lines.append(f"and {more:,} more {'mistake' if more == 1 else 'mistakes'}; mend these first")
+        return cls("\n".join(lines), ordered)
 
     def __reduce__(self) -> tuple[Any, ...]:
         return type(self), (str(self), self.problems)

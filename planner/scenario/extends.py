@@ -7,9 +7,9 @@ that is `none` is left out.
 
 from __future__ import annotations
 
-import copy
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from itertools import islice
 from pathlib import Path
 from typing import Any, Final
 
@@ -17,7 +17,7 @@ from planner.scenario.amounts import is_spread
 from planner.scenario.data import inside_of
 from planner.scenario.errors import InputError, Problem
 from planner.scenario.source import read
-from planner.scenario.tree import Steps, Tree, at
+from planner.scenario.tree import Steps, Tree, at, copied
 from planner.scenario.wording import close, nearest, quoted, unknown
 
 LONGEST_CHAIN = 10
@@ -112,7 +112,8 @@ def taken_over(problems: Iterable[Problem], file: str) -> list[Problem]:
 def _read(path: Path, name: str, known_keys: Collection[str]) -> Tree:
     """Read one file; a misspelt key at its top is told, and taken for the key that is meant."""
     tree = read(path, name)
-    for key in [key for key in tree.value if key not in known_keys]:
+    # no more than there are keys can be misspelt ones
+    for key in islice([key for key in tree.value if key not in known_keys], len(known_keys)):
         meant = close(key, [other for other in known_keys if other not in tree.value])
         if meant:
             place = tree.place((key,), key=True)
@@ -158,7 +159,7 @@ def _base(value: Any, chain: list[Path], root: Path) -> Path:
         raise ValueError(
             f"{quoted(value)} is an address; nothing is fetched from the net, name a file in the folder"
         )
-    base = inside_of(chain[-1].parent, value.strip(), "the scenario's folder")
+    base = inside_of(chain[-1].parent, value.strip(), "the scenario's folder", "data/base.yaml")
     if not base.is_relative_to(root):
         raise ValueError(f"{quoted(value)} leads out of the scenario's folder")
     shown_chain = " -> ".join(file.name for file in chain)
@@ -183,13 +184,14 @@ def _merge(into: Tree, over: Tree, steps: Steps) -> None:
     for key, value in new.items():
         here = (*steps, key)
         if value == LEFT_OUT and here[0] in MAY_BE_LEFT_OUT and len(here) <= 2:
+            into.forget_standing(here)
             old.pop(key, None)
-            into.forget_places(here)
         elif key in old and _goes_deeper(old[key], value, here):
             into.keys[here], into.values[here] = over.place(here, key=True), over.place(here)
             _merge(into, over, here)
         else:
-            old[key] = copy.deepcopy(value)
+            into.forget_standing(here)
+            old[key] = copied(value)
             into.replace_places(here, over, here)
 
 

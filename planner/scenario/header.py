@@ -11,6 +11,7 @@ from typing import Annotated, Any, Final, Literal
 
 from pydantic import AfterValidator, Field
 
+from planner.scenario import toll
 from planner.scenario.currencies import CODES
 from planner.scenario.part import PartError
 from planner.scenario.section import Named, Section, across
@@ -19,6 +20,9 @@ from planner.scenario.wording import listed, nearest, quoted
 
 AS_TODAY: Final = "as today"
 EXPECTED: Final = "expected"
+MOST_OPTIONS: Final = 500
+MOST_OUTLOOKS: Final = 100
+"""Each is a business of its own, which is read and checked before anything is played (assumed)."""
 PROBABILITY_TOLERANCE: Final = 1e-9
 """Probabilities may sum to so much more than 1, since decimals round."""
 
@@ -78,10 +82,10 @@ class Study(Section):
     seed: Count = Field(
         1, le=2**32 - 1, description="Start of all chance; the same seed gives the same numbers."
     )
-    replicates: Count = Field(
+    replicates: Annotated[Count, toll.WORLDS] = Field(
         50, ge=2, le=100_000, description="Worlds that every option meets, under every outlook."
     )
-    budget: Count | None = Field(
+    budget: Annotated[Count | None, toll.RUNS] = Field(
         None,
         ge=100,
         le=100_000_000,
@@ -138,15 +142,18 @@ class Header(Section):
         None,
         description="Another file, in the same folder or below it, whose keys this one takes over and overrides.",
     )
-    options: Named[Option] = Field(
+    options: Annotated[Named[Option], toll.OPTIONS] = Field(
         default_factory=dict,
+        max_length=MOST_OPTIONS,
         description=(
             "What the owner could do, by name; `a name: none` leaves out one that the file extended offers, "
             "`options: none` all of them."
         ),
     )
-    outlooks: Named[Outlook] = Field(
-        default_factory=dict, description="What might happen, by name; `none` as for options."
+    outlooks: Annotated[Named[Outlook], toll.OUTLOOKS] = Field(
+        default_factory=dict,
+        max_length=MOST_OUTLOOKS,
+        description="What might happen, by name; `none` as for options.",
     )
     ranges: Named[Range] = Field(
         default_factory=dict,

@@ -88,7 +88,8 @@ def input_of(text: str) -> Input:
             "'rates.settings.lead.mean*=0.9'"
         )
     path, sign, value = found.groups()
-    plain = re.fullmatch(r"-?\d+(\.\d+)?", value)
+    # longer ones are told as too large by whoever reads the value
+    plain = re.fullmatch(r"-?\d{1,18}(\.\d{1,300})?", value)
     return Input(
         path, float(value) if plain and "." in value else int(value) if plain else value, SIGNS[sign]
     )

@@ -49,8 +49,13 @@ class Read:
     stand_ins: set[Steps] = field(default_factory=set)
 
 
-def read_section(subject: Subject, context: Mapping[str, Any]) -> Read:
-    """Read one section, each key by itself; whether keys agree is asked later."""
+def read_section(
+    subject: Subject, context: Mapping[str, Any], read_before: Mapping[str, Any] | None = None
+) -> Read:
+    """Read one section, each key by itself; whether keys agree is asked later.
+
+    What of it was read before need not be read again.
+    """
     read = Read(None, subject.tree)
     for _ in range(MOST_ROUNDS):
         try:
@@ -58,14 +63,16 @@ def read_section(subject: Subject, context: Mapping[str, Any]) -> Read:
         except KeyError:
             value = None
         try:
+            known = read_before if read_before and read.tree is subject.tree else {}
             read.section = subject.model.model_validate(
-                {} if value is None else value, context={**context, KEYS_ALONE: True}
+                {**value, **known} if known else {} if value is None else value,
+                context={**context, KEYS_ALONE: True},
             )
             break
         except ValidationError as error:
             found = list(complaints(error, replace(subject, tree=read.tree)))
-        known = Places([*read.stand_ins, *read.tree.unread, *(one.spoils for one in found if one.spoils)])
-        read.told += [(one, problem(one, read.tree)) for one in found if not known.meet(one.about)]
+        wrong = Places([*read.stand_ins, *read.tree.unread, *(one.spoils for one in found if one.spoils)])
+        read.told += [(one, problem(one, read.tree)) for one in found if not wrong.meet(one.about)]
         if read.tree is subject.tree:
             read.tree = _begun(subject)
         before = Places(read.stand_ins)

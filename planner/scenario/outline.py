@@ -20,6 +20,7 @@ from planner.scenario.clock import Table, Written
 from planner.scenario.kinds import KINDS
 from planner.scenario.section import Section, units_of
 from planner.scenario.spread import Spread, SpreadOf
+from planner.scenario.toll import Toll
 from planner.scenario.tree import Steps
 from planner.scenario.units import Unit, bounds_in_words, example_of, in_words, written
 
@@ -35,9 +36,10 @@ def business_model(given: type[Section] | None = None) -> type[Section]:
     return Business
 
 
-def fields_of(model: type[Section]) -> dict[str, FieldInfo]:
+@cache
+def fields_of(model: type[Section]) -> Mapping[str, FieldInfo]:
     """Fields by the key that users write."""
-    return {field.alias or name: field for name, field in model.model_fields.items()}
+    return types.MappingProxyType({field.alias or name: field for name, field in model.model_fields.items()})
 
 
 def plain(annotation: Any) -> Any:
@@ -56,6 +58,11 @@ def plain(annotation: Any) -> Any:
 
 def shape_of(annotation: Any) -> tuple[Shape, Any]:
     """Whether a field holds one value, a list or a map of the user's names; and of what."""
+    return _shape_of(annotation)
+
+
+@cache
+def _shape_of(annotation: Any) -> tuple[Shape, Any]:
     kind = plain(annotation)
     origin, inner = get_origin(kind), get_args(kind)
     if origin in {tuple, list, frozenset, set} and inner:
@@ -71,6 +78,7 @@ def section_in(annotation: Any) -> tuple[Shape, type[Section] | None]:
     return shape, inner if isinstance(inner, type) and issubclass(inner, Section) else None
 
 
+@cache
 def marker_of(field: FieldInfo) -> Any:
     """The one marker that says how a field's value is written; None for plain types."""
     for part in field.metadata:
@@ -81,6 +89,11 @@ def marker_of(field: FieldInfo) -> Any:
             return part
     units = units_of(field)
     return next(iter(units)) if len(units) == 1 else None
+
+
+def toll_of(field: FieldInfo) -> Toll | None:
+    """What each of the things costs that a field counts; None where it counts nothing that takes long."""
+    return next((part for part in field.metadata if isinstance(part, Toll)), None)
 
 
 def _annotations(annotation: Any) -> Iterator[Any]:

@@ -68,6 +68,7 @@ def read_business(
     context: Mapping[str, Any],
     header_class: type[Section] | None = None,
     doubt: Doubt | None = None,
+    read_before: Mapping[str, Any] | None = None,
 ) -> Reading:
     """Read a business and the settings of its models.
 
@@ -85,12 +86,15 @@ def read_business(
         Whose keys stand beside those of the business in the same file.
     doubt : Doubt, optional
         What cannot be judged, since it is known to be wrong.
+    read_before : Mapping, optional
+        Sections, by their keys at the top, that the same values were read as before, models' settings included.
     """
+    known = read_before or {}
     header_keys = tuple(fields_of(header_class)) if header_class else ()
     whole = (business_class, header_class) if header_class else (business_class,)
     subject = Subject(tree, (), business_class, context.get("currency"), header_keys, whole)
     reading = Reading(None, tree, doubt or Doubt())
-    read = read_section(subject, context)
+    read = read_section(subject, context, known)
     reading.take(read)
     kinds = [kind for kind in MODEL_KINDS if kind in fields_of(business_class)]
     settings: dict[str, Any] = {}
@@ -99,6 +103,8 @@ def read_business(
             reading.doubt = reading.doubt.also(
                 [(kind,)]
             )  # another model may stand in the file that cannot be read
+        if kind in known:
+            continue
         value = getattr(read.section, kind, None)
         if isinstance(value, tuple):
             settings[kind] = tuple(

@@ -92,14 +92,22 @@ def _text(path: Path, name: str) -> str:
     if not content.strip():
         raise _refuse(name, "is empty; begin with a line such as `title: My business`")
     if b"\0" in content[:8192] and not content.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise _refuse(name, "is not a text file; name a scenario file in YAML")
+        raise _refuse(name, "is not a text file; name a scenario, such as scenarios/example.yaml")
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
         column = error.start - content.rfind(b"\n", 0, error.start)
         raise InputError.of(
-            [Problem(name, line, column, "", "is not in UTF-8; save the file with the encoding UTF-8")]
+            [
+                Problem(
+                    name,
+                    line,
+                    column,
+                    "",
+                    "a letter here cannot be read; save the file anew in your editor, and choose UTF-8 as its encoding",
+                )
+            ]
         ) from None
 
 

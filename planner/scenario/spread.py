@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import core_schema
@@ -79,6 +79,10 @@ class SpreadOf:
                 }
             )
         return {"oneOf": forms}
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
 def spread_of(symbol: str, low: float | None = None, high: float | None = None) -> SpreadOf:
@@ -200,7 +204,10 @@ def _read_choice(
     if len(read) == 2:
         values, weights = (parts[name] for name in ("values", "weights"))
         if len(values[1]) != len(weights[1]):
-            words = f"there are {len(values[1])} values but {len(weights[1])} weights; write one weight for each value"
+            words = (
+                f"{_counted(len(values[1]), 'value')}, but {_counted(len(weights[1]), 'weight')}; write one weight "
+                "for each value"
+            )
             found.append(PartError(words, [weights[0]]))
         if not any(read["weights"]) and len(read["weights"]) == len(weights[1]):
             found.append(PartError("the weights are all 0; at least one must be more", [weights[0]]))
@@ -225,7 +232,9 @@ def _odd(
             words = f"the mode ({text('mode')}) lies outside low ({text('low')}) to high ({text('high')})"
             yield PartError(words, [keys["mode"]], [keys[limit]])
     if sd is not None and sd < 0:
-        yield PartError(f"a standard deviation of {text('sd')} is below 0; write 0 or more", [keys["sd"]])
+        yield PartError(
+            f"sd, how far values usually lie from the mean, is {text('sd')}; write 0 or more", [keys["sd"]]
+        )
     if mean is None:
         return
     if kind in {"lognormal", "gamma", "exponential"} and mean <= 0:
@@ -287,6 +296,9 @@ def cut_warning(spread: Spread, form: SpreadOf, currency: str | None = None) -> 
 
 
 SpreadMassKg = Annotated[Spread, SpreadOf("kg", low=0)]
+LEAST_BUCKET_KG: Final = 0.001
+"""What a bucket costs is reckoned by its weight, so it weighs a gram at least."""
+SpreadBucketKg = Annotated[Spread, SpreadOf("kg", low=LEAST_BUCKET_KG)]
 SpreadH = Annotated[Spread, SpreadOf("h", low=0)]
 SpreadMin = Annotated[Spread, SpreadOf("min", low=0)]
 SpreadDays = Annotated[Spread, SpreadOf("day", low=0)]

@@ -6,7 +6,7 @@ Knows no fields and no YAML.
 
 from __future__ import annotations
 
-import copy
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -49,35 +49,56 @@ class Tree:
 
     def copy(self) -> Tree:
         """The same values and places, free to be changed."""
-        return Tree(copy.deepcopy(self.value), dict(self.keys), dict(self.values), set(self.unread))
+        return Tree(copied(self.value), dict(self.keys), dict(self.values), set(self.unread))
 
     def forget_places(self, steps: Steps) -> None:
         """Forget the places of everything at and below a path."""
+        if steps not in self.keys and steps not in self.values:
+            return  # nothing below it has a place either
         for places in (self.keys, self.values):
             for old in [path for path in places if path[: len(steps)] == steps]:
                 del places[old]
 
+    def forget_standing(self, steps: Steps) -> None:
+        """Forget the places of a value that still stands at a path; no other places are looked at."""
+        for path in self.paths(steps):
+            self.keys.pop(path, None)
+            self.values.pop(path, None)
+
     def replace_places(self, steps: Steps, source: Tree, source_steps: Steps) -> None:
-        """Let everything at and below a path stand where the source's path stands."""
+        """Let everything at and below a path stand where the path of another tree stands."""
         length = len(source_steps)
-        found = [
-            {
-                (*steps, *path[length:]): place
-                for path, place in places.items()
-                if path[:length] == source_steps
-            }
-            for places in (source.keys, source.values)
-        ]
         self.forget_places(steps)
-        self.keys.update(found[0])
-        self.values.update(found[1])
+        for path in source.paths(source_steps):
+            for own, places in ((self.keys, source.keys), (self.values, source.values)):
+                if path in places:
+                    own[*steps, *path[length:]] = places[path]
+
+    def paths(self, steps: Steps) -> Iterator[Steps]:
+        """A path and every path below it; no more than these are looked at, however long the file is."""
+        yield steps
+        try:
+            value = at(self.value, steps)
+        except KeyError:
+            return
+        for step in (
+            value if isinstance(value, dict) else range(len(value)) if isinstance(value, list) else ()
+        ):
+            yield from self.paths((*steps, step))
 
     def move_places(self, steps: Steps, to: Steps) -> None:
         """Let everything at and below a path be found at another one."""
         length = len(steps)
-        self.replace_places(to, self, steps)
+        # by places, not by values: these may have moved before
+        moved = [
+            {(*to, *path[length:]): place for path, place in places.items() if path[:length] == steps}
+            for places in (self.keys, self.values)
+        ]
+        self.forget_places(to)
         if to[:length] != steps:
             self.forget_places(steps)
+        self.keys.update(moved[0])
+        self.values.update(moved[1])
         self.unread = {(*to, *path[length:]) if path[:length] == steps else path for path in self.unread}
 
     def rename(self, steps: Steps, key: str) -> None:
@@ -105,6 +126,13 @@ class Tree:
             if found := first.get(part) or then.get(part):
                 return found
         raise KeyError(steps)
+
+
+def copied(value: Any) -> Any:
+    """A copy of plain values that shares no block and no list with them."""
+    if isinstance(value, dict):
+        return {key: copied(part) for key, part in value.items()}
+    return [copied(part) for part in value] if isinstance(value, list) else value
 
 
 def at(tree: Any, steps: Steps) -> Any:

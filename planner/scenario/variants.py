@@ -6,9 +6,10 @@ them. Relative changes read the base with every default written out.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
+from itertools import islice
 from pathlib import Path
 from typing import Any, cast
 
@@ -19,7 +20,7 @@ from planner.scenario.complaints import Complaint, Subject, problem
 from planner.scenario.currencies import CODES
 from planner.scenario.doubt import CERTAIN, Doubt
 from planner.scenario.errors import InputError, Problem
-from planner.scenario.header import AS_TODAY, EXPECTED, HEADER_KEYS, Header
+from planner.scenario.header import AS_TODAY, EXPECTED, HEADER_KEYS, MOST_OPTIONS, MOST_OUTLOOKS, Header
 from planner.scenario.inputs import Input
 from planner.scenario.mending import read_section
 from planner.scenario.reading import Reading, cut_spreads, read_business, tell_disagreements
@@ -81,6 +82,16 @@ def _reserved(tree: Tree) -> Iterator[Problem]:
                 yield problem(Complaint((*steps, key), words, at_key=True), tree)
 
 
+def _without_header(tree: Tree) -> Tree:
+    """What a file says of the business alone: each option copies it, and many options make a long header."""
+    keys, values = (
+        {steps: place for steps, place in places.items() if not steps or steps[0] not in HEADER_KEYS}
+        for places in (tree.keys, tree.values)
+    )
+    own = {key: value for key, value in tree.value.items() if key not in HEADER_KEYS}
+    return replace(tree, value=own, keys=keys, values=values)
+
+
 def _values_of(business: Section, context: dict[str, Any]) -> Any:
     """Every value of a business as a file would hold it."""
     with interrupts.held():  # pydantic would make an error of its own of Ctrl-C
@@ -137,15 +148,31 @@ class Variants:
         return self._written[base].value if self._sound and base in self._written else None
 
     def _read(
-        self, tree: Tree, header_class: type[Section] | None = None, doubt: Doubt | None = None
+        self,
+        tree: Tree,
+        header_class: type[Section] | None = None,
+        doubt: Doubt | None = None,
+        read_before: Mapping[str, Any] | None = None,
     ) -> Reading:
         doubt = self.doubt if doubt is None else doubt
-        return read_business(tree, self.business_class, self.asked, self._context, header_class, doubt)
+        return read_business(
+            tree, self.business_class, self.asked, self._context, header_class, doubt, read_before
+        )
+
+    def _unchanged(self, base: Pair, touched: Collection[str]) -> Mapping[str, Any]:
+        """The sections of a business, by their keys, but those that a change touches."""
+        if not self._sound or base not in self._made:
+            return {}
+        return {
+            key: value
+            for name, value in self._made[base]
+            if (key := type(self._made[base]).model_fields[name].alias or name) not in touched
+            and all(isinstance(part, Section) for part in (value if isinstance(value, tuple) else [value]))
+        }
 
     def check_base(self) -> list[Problem]:
         """Read the business as the file says it; its problems."""
-        own = {key: value for key, value in self.tree.value.items() if key not in HEADER_KEYS}
-        reading = self._read(replace(self.tree, value=own), Header)
+        reading = self._read(_without_header(self.tree), Header)
         self.doubt, self._sound = reading.doubt, not reading.problems
         if reading.business is not None:
             self._keep((AS_TODAY, EXPECTED), reading.business, reading.tree)
@@ -219,9 +246,9 @@ class Variants:
     def check_options(self) -> list[Problem]:
         """Make every option alone and every outlook alone; their problems."""
         found: list[Problem] = []
-        for kind, of in (("options", AS_TODAY), ("outlooks", EXPECTED)):
+        for kind, of, most in (("options", AS_TODAY, MOST_OPTIONS), ("outlooks", EXPECTED, MOST_OUTLOOKS)):
             bodies = self.tree.value.get(kind)
-            for name, body in bodies.items() if isinstance(bodies, dict) else ():
+            for name, body in islice(bodies.items() if isinstance(bodies, dict) else (), most):
                 changes = body.get("changes", {}) if isinstance(body, dict) else None
                 if not isinstance(changes, dict) or (name == of and not changes):
                     continue
@@ -245,7 +272,8 @@ class Variants:
         )
         self.skipped[pair] = tuple(changed.skipped)
         found = [problem(Complaint(steps, words), self.tree) for steps, words in changed.wrong]
-        reading = self._read(changed.tree, doubt=doubt.changed(changed.anew))
+        unchanged = self._unchanged(base, changed.touched)
+        reading = self._read(changed.tree, doubt=doubt.changed(changed.anew), read_before=unchanged)
         if self._sound and reading.business is not None and not found and not reading.problems:
             self._keep(pair, reading.business, changed.tree)
         label = ".".join(map(str, where[:2]))

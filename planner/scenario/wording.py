@@ -8,6 +8,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Any
 
 _LONGEST = 60
@@ -63,6 +64,7 @@ def unknown(key: str, meant: str | None = None) -> str:
     return f"{start}; did you mean {meant}?" if meant else start
 
 
+@lru_cache(maxsize=4096)
 def _key(name: str) -> str:
     return name.casefold().replace("_", " ").replace("-", " ").strip()
 

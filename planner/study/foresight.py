@@ -4,14 +4,13 @@ In: a scenario, how many runs, how many processes. Out: ``Outlay``; a study that
 there is is refused. Must not know: what the runs are for, the terminal.
 
 Sizes come from the settings of built-in models (and of those of packages that extend them); what a model of a package
-draws is not known before it is asked, and counts nothing. Times were measured on one machine: they tell minutes from
-days, not minutes from half minutes.
+draws is not known before it is asked, and counts nothing. Times are those of `planner.scenario.toll`, and of the same
+kind.
 """
 
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
 from dataclasses import dataclass
 from math import fsum
 from typing import Final, Protocol, runtime_checkable
@@ -23,6 +22,7 @@ from planner.plugin.builtin.shops import GAP_DAYS
 from planner.scenario import Scenario
 from planner.scenario.business import Business
 from planner.scenario.header import AS_TODAY, EXPECTED
+from planner.scenario.toll import BUCKET_S, DAY_S, ENQUIRY_S, NEED_BYTES, NEED_S, in_memory, lasting
 from planner.study.budget import FURTHER_RUNS, BudgetError
 from planner.workshop.measures import MEASURES
 from planner.workshop.months import MONTH_FIGURES
@@ -35,25 +35,22 @@ LONGEST_ALLOWED_S: Final = 30 * 86400.0
 WORTH_TELLING_S: Final = 180.0
 """What takes longer is told before it begins [s]."""
 
-# measured on one core of a server, plain Python, with businesses like those of tests/study/test_foresight.py
 RUN_S: Final = 0.004
-DAY_S: Final = 3e-5
-ENQUIRY_S: Final = 3e-5
 WAITING_S: Final = 1.6e-7
 """An enquiry for each buyer who waits: every change of the stock is looked at for all of them."""
-BUCKET_S: Final = 3e-6
-NEED_S: Final = 5e-7
 WORLD_S: Final = 0.005
-"""To draw a world, which options share; and each of its days, buckets and needs as above once more."""
-COMPILED: Final = 0.5
-"""With a compiled inner loop (README)."""
+"""To draw a world, which options share."""
+COMPILED: Final = 0.65
+"""With a compiled inner loop; 0.5 to 0.9 was measured, the more buyers ask the nearer to 1."""
+HEARD_A_YEAR: Final = 0.5
+"""Of those who do not know of the business, so many ask in the course of a year on average (assumed)."""
+SERVED_LATE: Final = 0.5
+"""So much of their patience passes before buyers are served, on average (assumed)."""
 
 FIGURE_BYTES: Final = 210
 """A figure of a run, in its outcome and in the tables made of it (measured: 30 kB a run of 140 figures)."""
 PROGRAM_BYTES: Final = 230_000_000
 """The program with all that it has loaded, its page included (measured)."""
-NEED_BYTES: Final = 160
-"""A need or a bucket that is drawn: some twenty columns of it (reckoned)."""
 MEMORY_SHARE: Final = 0.8
 """Of the machine's memory, for this program (assumed)."""
 UNKNOWN_BYTES: Final = 4_000_000_000
@@ -99,7 +96,7 @@ class Outlay:
     Parameters
     ----------
     runs : int
-        How many.
+        How many are to be played.
     processor_s : float
         Time of one processor [s].
     workers : int
@@ -149,17 +146,19 @@ def size_of(business: Business) -> Size:
     for buyers in business.demand:
         settings = buyers.settings
         if isinstance(settings, CrowdSettings):
-            each = days / max(settings.gap_days.mean, 1e-6)
-            asking = (settings.known + settings.people) / 2.0  # word of mouth brings some of the others
-            needs += settings.people * (each + 8.0)
-            enquiries += asking * each
-            waiting += asking * each * min(1.0, settings.patience_days.mean / days)
+            gap, patience = max(settings.gap_days.mean, 1e-6), settings.patience_days.mean
+            asking = settings.known + HEARD_A_YEAR * min(1.0, days / 365.0) * (
+                settings.people - settings.known
+            )
+            needs += settings.people * (days / gap + 8.0)
+            enquiries += asking * days / (gap + SERVED_LATE * patience)
+            waiting += asking * patience / (gap + patience)
     return Size(days, buckets, needs, enquiries, waiting)
 
 
-def outlay(scenario: Scenario, runs: int, workers: int = 1, businesses: Iterable[Business] = ()) -> Outlay:
-    """What so many runs of a scenario cost; of these businesses, or of all its options and outlooks alike."""
-    every = list(businesses) or [
+def outlay(scenario: Scenario, runs: int, workers: int = 1, kept: int = 0) -> Outlay:
+    """What so many runs of a scenario cost, of all its options and outlooks alike, some of them played before."""
+    every = [
         *(scenario.business(name) for name in scenario.options),
         *(scenario.business(AS_TODAY, name) for name in scenario.outlooks if name != EXPECTED),
     ]
@@ -170,9 +169,10 @@ def outlay(scenario: Scenario, runs: int, workers: int = 1, businesses: Iterable
     months = max(size.days for size in sizes) / 30.0
     held = runs * FIGURE_BYTES * (len(MEASURES) + len(MONTH_FIGURES) * months / len(scenario.outlooks))
     drawn = largest.needs + largest.buckets
+    left = max(0, runs - kept)
     return Outlay(
-        runs,
-        runs * run_s * (COMPILED if in_use() else 1.0),
+        left,
+        left * run_s * (COMPILED if in_use() else 1.0),
         workers,
         (PROGRAM_BYTES + held + NEED_BYTES * min(MOST_DRAWN, drawn)) / 1e6,
         drawn,
@@ -186,15 +186,17 @@ def comparison(scenario: Scenario) -> Outlay:
     return outlay(scenario, met + FURTHER_RUNS if budget is None else max(met, budget))
 
 
-def foresee(scenario: Scenario, runs: int, workers: int, listener: object = None) -> None:
+def foresee(scenario: Scenario, runs: int, workers: int, listener: object = None, kept: int = 0) -> None:
     """Refuse what would surely take too long or too much memory; tell of what takes some minutes.
+
+    Runs that are kept from before take memory, but no time.
 
     Raises
     ------
     BudgetError
         In one plain sentence, with what would make it shorter.
     """
-    found = outlay(scenario, runs, workers)
+    found = outlay(scenario, runs, workers, kept=kept)
     if found.drawn > MOST_DRAWN:
         raise BudgetError(
             f"one run is about {found.drawn:,.0f} buckets and needs of buyers, and {MOST_DRAWN:,} at most can be "
@@ -226,18 +228,3 @@ def memory_bytes() -> float:
         return MEMORY_SHARE * os.sysconf("SC_PHYS_PAGES") * os.sysconf("SC_PAGE_SIZE")
     except (AttributeError, OSError, ValueError):  # not on every system
         return UNKNOWN_BYTES
-
-
-def lasting(seconds: float) -> str:
-    """A time as people say it."""
-    for unit, length, until in (("second", 1.0, 100.0), ("minute", 60.0, 100.0), ("hour", 3600.0, 48.0)):
-        if seconds < until * length:
-            number = max(1, round(seconds / length))
-            return f"{number} {unit}" if number == 1 else f"{number} {unit}s"
-    days = seconds / 86400.0
-    return f"{days:,.0f} days" if days < 1000.0 else f"{days / 365.0:,.0f} years"
-
-
-def in_memory(megabytes: float) -> str:
-    """Memory as people say it."""
-    return f"{megabytes:,.0f} MB" if megabytes < 2000.0 else f"{megabytes / 1000.0:,.0f} GB"

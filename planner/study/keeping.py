@@ -119,12 +119,9 @@ class Asked:
             return
         keep = self.store if isinstance(self.store, Keep) else Keep(Path(self.store))
         keys = RunKeys(scenario, seed)
-        arguments = tuple(
-            (name, _shown(value)) for name, value in self.arguments.items() if value or value == 0
-        )
         told = Told(
             self.command,
-            arguments,
+            self._arguments,
             keep.words,
             scenario.path.name,
             scenario.title,
@@ -132,17 +129,35 @@ class Asked:
             seed,
             tuple(one.name for one in MEASURES),
         )
+        with keep.store(self._digest(scenario, seed, keys), told) as store:
+            yield engine if store is None else Stored(engine, store, keys)
+
+    def kept_before(self, scenario: Scenario, seed: int) -> int:
+        """Runs of this very study that are kept already, so that nobody waits for them; nothing is written."""
+        path = self.store.path if isinstance(self.store, Keep) else self.store
+        if path is None or not Path(path).is_file():
+            return 0
+        digest = self._digest(scenario, seed, RunKeys(scenario, seed))
+        try:
+            with Store(Path(path)) as opened:
+                return sum(one.kept for one in opened.studies() if one.digest == digest)
+        except StoreError:  # told when the study is to be kept there
+            return 0
+
+    @property
+    def _arguments(self) -> tuple[tuple[str, str], ...]:
+        return tuple((name, _shown(value)) for name, value in self.arguments.items() if value or value == 0)
+
+    def _digest(self, scenario: Scenario, seed: int, keys: RunKeys) -> str:
         made_of = [
             self.command,
-            arguments,
+            self._arguments,
             scenario.digest,
             seed,
             keys.code,
             repr((scenario.study, scenario.ranges)),
         ]
-        digest = hashlib.sha256(json.dumps(made_of).encode()).hexdigest()
-        with keep.store(digest, told) as store:
-            yield engine if store is None else Stored(engine, store, keys)
+        return hashlib.sha256(json.dumps(made_of).encode()).hexdigest()
 
 
 def _shown(value: Any) -> str:

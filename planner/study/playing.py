@@ -99,7 +99,8 @@ def playing(
     ``least`` runs will surely be wanted: whether processes are worth starting hangs on that, and whether it can be
     played at all (`planner.study.foresight`). ``asked`` says where runs are kept.
     """
-    foresee(scenario, least, workers, progress)
+    kept = asked.kept_before(scenario, seed) if asked else 0
+    foresee(scenario, least, workers, progress, kept)
     setting = Setting(scenario, seed)
     player = Player(setting)
     if engine is None or isinstance(engine, Where):

@@ -13,6 +13,7 @@ from typing import Any, Final, NamedTuple
 
 import numpy as np
 
+from planner.scenario.spread import LEAST_BUCKET_KG
 from planner.world.parts import ALLOYS, CHANNELS, GOODS, PARTS, Crowd, Horizon, Rates, Shop, Supply, Weather
 
 SUM_TOLERANCE: Final = 1e-6
@@ -80,7 +81,8 @@ def _supply(supply: Supply) -> None:
         _shop_shapes(shop)
     if not any(shop.ready_h.size for shop in supply.shops):
         return
-    whole = [Column(name, ()) for name in ("ready_h", "gone_after_h", "mass_kg", "price")]
+    whole = [Column(name, ()) for name in ("ready_h", "gone_after_h", "price")]
+    whole += [Column("mass_kg", (), LEAST_BUCKET_KG)]
     whole += [Column("missed_u", (), 0.0, 1.0), Column("shares", (), 0.0, 1.0 + SUM_TOLERANCE)]
     for column in whole:
         if not _all_within(_all(supply.shops, column.name), column):

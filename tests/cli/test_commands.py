@@ -468,6 +468,26 @@ def test_run_plays_an_option_on_top_of_others(planner: Planner, root: Path) -> N
     assert "did you mean burner?" in lost.stderr
 
 
+@pytest.mark.parametrize(
+    ("written", "told"),
+    [
+        (f"melting.stand={'9' * 5_000}", "is too large a number"),
+        ("melting.stand=!!python/object/apply:os.system ['exit']", "was understood as text, not as a number"),
+        ("weather.model=os.system", "no installed package offers models called 'os'"),
+        ("weather.model=../elsewhere", "'../elsewhere' is not the name of a model"),
+        ("extends=../secret.yaml", "'extends' is not part of the business"),
+        ("melting.__class__=1", "the key '__class__' is not known here"),
+    ],
+    ids=["number", "tag", "module", "way", "file", "attribute"],
+)
+def test_what_is_set_on_the_command_line_runs_nothing_and_leads_nowhere(
+    written: str, told: str, planner: Planner, garden: Path
+) -> None:
+    done = planner("run", garden, "--set", written)
+    assert (done.exit_code, done.stdout) == (2, "")
+    assert told in " ".join(done.stderr.split())
+
+
 def test_set_changes_the_business_alone(planner: Planner, garden: Path) -> None:
     done = planner("run", garden, "--set", "study.patience=3 s")
     assert done.exit_code == 2

@@ -98,6 +98,8 @@ def test_a_business_that_lacks_something_is_described_in_words(name: str, tmp_pa
         assert ("n/a" in texts[which].replace("n/a: ", "")) == ("n/a: " in texts[which])  # what it stands for
     if name == "no hours":
         assert "n/a: a share of what never was" in texts["page"]
+        assert "n/a EUR" not in texts["page"]
+    assert (" 2 worlds, 1 day each" in texts["page"]) == (name == "one day")
 
 
 def test_a_page_of_nothing_but_refusals_draws_no_empty_chart(tmp_path: Path, root: Path) -> None:

@@ -1,24 +1,33 @@
 """The heaviest files that are read at all, and what each costs (``python -m tests.scenario.heavy [NAME ...]``).
 
-Prints a line of JSON a file: its name, how it ended, seconds of processor time, and the most memory so far [MB].
+Prints a line of JSON a file: its name, how it ended, how many functions were called, seconds of processor time (with
+the counting), and the most memory so far [MB]. The name ``bad`` stands for every file of ``bad/``.
 """
 
 from __future__ import annotations
 
 import json
+import re
 import resource
 import sys
 import tempfile
+from collections.abc import Callable
+from os import chdir
 from pathlib import Path
 from time import process_time
+from types import FrameType
+from typing import Any, Self
 
 from planner.scenario import InputError
+from planner.scenario import load as load_with
 from planner.scenario.compose import MOST_VALUES
 from planner.scenario.source import MOST_BYTES
 from planner.study import load
+from tests.scenario.stand_in import Registry, Small
 
 HEAD = "title: Heavy\ncurrency: EUR\n"
 GARDEN = Path(__file__).parents[1] / "study" / "garden.yaml"
+BAD = Path(__file__).parent / "bad"
 ROOM = MOST_BYTES - 20_000
 SHOPS = "".join(f"        s{n}: {{x: 2 km, y: 1 km}}\n" for n in range(499))
 
@@ -47,29 +56,75 @@ def files() -> dict[str, str]:
         + "a0: &a0 [1, 1]\n"
         + "".join(f"a{n + 1}: &a{n + 1} [*a{n}, *a{n}]\n" for n in range(30)),
         "shops": garden.replace("        Corner Tyres:", f"{SHOPS}        Corner Tyres:"),
-        "wrong options": garden.split("outlooks:")[0]
-        + "".join(f"  o{n}: {{changes: {{melting.hel: {n} g}}}}\n" for n in range(200)),
+        "wrong options": _options(garden, "melting.hel", 1_500),
+        "options and a mistake": _options(garden, "melting.slack_share", 490).replace(
+            "{melting", "{meltin", 1
+        ),
+        "more options than are read": _options(garden, "melting.slack_share", 1_500),
     }
+
+
+def _options(garden: str, path: str, number: int) -> str:
+    """So many options that change one value each."""
+    options = "".join(f"  o{n}: {{changes: {{{path}: 0.{n}1}}}}\n" for n in range(number))
+    return garden.split("outlooks:")[0] + options
+
+
+class Calls:
+    """Counts the functions that are called while it is entered, Python's own included."""
+
+    def __init__(self) -> None:
+        self.number = 0
+
+    def _one(self, frame: FrameType, event: str, argument: Any) -> None:
+        self.number += event in {"call", "c_call"}
+
+    def __enter__(self) -> Self:
+        sys.setprofile(self._one)
+        return self
+
+    def __exit__(self, *raised: object) -> None:
+        sys.setprofile(None)
 
 
 def main() -> None:
     """Load each and say what it cost."""
+    load(GARDEN)  # what is made once, whichever file comes first
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "heavy.yaml"
         for name, text in files().items():
-            if sys.argv[1:] and name not in sys.argv[1:]:
-                continue
-            path.write_text(text, encoding="utf-8")
-            start, ended = process_time(), "loaded"
-            try:
-                load(path)
-            except InputError as error:
-                ended = str(error).splitlines()[0].replace(str(path), "heavy.yaml")
-            spent = process_time() - start
-            most_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000.0
-            print(
-                json.dumps({"file": name, "ended": ended, "seconds": spent, "memory_mb": most_mb}), flush=True
-            )
+            if not sys.argv[1:] or name in sys.argv[1:]:
+                path.write_text(text, encoding="utf-8")
+                _told(name, path, load)
+    if "bad" in sys.argv[1:]:
+        chdir(BAD)
+        for path in sorted(BAD.glob("*.yaml")):
+            _told(path.name, Path(path.name), lambda file: load_with(file, Registry(), business_class=Small))
+
+
+def most_memory_mb() -> float:
+    """The most memory that this program has had so far; what the one that started it has is no part of it."""
+    status = Path("/proc/self/status")
+    if status.exists():  # since here the system counts from what was there before the program began
+        return float(re.search(r"^VmHWM:\s+(\d+) kB$", status.read_text(), re.M)[1]) / 1000.0  # type: ignore[index]
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000.0
+
+
+def _told(name: str, path: Path, load_it: Callable[[Path], object]) -> None:
+    start, ended = process_time(), "loaded"
+    with Calls() as calls:
+        try:
+            load_it(path)
+        except InputError as error:
+            ended = str(error).splitlines()[0].replace(str(path), path.name)
+    row = {
+        "file": name,
+        "ended": ended,
+        "calls": calls.number,
+        "seconds": process_time() - start,
+        "memory_mb": most_memory_mb(),
+    }
+    sys.stdout.write(f"{json.dumps(row)}\n")
 
 
 if __name__ == "__main__":

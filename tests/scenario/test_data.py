@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+import os
+import sys
 from pathlib import Path
 
 import pytest
@@ -50,6 +52,35 @@ def test_a_link_that_leads_out_is_refused(folder: Path) -> None:
     (folder / "link.csv").symlink_to(folder.parent / "secret.csv")
     with pytest.raises(ValueError, match="is a link that leads out of the scenario's folder"):
         find("link.csv", folder)
+
+
+@pytest.mark.parametrize("name", ["ring.csv", "ring.csv/x.csv", f"{'x' * 300}.csv", "x/" * 3_000 + "y.csv"])
+def test_names_that_lead_nowhere_are_told(folder: Path, name: str) -> None:
+    (folder / "ring.csv").symlink_to("ring.csv")
+    with pytest.raises(ValueError, match=r"cannot be found in the scenario's folder|no file"):
+        find(name, folder)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no pipes among its files")
+def test_a_pipe_or_a_folder_is_never_opened(folder: Path) -> None:
+    os.mkfifo(folder / "pipe.csv")
+    for name in ("pipe.csv", "data"):
+        with pytest.raises(ValueError, match="is not an ordinary file"):
+            find(name, folder)
+
+
+def test_a_package_is_looked_for_and_not_run(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    evil = tmp_path / "elsewhere" / "evil_package"
+    evil.mkdir(parents=True)
+    (evil / "__init__.py").write_text("raise AssertionError('run')\n")
+    (evil / "year.csv").write_text("1\n")
+    monkeypatch.syspath_prepend(str(evil.parent))
+    assert find("evil_package:year.csv", folder) == evil / "year.csv"
+    with pytest.raises(ValueError, match="no installed package"):
+        find("evil_package.sub:year.csv", folder)
+    assert "evil_package" not in sys.modules
 
 
 def test_a_link_that_stays_inside_is_followed(folder: Path) -> None:

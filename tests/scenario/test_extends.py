@@ -41,6 +41,13 @@ def test_what_makes_no_sense_in_parts_is_replaced_whole(base: str, over: str) ->
     assert merged(base, over) == compose(over, "o").value
 
 
+def test_a_link_that_leads_to_itself_is_told(tmp_path: Path) -> None:
+    (tmp_path / "ring.yaml").symlink_to("ring.yaml")
+    (tmp_path / "a.yaml").write_text("extends: ring.yaml\n", encoding="utf-8")
+    with pytest.raises(InputError, match=r"'ring\.yaml' cannot be found in the scenario's folder"):
+        load(tmp_path / "a.yaml", Registry(), business_class=Small)
+
+
 def test_the_same_kind_of_spread_and_model_may_be_changed_in_part() -> None:
     assert merged("x: {normal: {mean: 1, sd: 2}}", "x: {normal: {sd: 3}}") == {
         "x": {"normal": {"mean": 1, "sd": 3}}

@@ -5,6 +5,7 @@ What was found stays as a case: a file in ``bad/``, or an ``@example``. ``make v
 
 from __future__ import annotations
 
+import copy
 import tempfile
 from collections.abc import Callable
 from contextlib import suppress
@@ -95,6 +96,13 @@ def test_masses_and_money_that_floats_cannot_add_to_the_gram_are_refused() -> No
         ("cash", {"opening": "1000000000000000 EUR"}),
     ):
         assert loaded(written({**tree, section: {**tree[section], **values}})) is None
+
+
+def test_a_bucket_that_weighs_nothing_is_refused() -> None:
+    tree = copy.deepcopy(whole("tests/study/garden.yaml"))
+    for mass in ({"triangular": {"low": "0 kg", "mode": "0 kg", "high": "0 kg"}}, "0 kg"):
+        tree["supply"][0]["settings"]["typical"]["mass"] = mass
+        assert loaded(written(tree)) is None
 
 
 @pytest.mark.long

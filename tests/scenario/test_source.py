@@ -146,12 +146,21 @@ def test_a_path_that_no_system_takes_is_told(tmp_path: Path) -> None:
     assert "cannot be opened" in message(tmp_path / "a\0b.yaml")
 
 
+NOT_UTF8 = "a letter here cannot be read; save the file anew in your editor, and choose UTF-8 as its encoding"
+
+
 @pytest.mark.parametrize(
     ("content", "told"),
     [
-        (b"a: 1\0\n", "x.yaml: is not a text file; name a scenario file in YAML"),
-        (b"a: 1\nb: \xe9\n", "x.yaml:2:4: is not in UTF-8; save the file with the encoding UTF-8"),
-        ("a: 1\n".encode("utf-16"), "x.yaml:1:1: is not in UTF-8; save the file with the encoding UTF-8"),
+        (b"a: 1\0\n", "x.yaml: is not a text file; name a scenario, such as scenarios/example.yaml"),
+        (
+            b"a: 1\nb: \xe9\n",
+            "x.yaml:2:4: " + NOT_UTF8,
+        ),
+        (
+            "a: 1\n".encode("utf-16"),
+            "x.yaml:1:1: " + NOT_UTF8,
+        ),
         (b"a: \x07\n", "x.yaml:1:4: an invisible control character (U+0007) stands here; delete it"),
     ],
 )

@@ -6,13 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from planner.scenario import Scenario
+from planner.scenario import InputError, Scenario
+from planner.scenario.toll import in_memory, lasting
 from planner.study import compare, foresight, load, run
 from planner.study.budget import BudgetError
-from planner.study.foresight import Outlay, comparison, foresee, in_memory, lasting, outlay, size_of
+from planner.study.foresight import Outlay, comparison, foresee, outlay, size_of
 
 CROWD = (
-    "demand: [{name: a, model: core.returning, settings: {people: 2000, known: 9, gap: GAP, size: 5 kg, "
+    "demand: [{name: a, model: core.returning, settings: {people: 2000, known: 2000, gap: GAP, size: 5 kg, "
     "most: {hard: 5 EUR/kg}}}]\n"
 )
 
@@ -48,8 +49,8 @@ def no_player(*_: object) -> None:
     ("more", "worlds", "told"),
     [
         ("", 100_000_000, "1,000,000,000 runs: about "),
-        ("options: " + named(500), 1_000_000, "1,010,000,000 runs: about "),
-        ("outlooks: " + named(200), 100_000, "101,000,000 runs: about "),
+        ("options: " + named(490), 1_000_000, "990,000,000 runs: about "),
+        ("outlooks: " + named(90), 100_000, "46,000,000 runs: about "),
         (CROWD.replace("GAP", "1 s"), 6, "one run is about 10,368,016,"),
         (CROWD.replace("GAP", "5 h"), 5_000, "that a study may take; fewer options"),
     ],
@@ -145,3 +146,33 @@ def test_memory_is_told_as_people_say_it() -> None:
     assert (
         Outlay(12_000, 480.0, 2, 307.0, 0.0).words == "12,000 runs: about 4 minutes on 2 processors, 307 MB"
     )
+
+
+@pytest.mark.parametrize(
+    ("more", "told"),
+    [
+        (CROWD.replace("people: 2000", "people: 1000000000").replace("GAP", "5 days"),
+         "it must be from 1 to 2000; 1,000,000,000 people would take about 4 days and 1,920 GB a world"),
+        ("calendar: {years: 100}", "100 years would take about 2 seconds and 100 MB a world, and nobody knows "),
+        ("calendar: {days: 36500}", "36,500 days would take about 2 seconds and 100 MB a world"),
+        ("study: {replicates: 1000000}",
+         "1,000,000 worlds would take about 6 hours and 30 GB for each option under each outlook"),
+        ("options: " + named(997), "write at most 500; 1,001 options would take about 17 minutes and 1,502 MB "),
+        ("outlooks: " + named(997), "write at most 100; "),
+    ],
+    ids=["people", "years", "days", "worlds", "options", "outlooks"],
+)  # fmt: skip
+def test_whoever_writes_too_much_reads_what_it_would_take(
+    more: str, told: str, tmp_path: Path, root: Path
+) -> None:
+    with pytest.raises(InputError) as caught:
+        scenario_with(tmp_path, root, more)
+    assert told in str(caught.value)
+
+
+def test_far_too_many_shops_are_told_what_they_would_take(tmp_path: Path, root: Path) -> None:
+    shops = ", ".join(f"s{n}: {{x: 1 km, y: 1 km}}" for n in range(501))
+    with pytest.raises(
+        InputError, match=r"at most 500; 501 shops would take about 1 second and 1 MB a world"
+    ):
+        scenario_with(tmp_path, root, f"supply: [{{model: core.shops, settings: {{shops: {{{shops}}}}}}}]")

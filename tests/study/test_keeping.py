@@ -17,6 +17,7 @@ from planner.engine.player import Setting
 from planner.report.stored import stored
 from planner.scenario import Scenario
 from planner.study import compare, grow, hinges_of, load
+from planner.study.budget import BudgetError
 from planner.study.climbing import climb
 from planner.study.keeping import Keep
 from planner.study.kept import kept_studies, page_files, remove_study, runs_table
@@ -201,3 +202,16 @@ def test_a_failed_run_has_its_place_in_the_table(short: Scenario, tmp_path: Path
     failed = [one for one in table.rows if one[4] != "ok"]
     assert [(one[0], one[4], one[-1]) for one in failed] == [("gift", "failed", "KeyError: wind")] * 2
     assert all(len(one) == len(table.columns) for one in table.rows)
+
+
+def test_what_is_kept_is_not_waited_for_again(
+    short: Scenario, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path, again = tmp_path / "runs.sqlite", Counting(short)
+    compare(short, replicates=3, store=path)
+    monkeypatch.setattr("planner.study.foresight.RUN_S", 10_000.0)
+    with pytest.raises(BudgetError, match="that a study may take"):
+        compare(short, replicates=3, store=tmp_path / "other.sqlite")
+    assert not (tmp_path / "other.sqlite").exists()
+    compare(short, replicates=3, store=path, engine=again)
+    assert again.played == 0

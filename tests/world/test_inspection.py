@@ -37,7 +37,7 @@ def test_sound_parts_pass_and_are_read_only_from_then_on() -> None:
 @pytest.mark.parametrize(
     ("name", "value", "words"),
     [
-        ("mass_kg", np.full(12, -1.0), "shop 'shop A': mass_kg holds -1.0 at [0]; it must be 0 or more"),
+        ("mass_kg", np.full(12, -1.0), "shop 'shop A': mass_kg holds -1.0 at [0]; it must be 0.001 or more"),
         ("ready_h", np.arange(12.0)[::-1], "shop 'shop A': ready_h must be in order of time"),
         ("ready_h", np.append(np.arange(11.0), np.inf), "ready_h holds inf"),
         ("price", np.full(11, 5.0), "shop 'shop A': price has the shape (11,); (12,) is needed"),

@@ -5,11 +5,12 @@ In: the user's YAML, already read. Out: frozen values. Must not know: how needs 
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Annotated, Final
 
 from pydantic import Field
 
 from planner.plugin.builtin.pace import Spell
+from planner.scenario import toll
 from planner.scenario.clock import MonthNumbers
 from planner.scenario.part import PartError
 from planner.scenario.section import Section, across
@@ -44,7 +45,7 @@ class Most(Section):
 class CrowdSettings(Section):
     """What every class of buyers has. People differ; each keeps to what was drawn for them."""
 
-    people: Count = Field(
+    people: Annotated[Count, toll.PEOPLE] = Field(
         ..., ge=1, le=2000, description="People in reach, known or not: a local market saturates."
     )
     known: Count = Field(..., description="How many of them know of the business at the start.")
@@ -126,7 +127,7 @@ class ReturningSettings(CrowdSettings):
 class BulkSettings(CrowdSettings):
     """A few people who take much at once, at about half the private price."""
 
-    people: Count = Field(3, ge=1, le=2000, description="People in reach (assumed).")
+    people: Annotated[Count, toll.PEOPLE] = Field(3, ge=1, le=2000, description="People in reach (assumed).")
     known: Count = Field(1, description="How many of them know of the business at the start (assumed).")
     gap_days: SpreadDays = Field(
         Spread("gamma", (60.0, 30.0), low=0.0),

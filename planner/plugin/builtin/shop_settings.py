@@ -5,16 +5,17 @@ In: the user's YAML, already read. Out: frozen values. Must not know: how bucket
 
 from __future__ import annotations
 
-from typing import Final, Literal
+from typing import Annotated, Final, Literal
 
 from pydantic import Field
 
 from planner.plugin.builtin.pace import Spell
 from planner.plugin.contents import FallingLead, Mix
+from planner.scenario import toll
 from planner.scenario.clock import MonthNumbers, WeekdayWindows
 from planner.scenario.part import PartError
 from planner.scenario.section import Named, Section, across
-from planner.scenario.spread import Spread, SpreadDays, SpreadH, SpreadMassKg, SpreadMoney
+from planner.scenario.spread import Spread, SpreadBucketKg, SpreadDays, SpreadH, SpreadMoney
 from planner.scenario.units import Count, DistanceKm, Number, Share
 
 TYRE_CHANGES: Final = (0.8, 0.8, 1.3, 1.6, 1.0, 0.8, 0.7, 0.7, 0.8, 1.5, 1.4, 0.6)
@@ -26,7 +27,7 @@ WORKSHOP_HOURS: Final = (*(((8.0, 17.0),),) * 5, ((8.0, 12.0),), ())
 class Typical(Section):
     """What holds for every shop that does not say otherwise."""
 
-    mass_kg: SpreadMassKg = Field(
+    mass_kg: SpreadBucketKg = Field(
         Spread("triangular", (45.0, 59.0, 65.0), low=0.0),
         description="Mass of a full 20 L bucket (59 kg: common practice, no published source).",
     )
@@ -73,7 +74,7 @@ class ShopSettings(Section):
     first_days: SpreadDays | None = Field(
         None, description="Until the first bucket is full. Left out: part of a gap, as chance has it."
     )
-    mass_kg: SpreadMassKg | None = Field(None, description="Mass of a full bucket.")
+    mass_kg: SpreadBucketKg | None = Field(None, description="Mass of a full bucket.")
     price: SpreadMoney | None = Field(None, description="Asked for a bucket.")
     waits_days: SpreadDays | None = Field(None, description="How long a full bucket waits.")
     mix: Mix | None = Field(None, description="Mean mix of its buckets.")
@@ -99,7 +100,7 @@ class ShopSettings(Section):
 class _Places(Section):
     """Shops, what is typical of them, and how busy a time is."""
 
-    shops: Named[ShopSettings] = Field(
+    shops: Annotated[Named[ShopSettings], toll.SHOPS] = Field(
         ...,
         min_length=1,
         max_length=500,

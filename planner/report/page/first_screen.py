@@ -75,7 +75,7 @@ def figures(study: Study) -> tuple[Beside, ...]:
         return reader.money(level(name, "profit"))
 
     def an_hour(name: str) -> str:
-        return f"{number(level(name, 'profit_per_hour'), 2)} {reader.currency}"
+        return reader.money(level(name, "profit_per_hour"), 2)
 
     def hours(name: str) -> str:
         return number(level(name, "hours_h") / weeks, 1)

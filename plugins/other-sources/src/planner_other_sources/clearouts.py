@@ -14,7 +14,7 @@ from pydantic import Field
 from planner.plugin.contents import FallingLead
 from planner.plugin.protocol import Provider
 from planner.scenario.section import Section
-from planner.scenario.spread import Spread, SpreadDays, SpreadMassKg, SpreadMoney, spread_of
+from planner.scenario.spread import Spread, SpreadBucketKg, SpreadDays, SpreadMoney, spread_of
 from planner.scenario.units import PerYear
 from planner.world.draw import Draw
 from planner.world.parts import Horizon, Shop, Supply
@@ -36,7 +36,7 @@ class _Cleared(Section):
         Spread("triangular", (2.0, 6.0, 16.0), low=1.0, high=float(MOST_BUCKETS), whole=True),
         description="Buckets of each (assumed).",
     )
-    mass_kg: SpreadMassKg = Field(
+    mass_kg: SpreadBucketKg = Field(
         Spread("triangular", (45.0, 59.0, 65.0), low=0.0),
         description="Mass of a full 20 L bucket (59 kg: common practice, no published source).",
     )

@@ -19,7 +19,7 @@ from planner.plugin.protocol import Provider
 from planner.scenario.clock import Day, MonthNumbers
 from planner.scenario.part import PartError
 from planner.scenario.section import Name, Section, across
-from planner.scenario.spread import Spread, SpreadMassKg
+from planner.scenario.spread import Spread, SpreadBucketKg
 from planner.scenario.units import Count, DistanceKm, DurationDays, Money
 from planner.world.draw import Draw
 from planner.world.parts import Horizon, Shop, Supply
@@ -51,7 +51,7 @@ class _Terms(Section):
     )
     begins: Day | None = Field(None, description="First day. Left out: the first day played.")
     ends: Day | None = Field(None, description="Last day. Left out: it goes on.")
-    mass_kg: SpreadMassKg = Field(
+    mass_kg: SpreadBucketKg = Field(
         Spread("triangular", (45.0, 59.0, 65.0), low=0.0),
         description="Mass of a full 20 L bucket (59 kg: common practice, no published source).",
     )
