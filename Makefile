@@ -30,7 +30,7 @@ MADE_READY := sh -c '$(VENV)/bin/python -m compileall -qq -j 0 planner plugins; 
 # of tests pytest keeps what it rewrites, whatever Python is told otherwise: a third of what finding them takes
 KEPT := PYTHONDONTWRITEBYTECODE=
 
-.PHONY: setup demo test verify bench fields picture lock clean
+.PHONY: setup demo test types tests verify bench fields picture lock clean
 
 # pip would compile what it installs on one core only; what is not compiled here is when it is first imported
 setup:
@@ -66,8 +66,14 @@ demo: setup
 test: setup
 	$(VENV)/bin/ruff check .
 	$(VENV)/bin/ruff format --check .
-	$(VENV)/bin/mypy
 	$(VENV)/bin/lint-imports --no-logo
+	@$(MAKE) --no-print-directory -j 2 types tests
+
+# beside each other: mypy has work for one core alone
+types:
+	$(VENV)/bin/mypy
+
+tests:
 	$(KEPT) $(VENV)/bin/pytest $(ON_ALL_CORES)
 
 verify: setup
