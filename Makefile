@@ -24,13 +24,19 @@ KEY = { pwd; cksum $(INPUTS); } | cksum
 MADE_FROM := $(VENV)/.made-from
 NEW_ENOUGH := import sys; sys.exit(sys.version_info < (3, 11))
 
-.PHONY: setup demo test verify bench fields picture lock clean
+# bytecode too, so that no command compiles its modules anew where Python is told to keep none (a half of its start)
+MADE_READY := sh -c '$(VENV)/bin/python -m compileall -qq -j 0 planner plugins; exec $(VENV)/bin/python -m planner.compiled'
+
+# of tests pytest keeps what it rewrites, whatever Python is told otherwise: a third of what finding them takes
+KEPT := PYTHONDONTWRITEBYTECODE=
+
+.PHONY: setup demo test types tests verify bench fields picture lock clean
 
 # pip would compile what it installs on one core only; what is not compiled here is when it is first imported
 setup:
 	@if [ -x $(VENV)/bin/python ] && [ "$$($(KEY))" = "$$(sed -n 1p $(MADE_FROM) 2>/dev/null)" ] \
 	  && { [ -z '$(PYTHON)' ] || [ '$(PYTHON)' = "$$(sed -n 2p $(MADE_FROM))" ]; }; then \
-	  exec $(VENV)/bin/python -m planner.compiled; \
+	  exec $(MADE_READY); \
 	fi; \
 	set -eu; python='$(PYTHON)'; \
 	if [ -z "$$python" ]; then \
@@ -52,7 +58,7 @@ setup:
 	$$pip install -qq --no-deps --no-index --no-build-isolation $(PROJECTS:%=-e %); \
 	$(VENV)/bin/python -m compileall -qq -j 0 $(VENV)/lib || true; \
 	{ $(KEY); echo "$$python"; } > $(MADE_FROM); \
-	exec $(VENV)/bin/python -m planner.compiled
+	exec $(MADE_READY)
 
 demo: setup
 	$(VENV)/bin/planner compare scenarios/example.yaml
@@ -60,13 +66,19 @@ demo: setup
 test: setup
 	$(VENV)/bin/ruff check .
 	$(VENV)/bin/ruff format --check .
-	$(VENV)/bin/mypy
 	$(VENV)/bin/lint-imports --no-logo
-	$(VENV)/bin/pytest $(ON_ALL_CORES)
+	@$(MAKE) --no-print-directory -j 2 types tests
+
+# beside each other: mypy has work for one core alone
+types:
+	$(VENV)/bin/mypy
+
+tests:
+	$(KEPT) $(VENV)/bin/pytest $(ON_ALL_CORES)
 
 verify: setup
 	$(VENV)/bin/planner verify scenarios/example.yaml
-	$(VENV)/bin/pytest -m long
+	$(KEPT) $(VENV)/bin/pytest -m long
 
 bench: setup
 	$(VENV)/bin/python -m tests.bench

@@ -11,6 +11,7 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from itertools import takewhile
+from time import sleep
 from traceback import FrameSummary, extract_tb
 from types import FrameType
 
@@ -57,18 +58,24 @@ def ticking(tick: Callable[[], None], every_s: float) -> Iterator[None]:
 
 @contextmanager
 def _ticking_beside(tick: Callable[[], None], every_s: float) -> Iterator[None]:
-    """`ticking` by a thread; nothing that it raises arrives once the context has been left."""
+    """`ticking` by a thread; nothing that it raises arrives once the context has been left.
+
+    What has not arrived by then is replaced by one of our own, which we wait for. To take it back and leave nothing
+    would let Python look for it at every turn as long as the process lives, and for ever under a debugger or a profile.
+    """
     ours = threading.get_ident()
     raising, left = threading.Lock(), threading.Event()
-    over = False
+    over = sent = ends = False
 
     def clock() -> None:
+        nonlocal sent
         while not left.wait(every_s):
             try:
                 tick()
             except BaseException as error:
                 with raising:
                     if not over:
+                        sent = True
                         _raise_in(ours, error)
 
     try:
@@ -79,18 +86,22 @@ def _ticking_beside(tick: Callable[[], None], every_s: float) -> Iterator[None]:
             try:
                 with raising:
                     over = True
-                _raise_in(ours, None)
-                break
-            except Overdue:  # it was on its way, but what it should cut short is done
-                continue
+                if not sent:
+                    break
+                ends = True
+                _raise_in(ours, Overdue())
+                while True:
+                    sleep(0.0)
+            except Overdue:  # ours, or one that was on its way; what it should cut short is done
+                if ends:
+                    break
         left.set()
 
 
-def _raise_in(thread: int, error: BaseException | None) -> None:
-    """Raise the like of an error in another thread; None takes back one that has not arrived yet."""
-    like = error and type(type(error).__name__, (type(error),), {"__init__": _with_words_of(error)})
-    raised = ctypes.py_object(like) if like else None
-    ctypes.pythonapi.PyThreadState_SetAsyncExc(ctypes.c_ulong(thread), raised)
+def _raise_in(thread: int, error: BaseException) -> None:
+    """Raise the like of an error in a thread, in the place of one that has not arrived yet."""
+    like = type(type(error).__name__, (type(error),), {"__init__": _with_words_of(error)})
+    ctypes.pythonapi.PyThreadState_SetAsyncExc(ctypes.c_ulong(thread), ctypes.py_object(like))
 
 
 def _with_words_of(error: BaseException) -> Callable[[BaseException], None]:

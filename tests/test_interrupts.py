@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import signal
+import subprocess
+import sys
 import threading
 
 import pytest
@@ -110,6 +112,37 @@ def test_a_clock_cuts_short_what_another_thread_does_and_nothing_after_it() -> N
     thread.start()
     thread.join()
     assert set(found) == {"too long"}
+
+
+WATCHED = """
+import sys, threading
+from planner import interrupts
+
+def overdue():
+    raise interrupts.Overdue("too long")
+
+def work(tick, times):
+    try:
+        with interrupts.ticking(tick, 0.01):
+            for _ in range(times):
+                pass
+    except interrupts.Overdue:
+        pass
+
+for tick, times in [(overdue, 0), (overdue, 10**9), (lambda: None, 0)]:
+    thread = threading.Thread(target=work, args=(tick, times))
+    thread.start()
+    thread.join()
+sys.setprofile(lambda *of: None)
+overdue.__name__.upper()
+(lambda: None)()
+sys.setprofile(None)
+"""
+
+
+def test_once_a_clock_has_been_left_python_can_be_watched_as_ever() -> None:
+    """It would go round and round at the first function that is called."""
+    subprocess.run([sys.executable, "-c", WATCHED], check=True, timeout=120)
 
 
 @pytest.mark.skipif(not hasattr(signal, "pthread_sigmask"), reason="the system cannot")

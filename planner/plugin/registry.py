@@ -120,7 +120,12 @@ class Registry:
 
     def model_names(self, kind: str) -> list[str]:
         """Every model of a kind that can be used, such as ``core.shops``; loads all packages, each on its own."""
-        return [row.model for row in self.available() if row.kind == kind]
+        return [
+            f"{namespace}.{one.name}"
+            for namespace in self._found()
+            for one in self._usable(namespace)
+            if one.kind == kind
+        ]
 
     def build(self, kind: str, choice: Choice) -> Any:
         """A model that is ready to draw; see `built`."""
@@ -209,17 +214,24 @@ class Registry:
             raise UnknownModel(str(offered)) from offered
         return offered
 
-    def _rows(self, namespace: str, packages: list[Package]) -> Iterator[Row]:
+    def _usable(self, namespace: str) -> list[Provider]:
+        """What can be used of a namespace, by kind and name; nothing where it cannot be loaded."""
         try:
             offered = self._providers(namespace)
+        except UnknownModel:
+            return []
+        return sorted(offered.values(), key=lambda one: (KINDS.index(one.kind), one.name))
+
+    def _rows(self, namespace: str, packages: list[Package]) -> Iterator[Row]:
+        try:
+            self._providers(namespace)
         except UnknownModel as error:
             for package in packages:
                 problem = package.misannounced or str(error)
                 yield Row("", f"{namespace}.*", package.name, package.version, "", (), problem)
             return
         package, *others = packages
-        order = sorted(offered.values(), key=lambda one: (KINDS.index(one.kind), one.name))
-        for one in order:
+        for one in self._usable(namespace):
             keys = [key._replace(default=key.default.strip("`")) for key in described(one.settings)]
             model = f"{namespace}.{one.name}"
             yield Row(one.kind, model, package.name, package.version, one.summary, tuple(keys), "")

@@ -5,6 +5,7 @@ In: a ``Month``. Out: the page as bytes. Must not know: where it is put; how the
 
 from __future__ import annotations
 
+from functools import cache
 from importlib.resources import files
 from typing import Final
 
@@ -52,6 +53,7 @@ def _read(name: str) -> str:
     return files(_HERE).joinpath(name).read_text("utf-8")
 
 
+@cache
 def _template() -> jinja2.Template:
     environment = jinja2.Environment(
         autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Iterator
+from functools import cache
 from typing import Any, NamedTuple
 
 from pydantic.fields import FieldInfo
@@ -79,11 +80,19 @@ class Described(NamedTuple):
 
 def described(section: type[Section], above: str = "", *, deep: bool = True) -> Iterator[Described]:
     """Every key of a section as users write it; with `deep` those of the sections in it too, after its own."""
-    for key, field in fields_of(section).items():
-        path = f"{above}.{key}" if above else key
-        yield Described(path, _kind(field), _default(field), allowed_in_words(field), _meaning(field))
+    for one in _own(section):
+        yield one._replace(key=f"{above}.{one.key}") if above else one
     for heading, inner in _sections(section, above) if deep else ():
         yield from described(inner, heading, deep=False)
+
+
+@cache
+def _own(section: type[Section]) -> tuple[Described, ...]:
+    """The keys of a section itself."""
+    return tuple(
+        Described(key, _kind(field), _default(field), allowed_in_words(field), _meaning(field))
+        for key, field in fields_of(section).items()
+    )
 
 
 def _sections(model: type[Section], above: str) -> Iterator[tuple[str, type[Section]]]:

@@ -18,6 +18,7 @@ from pydantic import Field, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import core_schema
 
 from planner.scenario.currencies import CODES
+from planner.scenario.factors import FACTORS
 from planner.scenario.kinds import BARE, KINDS, Kind
 from planner.scenario.wording import explain_number, nearest, quoted, shown, too_large
 
@@ -184,7 +185,12 @@ def parse(text: str, symbol: str, currency: str | None = None, difference: bool 
     name = _in_currency(_tidy(unit), text, currency)
     if name == symbol:
         return number
-    value = _converted(number, name, unit, text, symbol, currency, difference)
+    factor = FACTORS.get(symbol, {}).get(name)
+    value = (
+        number * factor
+        if factor is not None
+        else _converted(number, name, unit, text, symbol, currency, difference)
+    )
     if not math.isfinite(value):
         raise ValueError(f"'{shown(text)}' is too large a number; {kind.what} is written like {example}")
     return value
@@ -271,7 +277,7 @@ def _what(source: Any, symbol: str) -> str:
 
 @lru_cache(maxsize=1)
 def registry() -> pint.UnitRegistry[Any]:
-    """The unit registry, made at the first unit that is not already the internal one."""
+    """The unit registry, made at the first unit that is neither ours nor a usual one."""
     import pint
 
     units: pint.UnitRegistry[Any] = pint.UnitRegistry()

@@ -122,8 +122,8 @@ def sigma_wait_h(gap_h: float, mean_h: float) -> float:
     return sigma * mean_h / (1.0 - sigma)
 
 
-def rows() -> Iterator[Row]:
-    """Every queue."""
+def rows(part: int = 1) -> Iterator[Row]:
+    """Every queue, in one of so many runs."""
     pot = Pot()
     for case, melts, runs in (
         ("M/D/1: the pot, buckets at random, melts all alike", constant(pot), FEWER_RUNS),
@@ -131,12 +131,12 @@ def rows() -> Iterator[Row]:
         ("M/G/1: the same, two kinds of bucket", two_kinds(pot), RUNS),
     ):
         expected = pollaczek_khinchine_h(GAP_H, melts.mean_h, melts.mean_square)
-        yield _row(case, expected, wait_h(pot, melts, case, runs=runs), POLLACZEK)
-    yield scheduled(pot)
+        yield _row(case, expected, wait_h(pot, melts, case, runs=runs // part), POLLACZEK)
+    yield scheduled(pot, FEWER_RUNS // part)
     yield scheduled_alike(pot)
     yield every_wait(pot)
-    yield sales()
-    yield from buyers_first()
+    yield sales(FEWER_RUNS // part)
+    yield from buyers_first(RUNS // part)
 
 
 def _row(case: str, expected: float, got: Mean, source: str) -> Row:
@@ -161,12 +161,12 @@ def wait_h(pot: Pot, melts: Melts, name: str, every_h: float | None = None, runs
     return mean_of(waited, [np.array(one) for one in controls])
 
 
-def scheduled(pot: Pot) -> Row:
+def scheduled(pot: Pot, runs: int = FEWER_RUNS) -> Row:
     """Equal gaps, melts exponential as far as the pot goes; all times are whole rounds of the mould."""
     melts, gap = exponential(pot), round(GAP_H / pot.round_h)
     case = "D/M/1: buckets at equal gaps, melts exponential"
     expected = scheduled_wait_h(melts.shares, gap, pot.round_h)
-    got = wait_h(pot, melts, case, every_h=float(pot.melt_h[gap]), runs=FEWER_RUNS)
+    got = wait_h(pot, melts, case, every_h=float(pot.melt_h[gap]), runs=runs)
     endless_h = sigma_wait_h(GAP_H, MEAN_MELT_H)
     source = (
         f"Lindley's recursion, melts in whole rounds up to {pot.melt_h[-1]:.1f} h; without steps and end sigma = "
@@ -206,7 +206,7 @@ def lindley_h(ready_h: FloatArray, melt_h: FloatArray) -> FloatArray:
     return np.array(waits)
 
 
-def sales() -> Row:
+def sales(runs: int = FEWER_RUNS) -> Row:
     """Buyers who ask at random, each sale taking as long."""
     gap_h = SALE_H / LOAD
     days = DAYS // 2
@@ -214,7 +214,7 @@ def sales() -> Row:
         business_of(calendar={"days": days}, owner={"priority": ["serve"]}, stock={"hard": "100000 kg"})
     )
     waited, gaps = [], []
-    for run in range(FEWER_RUNS):
+    for run in range(runs):
         gap = -gap_h * np.log1p(-Draw(SEED, run).uniform("sales", BUCKETS))
         crowd = buyers_of(workshop.business, np.cumsum(gap), SALE_H)
         played = workshop.play(world_of(workshop.business, crowds=[crowd]))

@@ -49,7 +49,7 @@ def worker(address: str, *further: object) -> tuple[object, ...]:
     )  # fmt: skip
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def scheduler(tmp_path_factory: pytest.TempPathFactory, root: Path) -> Iterator[str]:
     """Address of a scheduler with two workers."""
     folder = tmp_path_factory.mktemp("cluster")

@@ -153,7 +153,9 @@ def test_all_other_runs_are_kept_and_the_exit_code_is_1(compared: Compared) -> N
     assert json.loads((compared.folder / "o" / "manifest.json").read_text(encoding="utf-8"))
 
 
-@pytest.mark.parametrize("option", ["weather raises", "weather ends the process"])
+@pytest.mark.parametrize(
+    "option", [pytest.param("weather raises", marks=pytest.mark.long), "weather ends the process"]
+)
 def test_the_command_that_is_told_repeats_the_fault(option: str, compared: Compared, root: Path) -> None:
     first = next(row for row in compared.failed if row["option"] == option)
     program, *words = shlex.split(first["repeat"])

@@ -14,7 +14,7 @@ from typer.testing import CliRunner
 
 from planner.cli import plugin_new
 from planner.cli.app import app
-from planner.plugin.protocol import KINDS, Kind
+from planner.plugin.protocol import KINDS
 from planner.plugin.scaffold import STARTS, NewPackageError, new_package
 from planner.report import folder as writing
 from tests.plugin.elsewhere import Elsewhere
@@ -52,18 +52,19 @@ for file in sys.argv[1:]:
 """What commands do, one after the other in one process: starting one takes longer than what it does."""
 
 
-@pytest.mark.parametrize("kinds", [("pricing",), pytest.param(KINDS, marks=pytest.mark.long)])
+@pytest.mark.long
 def test_a_package_written_by_an_installed_planner_is_installed_passes_its_tests_and_is_compared(
-    kinds: tuple[Kind, ...], elsewhere: Elsewhere, tmp_path: Path
+    elsewhere: Elsewhere, tmp_path: Path
 ) -> None:
-    folders = [tmp_path / f"my-{kind}" for kind in kinds]
-    elsewhere.python("-c", EVERY_KIND, *kinds, cwd=tmp_path)
+    """Of a pricing model the guide's commands do the same, in the suite."""
+    folders = [tmp_path / f"my-{kind}" for kind in KINDS]
+    elsewhere.python("-c", EVERY_KIND, *KINDS, cwd=tmp_path)
     elsewhere.install(*folders)
     examples = [folder / f"{folder.name}.yaml" for folder in folders]
     said = elsewhere.python("-c", LISTED_AND_SOUND, *examples)
-    assert [kind for kind in kinds if f"my_{kind}.{STARTS[kind].model}" not in said] == []
-    assert said.count("is sound") == len(kinds)
-    for kind, example in zip(kinds, examples, strict=True):
+    assert [kind for kind in KINDS if f"my_{kind}.{STARTS[kind].model}" not in said] == []
+    assert said.count("is sound") == len(KINDS)
+    for kind, example in zip(KINDS, examples, strict=True):
         assert f"{example} is played with and without: as today {STARTS[kind].option} 2 results" in said
     ran = elsewhere.python(
         "-m", "pytest", "-q", "-W", "error", "-p", "no:cacheprovider", *(folder / "tests" for folder in folders),

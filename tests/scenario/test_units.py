@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from pathlib import Path
 
 import pint
 import pytest
@@ -9,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
+from planner.scenario.factors import FACTORS
 from planner.scenario.kinds import BARE, KINDS
 from planner.scenario.section import Section
 from planner.scenario.units import (
@@ -17,6 +19,7 @@ from planner.scenario.units import (
     MassKg,
     MoneyPerKg,
     Share,
+    _converted,
     example_of,
     found_number,
     parse,
@@ -169,10 +172,13 @@ def test_pint_agrees_on_a_month_and_a_year() -> None:
     assert units.Quantity(1, "year").to("month").magnitude == pytest.approx(12)
 
 
-def test_units_that_are_the_internal_ones_never_load_the_registry() -> None:
-    code = (
-        "import sys; from planner.scenario.units import quantity; "
-        "quantity('60 kg', 'kg'); quantity('2 EUR/kg', 'money/kg', 'EUR'); quantity('2 per month', '1/month');"
-        "assert 'pint' not in sys.modules"
-    )
+@pytest.mark.parametrize("symbol", FACTORS)
+@given(number=st.floats(allow_nan=False, allow_infinity=False, width=32))
+def test_a_usual_unit_is_worth_what_pint_says_to_the_last_bit(symbol: str, number: float) -> None:
+    for name, factor in FACTORS[symbol].items():
+        assert number * factor == _converted(number, name, name, "", symbol, None, False)
+
+
+def test_a_usual_file_is_read_without_the_library_of_units(example: Path) -> None:
+    code = f"import sys, planner; planner.load({str(example)!r}); assert 'pint' not in sys.modules"
     subprocess.run([sys.executable, "-c", code], check=True)

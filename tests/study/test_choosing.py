@@ -28,12 +28,14 @@ from tests.study.macro import (
 )
 
 FEW = list(few())
+SOME = 500
+"""Choices of each case in the suite: enough to find the mistakes below."""
 FIVE = [Case(5, SLIPPAGE, 0.0, deviations, best) for deviations in (RISING, FALLING) for best in range(5)]
 
 
 @pytest.mark.parametrize("case", FEW, ids=str)
 def test_the_best_is_found_as_often_as_the_confidence_says_and_with_fewer_values(case: Case) -> None:
-    found = play(case, 1000)
+    found = play(case, SOME)
     assert found.holds(case.least, looked_at=len(FEW)), found
     assert found.values < min(found.rinott, found.unpaired, found.paired)
 
@@ -81,13 +83,13 @@ class Narrow(KimNelson):
 
 @pytest.mark.parametrize("rule", [OfOnePair, OfTheNext, Undivided, Narrow])
 def test_a_mistaken_procedure_is_found_out(rule: Rule) -> None:
-    assert any(not play(case, 1000, rule).holds(CONFIDENCE, looked_at=len(FEW)) for case in FIVE)
+    assert any(not play(case, SOME, rule).holds(CONFIDENCE, looked_at=len(FEW)) for case in FIVE)
 
 
 @pytest.mark.parametrize("rule", [OfOnePair, OfTheNext])
 @pytest.mark.parametrize("correlation", [0.0, 0.8])
 def test_equal_deviations_would_hide_a_variance_of_the_wrong_pair(rule: Rule, correlation: float) -> None:
-    assert play(Case(5, SLIPPAGE, correlation, EQUAL, 4), 1000, rule).holds(CONFIDENCE, looked_at=len(FEW))
+    assert play(Case(5, SLIPPAGE, correlation, EQUAL, 4), SOME, rule).holds(CONFIDENCE, looked_at=len(FEW))
 
 
 def test_the_mildly_skewed_values_are_as_skewed_as_the_differences_in_the_example() -> None:

@@ -18,14 +18,16 @@ def cube(seed: int, inputs: int = 6) -> FloatArray:
 LONG = pytest.mark.long
 
 
-@pytest.mark.parametrize("seed", [1, pytest.param(2, marks=LONG), pytest.param(3, marks=LONG)])
-def test_what_lies_in_one_corner_is_found_there(seed: int) -> None:
-    points = cube(seed)
-    found = box(points, (points[:, 0] > 0.6) & (points[:, 3] < 0.5), seed)
+@pytest.mark.parametrize(
+    ("seed", "inputs"), [(1, 2), *(pytest.param(seed, 6, marks=LONG) for seed in (1, 2, 3))]
+)
+def test_what_lies_in_one_corner_is_found_there(seed: int, inputs: int) -> None:
+    points, last = cube(seed, inputs), inputs // 2
+    found = box(points, (points[:, 0] > 0.6) & (points[:, last] < 0.5), seed)
     assert found is not None
     first, second = found.sides
     assert (first.input, first.high) == (0, None)
-    assert (second.input, second.low) == (3, None)
+    assert (second.input, second.low) == (last, None)
     assert first.low == pytest.approx(0.6, abs=0.03)
     assert second.high == pytest.approx(0.5, abs=0.06)
     assert found.happened >= 0.95 * found.points

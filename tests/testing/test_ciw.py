@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from math import sqrt
 from statistics import fmean
 
-import ciw
 import pytest
 from scipy import stats
 
@@ -31,6 +30,8 @@ def own_chance() -> Iterator[None]:
 
 def waits_h(sale_h: float = 0.5, melt_h: float = 1.0) -> dict[str, Mean]:
     """One server; buyers every hour and buckets every four on average, at random; buyers come first."""
+    import ciw  # only here: it takes long
+
     network = ciw.create_network(
         arrival_distributions={
             "buyers": [ciw.dists.Exponential(1.0 / 2.0)],

@@ -22,6 +22,13 @@ FAMILIES = [
 ]
 
 
+HOW_SHARP = pytest.mark.parametrize(
+    ("known", "longer"),
+    [("answers", 1.15), pytest.param("sharp_answers", 1.05, marks=pytest.mark.long)],
+    ids=["fifteen in a hundred", "a twentieth"],
+)
+
+
 def row(answers: tuple[Row, ...], begins: str) -> Row:
     (found,) = [one for one in answers if one.case.startswith(begins)]
     return found
@@ -44,10 +51,11 @@ def test_the_false_alarm_is_shared_out_among_no_fewer_rows_than_there_are(answer
     assert all(one.z is None for one in answers if one not in by_chance)
 
 
-def test_waits_are_known_to_a_few_in_a_hundred(answers: tuple[Row, ...]) -> None:
+@pytest.mark.long
+def test_waits_are_known_to_a_few_in_a_hundred(sharp_answers: tuple[Row, ...]) -> None:
     errors = {
         one.case: one.standard_error / one.expected
-        for one in answers
+        for one in sharp_answers
         if one.family == "queues" and one.standard_error is not None
     }
     assert len(errors) == 7
@@ -64,18 +72,22 @@ def test_lengths_of_queues_are_known_to_one_in_a_hundred(answers: tuple[Row, ...
 @pytest.mark.parametrize(
     ("begins", "square"), [("M/D/1: the pot", 1.0), ("M/M/1", 2.0), ("M/G/1: the same", 1.48)]
 )
-def test_melts_a_twentieth_longer_than_thought_would_be_found(
-    answers: tuple[Row, ...], begins: str, square: float
+@HOW_SHARP
+def test_melts_that_take_longer_than_thought_would_be_found(
+    known: str, longer: float, request: pytest.FixtureRequest, begins: str, square: float
 ) -> None:
-    longer_h = 1.05 * queues.MEAN_MELT_H
+    longer_h = longer * queues.MEAN_MELT_H
     wrong = queues.pollaczek_khinchine_h(queues.GAP_H, longer_h, square * longer_h**2)
-    assert not row(answers, begins).against(wrong).ok
+    assert not row(request.getfixturevalue(known), begins).against(wrong).ok
 
 
-def test_sales_a_twentieth_longer_than_thought_would_be_found(answers: tuple[Row, ...]) -> None:
-    longer_h = 1.05 * queues.SALE_H
+@HOW_SHARP
+def test_sales_that_take_longer_than_thought_would_be_found(
+    known: str, longer: float, request: pytest.FixtureRequest
+) -> None:
+    longer_h = longer * queues.SALE_H
     wrong = queues.pollaczek_khinchine_h(queues.SALE_H / queues.LOAD, longer_h, longer_h**2)
-    assert not row(answers, "M/D/1: buyers").against(wrong).ok
+    assert not row(request.getfixturevalue(known), "M/D/1: buyers").against(wrong).ok
 
 
 def test_buckets_that_come_as_if_at_random_would_be_found(answers: tuple[Row, ...]) -> None:
@@ -83,15 +95,18 @@ def test_buckets_that_come_as_if_at_random_would_be_found(answers: tuple[Row, ..
     assert not row(answers, "D/M/1").against(wrong).ok
 
 
+UNDER_WAY_H = 0.5 * (queues.SALE_H**2 / 2.0 + queues.MEAN_MELT_H**2 / 4.0)
+IN_LINE_H = UNDER_WAY_H / (1.0 - queues.LOAD)
+BY_PRIORITY = "M/G/1 by priority: one owner, buyers first, wait of"
+
+
 def test_buyers_who_wait_in_line_with_buckets_would_be_found(answers: tuple[Row, ...]) -> None:
-    under_way_h = 0.5 * (queues.SALE_H**2 / 2.0 + queues.MEAN_MELT_H**2 / 4.0)
-    in_line_h = under_way_h / (1.0 - queues.LOAD)
-    assert (
-        not row(answers, "M/G/1 by priority: one owner, buyers first, wait of buyers").against(in_line_h).ok
-    )
-    assert (
-        not row(answers, "M/G/1 by priority: one owner, buyers first, wait of buckets").against(in_line_h).ok
-    )
+    assert not row(answers, f"{BY_PRIORITY} buyers").against(IN_LINE_H).ok
+
+
+@pytest.mark.long
+def test_buckets_that_wait_no_longer_than_buyers_would_be_found(sharp_answers: tuple[Row, ...]) -> None:
+    assert not row(sharp_answers, f"{BY_PRIORITY} buckets").against(IN_LINE_H).ok
 
 
 def test_a_kilogram_more_in_stock_would_be_found(answers: tuple[Row, ...]) -> None:

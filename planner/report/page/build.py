@@ -6,6 +6,7 @@ In: a ``Study``. Out: the page as bytes. Must not know: where it is put; how the
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import cache
 from importlib.resources import files
 from typing import Any, Final
 
@@ -141,6 +142,7 @@ def _read(name: str) -> str:
     return files(_HERE).joinpath(name).read_text("utf-8")
 
 
+@cache
 def _template() -> Any:
     environment = jinja2.Environment(
         autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True

@@ -9,7 +9,6 @@ from typing import Any
 import numpy as np
 import pytest
 from pydantic import ValidationError
-from scipy.signal import lfilter
 
 from planner.plugin.builtin.memory import remembering
 from planner.plugin.builtin.weather import CONSTANT, SYNTHETIC, clear_sky_w_m2
@@ -184,6 +183,8 @@ def test_a_summer_colder_than_winter_is_refused() -> None:
 @pytest.mark.parametrize("keeps", [0.0, 0.3, 0.9, 0.999])
 @pytest.mark.parametrize("size", [1, 2, 7, 8760])
 def test_memory_is_the_filter_of_a_general_purpose_library(keeps: float, size: int) -> None:
+    from scipy.signal import lfilter  # takes a second
+
     steps = Draw(1, 0).normal("steps", size)
     filtered = lfilter([1.0], [1.0, -keeps], steps)
     assert np.allclose(remembering(steps, keeps), filtered, rtol=1e-11, atol=1e-11)
