@@ -22,6 +22,7 @@ from planner.scenario import InputError
 from planner.scenario import load as load_with
 from planner.scenario.compose import MOST_VALUES
 from planner.scenario.source import MOST_BYTES
+from planner.scenario.units import registry
 from planner.study import load
 from tests.scenario.stand_in import Registry, Small
 
@@ -90,6 +91,7 @@ class Calls:
 def main() -> None:
     """Load each and say what it cost."""
     load(GARDEN)  # what is made once, whichever file comes first
+    registry()  # units that are not usual need it, once
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "heavy.yaml"
         for name, text in files().items():
