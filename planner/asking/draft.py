@@ -35,7 +35,7 @@ CERTAIN_SHARE: Final = 0.97
 """Where all ten of ten buy (assumed)."""
 IN_REACH: Final = {"casters": (20, 1.8), "anglers": (24, 2.5)}
 """People in reach: at least so many (10 to 30 casters: common practice), and so many times those who know (assumed)."""
-INCH_M: Final = 0.0254
+INCH_CM: Final = 2.54
 MONTH_DAYS: Final = 365.0 / 12.0
 _MUST: Final = frozenset({"hour_price", "hours", "payload", "burner", "stand", "cash"})
 """Answers without which there is no scenario."""
@@ -187,7 +187,7 @@ class Draft:
     def heel(self) -> str:
         """An inch of lead in the pot."""
         area_m2 = pi / 4 * (self.pot[0] / 100) ** 2
-        return self.scale.mass(area_m2 * INCH_M * LEAD.liquid_kg_per_m3)
+        return self.scale.mass(area_m2 * INCH_CM / 100.0 * LEAD.liquid_kg_per_m3)
 
     @property
     def larger_pot(self) -> tuple[float, float]:
@@ -202,7 +202,7 @@ class Draft:
 
     def length(self, cm: float) -> str:
         """A length."""
-        return f"{rounded(cm / 2.54 if self.scale.us else cm)} {'in' if self.scale.us else 'cm'}"
+        return f"{rounded(cm / INCH_CM if self.scale.us else cm)} {'in' if self.scale.us else 'cm'}"
 
     # -- shops and buyers ----------------------------------------------------------------------------------------------
 

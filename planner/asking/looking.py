@@ -17,6 +17,8 @@ from math import isnan
 from pathlib import Path
 from typing import Final, NamedTuple
 
+from scipy.optimize import bisect
+
 from planner.asking.answers import Answers
 from planner.asking.draft import scenario_text
 from planner.asking.question import Figure
@@ -35,6 +37,8 @@ from planner.world.parts import Pricing, World
 LEAST_SHARE: Final = 0.1
 MOST_SHARE: Final = 0.75
 """Efficiencies that hours at the stove may be reckoned to (assumed; published for boiling water: 0.32 to 0.58)."""
+NEAR_SHARE: Final = 2.5e-4
+"""So near the efficiency that gives these hours is looked for."""
 PUBLISHED: Final = (0.32, 0.58)
 CLOSE_ENOUGH: Final = 0.02
 """Hours reckoned over hours told, off 1."""
@@ -256,18 +260,15 @@ class _Matching:
             found = self._hours(business, world, share)
             return float("inf") if isnan(found) else found
 
-        low, high = LEAST_SHARE, MOST_SHARE
-        if hours(high) >= self.wanted_h:
-            low = high
-        elif hours(low) <= self.wanted_h:
-            high = low
-        while high - low > 5e-4:
-            middle = (low + high) / 2.0
-            if hours(middle) > self.wanted_h:
-                low = middle
-            else:
-                high = middle
-        share = round(high, 3)
+        if hours(MOST_SHARE) >= self.wanted_h:
+            share = MOST_SHARE
+        elif hours(LEAST_SHARE) <= self.wanted_h:
+            share = LEAST_SHARE
+        else:  # below it hours may be without bound, so a little above is taken
+            found = bisect(
+                lambda share: hours(share) - self.wanted_h, LEAST_SHARE, MOST_SHARE, xtol=NEAR_SHARE
+            )
+            share = round(found + NEAR_SHARE, 3)
         return Matched(share, self._hours(business, world, share), self.wanted_h)
 
     def _hours(self, business: Business, world: World, share: float) -> float:

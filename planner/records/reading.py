@@ -20,10 +20,8 @@ from planner.records.tables import TABLES
 from planner.records.unlikely import lone_days
 from planner.scenario import Scenario
 from planner.scenario.business import Business
-from planner.scenario.currencies import CODES
 from planner.scenario.errors import InputError, Problem
-from planner.scenario.header import AS_TODAY, EXPECTED
-from planner.scenario.wording import nearest, quoted
+from planner.scenario.header import AS_TODAY, EXPECTED, checked_currency
 
 ORDERS: Final[Mapping[str, Order]] = {"day-first": "day first", "month-first": "month first"}
 """What may be said of dates such as 03/07/2026."""
@@ -114,9 +112,7 @@ def currency_code(code: str) -> str:
     InputError
         It is none.
     """
-    if code in CODES:
-        return code
-    near = nearest(code, CODES)
-    guess = f"; did you mean {near}?" if near else ""
-    words = f"{quoted(code)} is not a currency's code of three letters (ISO 4217), such as EUR or USD{guess}"
-    raise InputError.of([Problem("", 0, 0, "", words)])
+    try:
+        return checked_currency(code)
+    except ValueError as error:
+        raise InputError.of([Problem("", 0, 0, "", str(error))]) from None

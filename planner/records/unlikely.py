@@ -19,6 +19,7 @@ from planner.records.numbers import short
 from planner.records.records import Remark
 from planner.records.rows import LEFT_OUT, Row, Rows
 from planner.records.tables import Column
+from planner.scenario.units import parse
 
 KEPT: Final = "kept"
 
@@ -68,9 +69,10 @@ SOME: Final = 2
 """So many others say at least what a number may have been meant to be."""
 PRICE_TIMES: Final = 1.8
 """A price within so many times the others, or one over so many, is no slip (assumed)."""
+POUND_KG: Final = parse("1 lb", "kg")
 SLIPS: Final = (
-    (1.0 / 0.45359237, 0.12, "pounds written as kg"),
-    (0.45359237, 0.12, "kg written as pounds"),
+    (1.0 / POUND_KG, 0.12, "pounds written as kg"),
+    (POUND_KG, 0.12, "kg written as pounds"),
     (10.0, 0.35, "a decimal point missing"),
     (0.1, 0.35, "a decimal point too far left"),
 )
