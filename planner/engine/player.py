@@ -37,6 +37,7 @@ from planner.world.asking import ModelError
 from planner.world.build import Cache, Models, build
 from planner.world.draw import Draw
 from planner.world.parts import World
+from planner.world.unsure import drawn_inputs
 
 DECISIVE: Final = ("profit", "profit_after_hours")
 """Measures without which a run has failed: a choice that meets nan would reject everything."""
@@ -46,6 +47,11 @@ TRACEBACK_LINES: Final = 12
 SCENARIOS_KEPT: Final = 32
 PREPARED_KEPT: Final = 1024
 """What other values of the scenario need is kept for so many of them; what the scenario itself says is always kept."""
+
+WORLDS_KEPT: Final = 4
+"""Scenarios in which estimates came out one way are kept for so many worlds, and with so many sets of other values."""
+PREPARED_IN_WORLDS: Final = 64
+"""What they need to be played; a study plays each option in a world once."""
 
 ASKED_IN_VAIN: Final = 3
 """A hook of a package that took longer than a run may so many times is not asked again in this process."""
@@ -96,6 +102,8 @@ class Player:
         self._prepared: dict[tuple[str, str], _Prepared] = {}
         self._scenario_at = lru_cache(maxsize=SCENARIOS_KEPT)(setting.scenario.at)
         self._prepared_at = lru_cache(maxsize=PREPARED_KEPT)(self._made)
+        self._scenario_in = lru_cache(maxsize=WORLDS_KEPT)(self._in_world)
+        self._prepared_in = lru_cache(maxsize=PREPARED_IN_WORLDS)(self._made_in_world)
         self._last: tuple[int, Cache] = (-1, {})
         """The world that was played last, and what was drawn of it."""
         self._signs = Signs()
@@ -119,8 +127,15 @@ class Player:
         return self._last[1]
 
     def scenario(self, inputs: tuple[Given, ...] = ()) -> Scenario:
-        """The scenario with some values set to others."""
+        """The scenario with some values set to others; its estimates as they stand in the file."""
         return self._scenario_at(inputs) if inputs else self._setting.scenario
+
+    def _in_world(self, replicate: int, inputs: tuple[Given, ...]) -> Scenario:
+        """The same as estimates come out in one world, before what is set or taken."""
+        if inputs:
+            return self._scenario_in(replicate, ()).at(inputs)
+        scenario = self._setting.scenario
+        return scenario.drawn(drawn_inputs(scenario.estimates, Draw(self._setting.seed, replicate)))
 
     def prepare(
         self, options: Iterable[str], outlooks: Iterable[str], inputs: tuple[Given, ...] = ()
@@ -160,7 +175,10 @@ class Player:
         inputs: tuple[Given, ...] = (),
     ) -> tuple[World, Run]:
         """Play one option in one world, and show the world too; without a diary where nobody will read it."""
-        ready = self._ready(option, outlook, inputs)
+        if self._setting.scenario.estimates:
+            ready = self._prepared_in(option, outlook, inputs, replicate)
+        else:
+            ready = self._ready(option, outlook, inputs)
         draw = Draw(self._setting.seed, replicate)
         world = build(draw, ready.business, ready.models, cache, self._asks)
         pricing = ready.models.pricing
@@ -213,13 +231,27 @@ class Player:
             self._prepared[key] = self._made(option, outlook, inputs)
         return self._prepared[key]
 
+    def _made_in_world(
+        self, option: str, outlook: str, inputs: tuple[Given, ...], replicate: int
+    ) -> _Prepared:
+        try:
+            plain = self._ready(option, outlook)
+        except InputError:  # it may be possible with other values
+            plain = None
+        return self._made_of(self._scenario_in(replicate, inputs), option, outlook, plain)
+
     def _made(self, option: str, outlook: str, inputs: tuple[Given, ...]) -> _Prepared:
-        scenario = self.scenario(inputs)
+        return self._made_of(self.scenario(inputs), option, outlook)
+
+    def _made_of(
+        self, scenario: Scenario, option: str, outlook: str, plain: _Prepared | None = None
+    ) -> _Prepared:
         business = scenario.business(option, outlook)
         cost = scenario.options[option]
         with interrupts.held():  # libraries that read files turn Ctrl-C into an error of theirs
             where = partial(scenario.where, option, outlook)
-            models = models_for(self._registry, business, where, self._asks)
+            like = None if plain is None else (plain.business, plain.models)
+            models = models_for(self._registry, business, where, self._asks, like)
         return _Prepared(business, models, StartUp(cost.start_up_cost, cost.resale), premises(business))
 
 

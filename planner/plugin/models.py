@@ -33,7 +33,11 @@ def nowhere(steps: Steps) -> str:
 
 
 def models_for(
-    registry: Registry, business: Business, where: Where = nowhere, asks: Asks = unheard
+    registry: Registry,
+    business: Business,
+    where: Where = nowhere,
+    asks: Asks = unheard,
+    like: tuple[Business, Models] | None = None,
 ) -> Models:
     """Everything that a business is played with but for chance.
 
@@ -47,6 +51,8 @@ def models_for(
         Places in the scenario's file, for messages.
     asks : Asks
         Told of each package whose model is built.
+    like : tuple of Business and Models, optional
+        A business with its models that stands in the same places: models of what is the same in both are taken over.
 
     Raises
     ------
@@ -55,17 +61,35 @@ def models_for(
     UnknownModel
         There is no such model.
     """
-    horizon = horizon_of(business)
-    sunrise_h, sunset_h = daylight_of(horizon)
+    known, theirs = (None, None) if like is None else like
+
+    def same(part: str) -> bool:
+        return known is not None and getattr(known, part) == getattr(business, part)
+
+    if theirs is not None and same("calendar"):
+        horizon, sunrise_h, sunset_h = theirs.horizon, theirs.sunrise_h, theirs.sunset_h
+    else:
+        horizon = horizon_of(business)
+        sunrise_h, sunset_h = daylight_of(horizon)
     return Models(
         horizon=horizon,
         sunrise_h=sunrise_h,
         sunset_h=sunset_h,
-        weather=_source(registry, "weather", business.weather, "weather", where(("weather", "model")), asks),
-        rates=_source(registry, "rates", business.rates, "rates", where(("rates", "model")), asks),
-        supplies=_sources(registry, "supply", business.supply, where, asks),
-        demands=_sources(registry, "demand", business.demand, where, asks),
-        pricing=_pricing(registry, business.pricing, where(("pricing", "model")), asks),
+        weather=theirs.weather
+        if theirs is not None and same("weather")
+        else _source(registry, "weather", business.weather, "weather", where(("weather", "model")), asks),
+        rates=theirs.rates
+        if theirs is not None and same("rates")
+        else _source(registry, "rates", business.rates, "rates", where(("rates", "model")), asks),
+        supplies=theirs.supplies
+        if theirs is not None and same("supply")
+        else _sources(registry, "supply", business.supply, where, asks),
+        demands=theirs.demands
+        if theirs is not None and same("demand")
+        else _sources(registry, "demand", business.demand, where, asks),
+        pricing=theirs.pricing
+        if theirs is not None and same("pricing")
+        else _pricing(registry, business.pricing, where(("pricing", "model")), asks),
     )
 
 

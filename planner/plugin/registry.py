@@ -36,6 +36,9 @@ from planner.world.telling import HANDED, Homes, is_plain, told
 
 _MODEL: Final = re.compile(r"([a-z][a-z0-9_]*)\.([a-z][a-z0-9_]*)")
 
+BUILT_KEPT: Final = 1024
+"""So many models are kept, each for its own settings; where inputs are drawn, every world has others."""
+
 
 class Row(NamedTuple):
     """One row a model on offer, or a package that cannot be used: then there is a problem, and no kind and settings."""
@@ -157,9 +160,13 @@ class Registry:
         provider = self.provider(kind, choice.model)
         settings = self._settings(provider, choice)
         key = (kind, choice.model, key_of(settings))
-        if key not in self._built:
-            self._built[key] = self._made(provider, choice.model, settings, place, asks)
-        return self._built[key]
+        found = self._built.pop(key, None)
+        if found is None:
+            found = self._made(provider, choice.model, settings, place, asks)
+            if len(self._built) >= BUILT_KEPT:  # the one that was asked for longest ago
+                del self._built[next(iter(self._built))]
+        self._built[key] = found
+        return found
 
     def _made(self, provider: Provider, model: str, settings: Section, place: str, asks: Asks) -> Built:
         """A model made of a copy of its settings, if it is a package's, and looked at."""

@@ -100,11 +100,11 @@ def apply(
     closed_to : str
         What to say of a change that touches a closed key.
     """
-    result = Changed(base.copy())
     try:
         changes = at(source.value, where)
     except KeyError:
-        return result
+        changes = {}
+    result = Changed(base.copy({path.partition(".")[0].strip() for path in changes or {}}))
     done: list[str] = []
     for path in sorted(changes or {}, key=lambda path: _order(path, changes[path])):
         value, written_at = changes[path], (*where, path)

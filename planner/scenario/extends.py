@@ -1,8 +1,8 @@
 """A scenario file and the files it extends, merged into one tree.
 
 In: the path of a file. Out: one `Tree`; what a file says overrides what its base says, key by key. Lists,
-spreads of another kind, settings of another model and single changes are replaced whole; an option, outlook or range
-that is `none` is left out.
+spreads of another kind, settings of another model, single changes and estimates are replaced whole; an option, outlook,
+range or estimate that is `none` is left out.
 """
 
 from __future__ import annotations
@@ -21,9 +21,9 @@ from planner.scenario.tree import Steps, Tree, at, copied
 from planner.scenario.wording import close, nearest, quoted, unknown
 
 LONGEST_CHAIN = 10
-MAY_BE_LEFT_OUT: Final = ("options", "outlooks", "ranges")
+MAY_BE_LEFT_OUT: Final = ("options", "outlooks", "ranges", "estimates")
 LEFT_OUT: Final = "none"
-"""Written instead of an option, outlook or range, or of all of them, that the file extended offers."""
+"""Written instead of an option, outlook, range or estimate, or of all of them, that the file extended offers."""
 
 
 @dataclass(slots=True)
@@ -123,7 +123,7 @@ def _read(path: Path, name: str, known_keys: Collection[str]) -> Tree:
 
 
 def _nothing_to_leave_out(tree: Tree, base: Tree | None = None) -> Iterator[tuple[Steps, Problem]]:
-    """Options, outlooks and ranges that are `none`, though no file extended offers them."""
+    """Options, outlooks, ranges and estimates that are `none`, though no file extended offers them."""
     for kind in MAY_BE_LEFT_OUT:
         own, offered = tree.value.get(kind), base.value.get(kind) if base else None
         known = list(offered) if isinstance(offered, dict) else []
@@ -198,7 +198,7 @@ def _merge(into: Tree, over: Tree, steps: Steps) -> None:
 def _goes_deeper(old: Any, new: Any, steps: Steps) -> bool:
     if not (isinstance(old, dict) and isinstance(new, dict)):
         return False
-    if len(steps) > 1 and steps[-2] == "changes":
+    if len(steps) > 1 and (steps[-2] == "changes" or steps[0] == "estimates"):
         return False
     if is_spread(old) and is_spread(new):
         return list(old) == list(new)

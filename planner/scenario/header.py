@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from math import fsum
 from typing import Annotated, Any, Final, Literal
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, Field, WithJsonSchema
 
 from planner.scenario import toll
 from planner.scenario.currencies import CODES
@@ -73,6 +73,44 @@ class Outlook(Section):
     )
     changes: dict[str, Any] = Field(
         default_factory=dict, description="What is different, written as for an option."
+    )
+
+
+class Estimate(Section):
+    """How sure a value of the business is: each world draws it anew, around what stands at its path."""
+
+    path: Annotated[str, Field(min_length=1, max_length=400)] = Field(
+        ...,
+        examples=["melting.burner.efficiency_share"],
+        description="Where the value stands, as for the changes of an option; a `*` stands for any key.",
+    )
+    way: Literal["times", "plus"] = Field(
+        "times",
+        description=(
+            "times: what stands there is multiplied by a factor whose logarithm is normal; plus: a normal amount is "
+            "added to it."
+        ),
+    )
+    sd: Annotated[Any, WithJsonSchema({"type": ["number", "string"]})] = Field(
+        ...,
+        examples=["0.1"],
+        description=(
+            "Standard deviation: of the factor's logarithm (0.1 is about a tenth), or of what is added, with its unit. "
+            "Draws are cut at four of them."
+        ),
+    )
+    within: Annotated[str, Field(max_length=100)] | None = Field(
+        None,
+        examples=["0.8..1.25"],
+        description="What is drawn beyond is cut to it: factors such as `0.8..1.25`, or amounts `-2 kg..2 kg`.",
+    )
+    records: Count = Field(0, description="How many records told it; 0: a guess.")
+    method: Summary = Field("", description="How they told it, in words.")
+    correlations: Named[Annotated[float, Field(ge=-1, le=1)]] = Field(
+        default_factory=dict,
+        alias="with",
+        examples=["{wind at the pot: -0.6}"],
+        description="Correlation with other estimates, by their names; each pair once.",
     )
 
 
@@ -162,6 +200,14 @@ class Header(Section):
             "What might as well be otherwise, by names of yours: a path, `=` and two ends, such as "
             "`owner.hour_price=4 EUR/h..14 EUR/h`; `*=0.8..1.2` multiplies what is there, `+=` adds to it, and a `*` "
             "in the path stands for any key. `planner hinges` looks at them, nothing else does; `none` as for options."
+        ),
+    )
+    estimates: Named[Estimate] = Field(
+        default_factory=dict,
+        examples=["{hours of a melt: {path: melting.load, sd: 0.1}}"],
+        description=(
+            "Which values of the business are estimates, by names of yours, and how sure each is: every world draws "
+            "them anew, the same for all options and outlooks; `none` as for options."
         ),
     )
     study: Study = Field(

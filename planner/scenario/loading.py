@@ -17,9 +17,10 @@ from typing import TYPE_CHECKING, Any, cast
 from planner.scenario.axis import Axis
 from planner.scenario.doubt import Doubt
 from planner.scenario.errors import InputError, Problem
+from planner.scenario.estimates import NONE, Estimates, read_estimates
 from planner.scenario.extends import read_whole, taken_over
 from planner.scenario.header import AS_TODAY, EXPECTED, HEADER_KEYS, Option, Outlook, Study, probabilities
-from planner.scenario.inputs import Given, Input
+from planner.scenario.inputs import Given, Input, Taken
 from planner.scenario.one_currency import in_one_currency
 from planner.scenario.outline import business_model, fields_of
 from planner.scenario.ranges import read_ranges
@@ -55,6 +56,12 @@ class Scenario:
         By name: what might as well be otherwise. No run knows of them.
     warnings : tuple of Problem
         What is allowed but deserves a look.
+    estimates : Estimates
+        Values that every world draws anew.
+    given : tuple of Given
+        What was set or taken since it was loaded; estimates lie below it.
+    loaded : Scenario or None
+        As it was loaded, where something was set or taken since, and there are estimates.
     """
 
     title: str
@@ -69,6 +76,9 @@ class Scenario:
     ranges: dict[str, Axis]
     warnings: tuple[Problem, ...]
     variants: Variants = field(repr=False, compare=False)
+    estimates: Estimates = NONE
+    given: tuple[Given, ...] = ()
+    loaded: Scenario | None = field(default=None, repr=False, compare=False)
 
     def business(self, option: str = AS_TODAY, outlook: str = EXPECTED) -> Business:
         """The business under one option and one outlook.
@@ -101,8 +111,29 @@ class Scenario:
                 found, values = found._with(values)._after(one.option), []
         return found._with(values)
 
+    def drawn(self, inputs: Sequence[Input]) -> Scenario:
+        """The scenario in a world in which estimates came out as these values: below all that was set or taken since.
+
+        Raises
+        ------
+        InputError
+            What is drawn makes no possible business.
+        """
+        found = (self.loaded or self).at((*inputs, *self.given))
+        return replace(
+            found, options={name: found.options[name] for name in self.options}, outlooks=self.outlooks
+        )
+
+    def _since(self, given: Sequence[Given]) -> dict[str, Any]:
+        """What is remembered of values that are set and options that are taken."""
+        if not self.estimates:
+            return {}
+        return {"given": (*self.given, *given), "loaded": self.loaded or self}
+
     def _with(self, values: Sequence[Input]) -> Scenario:
-        return replace(self, variants=self.variants.at(values, self.path)) if values else self
+        if not values:
+            return self
+        return replace(self, variants=self.variants.at(values, self.path), **self._since(values))
 
     def _after(self, option: str) -> Scenario:
         self._check(option, self.options, "option")
@@ -114,7 +145,9 @@ class Scenario:
             )
             for name, one in self.options.items()
         }
-        return replace(self, options=options, variants=self.variants.after(option))
+        return replace(
+            self, options=options, variants=self.variants.after(option), **self._since([Taken(option)])
+        )
 
     def taking(self, option: str) -> Scenario:
         """The business as it is once an option is taken, with no other option or outlook.
@@ -132,6 +165,7 @@ class Scenario:
             options={AS_TODAY: self.options[option]},
             outlooks={EXPECTED: self.outlooks[EXPECTED]},
             variants=self.variants.after(option),
+            **self._since([Taken(option)]),
         )
 
     @property
@@ -178,7 +212,19 @@ class Scenario:
             name: [outlook.probability, self.business_digest(AS_TODAY, name)]
             for name, outlook in self.outlooks.items()
         }
-        return _digest({"currency": self.currency, "options": options, "outlooks": outlooks})
+        made_of = {"currency": self.currency, "options": options, "outlooks": outlooks}
+        return _digest({**made_of, "estimates": self._drawn_from} if self.estimates else made_of)
+
+    @property
+    def _drawn_from(self) -> Any:
+        """What estimates make of options and outlooks, which may set a value that is drawn to the very same."""
+        tree = self.variants.tree.value
+        changes = [
+            [name, (body or {}).get("changes")]
+            for kind in ("options", "outlooks")
+            for name, body in (tree.get(kind) or {}).items()
+        ]
+        return [self.estimates.spec, [str(one) for one in self.given], changes]
 
 
 def _digest(value: Any) -> str:
@@ -221,6 +267,10 @@ def load(path: str | Path, registry: Registry, *, business_class: type[Section] 
     header = head.header
     ranges, wrong = read_ranges(variants, tree, whole.files[0])
     problems += wrong
+    estimates, wrong = read_estimates(
+        variants, tree, header.estimates if header is not None else {}, whole.files[0]
+    )
+    problems += wrong
     if problems or header is None:
         raise InputError.of(taken_over(problems, str(file)))
     return Scenario(
@@ -236,4 +286,5 @@ def load(path: str | Path, registry: Registry, *, business_class: type[Section] 
         ranges=ranges,
         warnings=tuple(variants.warnings(header)),
         variants=variants,
+        estimates=estimates,
     )

@@ -14,8 +14,10 @@ from typing import Final
 from planner.scenario.axis import Axis, RangeError, axis_of
 from planner.scenario.complaints import Complaint, problem
 from planner.scenario.errors import InputError, Problem
+from planner.scenario.header import AS_TODAY, EXPECTED
+from planner.scenario.inputs import Input
 from planner.scenario.tree import Tree
-from planner.scenario.variants import Variants
+from planner.scenario.variants import Pair, Variants
 from planner.scenario.wording import quoted
 
 KEY: Final = "ranges"
@@ -58,9 +60,9 @@ def read_ranges(variants: Variants, tree: Tree, file: Path) -> tuple[dict[str, A
             axes[name] = replace(axis, label=name)
     if written is None:
         return axes, found
-    meeting = dict(_meeting(axes))
-    found += [_problem(name, words, tree) for name, words in meeting.items()]
-    apart = {name: axis for name, axis in axes.items() if name not in meeting}
+    met = dict(meeting(axes))
+    found += [_problem(name, words, tree) for name, words in met.items()]
+    apart = {name: axis for name, axis in axes.items() if name not in met}
     return axes, [*found, *_impossible(apart, variants, tree, file)]
 
 
@@ -68,8 +70,8 @@ def _problem(name: str, words: str, tree: Tree) -> Problem:
     return problem(Complaint((KEY, name), words), tree)
 
 
-def _meeting(axes: Mapping[str, Axis]) -> Iterator[tuple[str, str]]:
-    """Ranges that move what another one moves."""
+def meeting(axes: Mapping[str, Axis]) -> Iterator[tuple[str, str]]:
+    """Those that move what another one moves, and what to say of each."""
     moved: dict[str, str] = {}
     for name, axis in axes.items():
         for lever in axis.levers:
@@ -99,8 +101,15 @@ def _impossible(axes: Mapping[str, Axis], variants: Variants, tree: Tree, file: 
 
 
 def _wrong(axes: Sequence[Axis], end: str, variants: Variants, file: Path) -> list[str]:
+    return wrong_at([one for axis in axes for one in axis.inputs(getattr(axis, end))], variants, file)
+
+
+def wrong_at(
+    inputs: Sequence[Input], variants: Variants, file: Path, pair: Pair = (AS_TODAY, EXPECTED)
+) -> list[str]:
+    """What is wrong with a business in which these values are others, under an option and an outlook."""
     try:
-        variants.at([one for axis in axes for one in axis.inputs(getattr(axis, end))], file)
+        variants.at(inputs, file).business(*pair)
     except InputError as error:
         return [": ".join(filter(None, (one.path, one.message))) for one in error.problems]
     return []

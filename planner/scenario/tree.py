@@ -6,7 +6,7 @@ Knows no fields and no YAML.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -47,9 +47,14 @@ class Tree:
     unread: set[Steps] = field(default_factory=set)
     problems: list[Problem] = field(default_factory=list)
 
-    def copy(self) -> Tree:
-        """The same values and places, free to be changed."""
-        return Tree(copied(self.value), dict(self.keys), dict(self.values), set(self.unread))
+    def copy(self, only: Collection[str] | None = None) -> Tree:
+        """The same values and places, free to be changed; the values below these keys at the top alone if so asked."""
+        value = self.value
+        if only is not None:
+            value = {key: copied(part) if key in only else part for key, part in self.value.items()}
+        return Tree(
+            copied(value) if only is None else value, dict(self.keys), dict(self.values), set(self.unread)
+        )
 
     def forget_places(self, steps: Steps) -> None:
         """Forget the places of everything at and below a path."""

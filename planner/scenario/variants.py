@@ -92,10 +92,17 @@ def _without_header(tree: Tree) -> Tree:
     return replace(tree, value=own, keys=keys, values=values)
 
 
-def _values_of(business: Section, context: dict[str, Any]) -> Any:
-    """Every value of a business as a file would hold it."""
+def _keys_of(business: Section) -> Iterator[tuple[str, str]]:
+    """Attributes of a business, and the keys that users write for them."""
+    for name, one in type(business).model_fields.items():
+        yield name, one.alias or name
+
+
+def _values_of(business: Section, context: dict[str, Any], keys: Collection[str] | None = None) -> Any:
+    """Every value of a business as a file would hold it; or those below these keys at the top."""
+    names = None if keys is None else {name for name, key in _keys_of(business) if key in keys}
     with interrupts.held():  # pydantic would make an error of its own of Ctrl-C
-        return business.model_dump(mode="json", by_alias=True, context=context)
+        return business.model_dump(mode="json", by_alias=True, context=context, include=names)
 
 
 @dataclass
@@ -163,12 +170,18 @@ class Variants:
         """The sections of a business, by their keys, but those that a change touches."""
         if not self._sound or base not in self._made:
             return {}
+        values = {key: getattr(self._made[base], name) for name, key in _keys_of(self._made[base])}
         return {
             key: value
-            for name, value in self._made[base]
-            if (key := type(self._made[base]).model_fields[name].alias or name) not in touched
+            for key, value in values.items()
+            if key not in touched
             and all(isinstance(part, Section) for part in (value if isinstance(value, tuple) else [value]))
         }
+
+    @property
+    def pairs(self) -> tuple[Pair, ...]:
+        """The business as the file says it, and what every option alone and every outlook alone makes of it."""
+        return tuple(self._made)
 
     def check_base(self) -> list[Problem]:
         """Read the business as the file says it; its problems."""
@@ -178,9 +191,16 @@ class Variants:
             self._keep((AS_TODAY, EXPECTED), reading.business, reading.tree)
         return reading.problems
 
-    def _keep(self, pair: Pair, business: Section, tree: Tree) -> None:
+    def _keep(self, pair: Pair, business: Section, tree: Tree, read_before: Collection[str] = ()) -> None:
+        """Keep a business; what was read before stands written out in the tree already."""
+        anew = [key for _, key in _keys_of(business) if key not in read_before]
+        written = _values_of(business, self._context, anew)
         self._made[pair] = business
-        self._written[pair] = Tree(_values_of(business, self._context), tree.keys, tree.values)
+        self._written[pair] = Tree(
+            {key: written.get(key, tree.value.get(key)) for _, key in _keys_of(business)},
+            tree.keys,
+            tree.values,
+        )
 
     def at(self, inputs: Sequence[Input], file: Path) -> Variants:
         """The same options and outlooks of a business in which some values are others.
@@ -201,11 +221,12 @@ class Variants:
             doubt=self.doubt,
             closed_to="--set changes the business alone; write it in the file",
         )
-        reading = self._read(changed.tree)
+        unchanged = self._unchanged(base, changed.touched)
+        reading = self._read(changed.tree, read_before=unchanged)
         found = [Problem(place.file, 0, 0, dotted(steps[1:]), words) for steps, words in changed.wrong]
         if found or reading.problems or reading.business is None:
             raise InputError.of([*found, *reading.problems])
-        return self._from(reading.business, changed.tree)
+        return self._from(reading.business, changed.tree, unchanged)
 
     def after(self, option: str) -> Variants:
         """The same options and outlooks of a business in which one of the options is taken.
@@ -220,10 +241,10 @@ class Variants:
         other.untaken = self._written[AS_TODAY, EXPECTED] if self.untaken is None else self.untaken
         return other
 
-    def _from(self, business: Section, tree: Tree) -> Variants:
+    def _from(self, business: Section, tree: Tree, read_before: Collection[str] = ()) -> Variants:
         """The same options and outlooks of another business."""
         other = replace(self, _made={}, _written={}, skipped={})
-        other._keep((AS_TODAY, EXPECTED), business, tree)
+        other._keep((AS_TODAY, EXPECTED), business, tree, read_before)
         return other
 
     def set_anew(self, option: str, earlier: str) -> tuple[str, ...]:
@@ -275,7 +296,7 @@ class Variants:
         unchanged = self._unchanged(base, changed.touched)
         reading = self._read(changed.tree, doubt=doubt.changed(changed.anew), read_before=unchanged)
         if self._sound and reading.business is not None and not found and not reading.problems:
-            self._keep(pair, reading.business, changed.tree)
+            self._keep(pair, reading.business, changed.tree, unchanged)
         label = ".".join(map(str, where[:2]))
         seen: set[Place] = set()
         for one in reading.problems:

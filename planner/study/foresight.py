@@ -46,6 +46,8 @@ HEARD_A_YEAR: Final = 0.5
 """Of those who do not know of the business, so many ask in the course of a year on average (assumed)."""
 SERVED_LATE: Final = 0.5
 """So much of their patience passes before buyers are served, on average (assumed)."""
+DRAWN_S: Final = 0.006
+"""More a run where inputs are drawn anew in every world, and with them businesses, models and heat tables."""
 
 FIGURE_BYTES: Final = 210
 """A figure of a run, in its outcome and in the tables made of it (measured: 30 kB a run of 140 figures)."""
@@ -165,6 +167,7 @@ def outlay(scenario: Scenario, runs: int, workers: int = 1, kept: int = 0) -> Ou
     sizes = [size_of(one) for one in every]
     share = 1.0 / max(1, len(scenario.options))
     run_s = fsum(one.run_s + share * one.world_s for one in sizes) / len(sizes)
+    run_s = run_s * (COMPILED if in_use() else 1.0) + (DRAWN_S if scenario.estimates else 0.0)
     largest = max(sizes, key=lambda one: one.needs + one.buckets)
     months = max(size.days for size in sizes) / 30.0
     held = runs * FIGURE_BYTES * (len(MEASURES) + len(MONTH_FIGURES) * months / len(scenario.outlooks))
@@ -172,7 +175,7 @@ def outlay(scenario: Scenario, runs: int, workers: int = 1, kept: int = 0) -> Ou
     left = max(0, runs - kept)
     return Outlay(
         left,
-        left * run_s * (COMPILED if in_use() else 1.0),
+        left * run_s,
         workers,
         (PROGRAM_BYTES + held + NEED_BYTES * min(MOST_DRAWN, drawn)) / 1e6,
         drawn,

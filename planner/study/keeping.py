@@ -155,7 +155,7 @@ class Asked:
             scenario.digest,
             seed,
             keys.code,
-            repr((scenario.study, scenario.ranges)),
+            repr((scenario.study, scenario.ranges, *([scenario.estimates] if scenario.estimates else []))),
         ]
         return hashlib.sha256(json.dumps(made_of).encode()).hexdigest()
 

@@ -78,7 +78,9 @@ class RunKeys:
 
     def _beginning(self, option: str, outlook: str, inputs: tuple[Given, ...]) -> Any:
         """The key as far as it is the same in every world."""
-        if inputs and all(map(_is_plain, inputs)):
+        if self._scenario.estimates:
+            what = self._drawn_from(option, outlook, inputs)
+        elif inputs and all(map(_is_plain, inputs)):
             what = self._made_from(option, outlook, inputs)
         else:
             try:
@@ -86,6 +88,28 @@ class RunKeys:
             except InputError:  # the run will say so
                 what = ["impossible", self._made_from(option, outlook, inputs)]
         return hashlib.sha256(FORM + _json([self._code, self._seed, what]))
+
+    def _drawn_from(self, option: str, outlook: str, inputs: tuple[Given, ...]) -> Any:
+        """What the businesses of all worlds are made from, where estimates are drawn before all else."""
+        before = self._scenario.loaded
+        loaded = (
+            None
+            if before is None
+            else RunKeys(before, self._seed)._made_from(AS_TODAY, EXPECTED, self._scenario.given)
+        )
+        files = None
+        if not all(map(_is_plain, inputs)):
+            try:
+                files = _business(self._scenario.at(inputs), option, outlook)
+            except InputError:  # the run will say so
+                files = "impossible"
+        return [
+            "drawn",
+            self._scenario.estimates.spec,
+            loaded,
+            self._made_from(option, outlook, inputs),
+            files,
+        ]
 
     def _made_from(self, option: str, outlook: str, inputs: tuple[Given, ...]) -> Any:
         """What a business with other values is made from."""

@@ -29,6 +29,8 @@ from planner.study.trace import Trace, trace
 from planner.trade.safety import Caution
 from planner.workshop.measures import MEASURES, Measure
 from planner.workshop.premises import Refusal
+from planner.world.draw import Draw
+from planner.world.unsure import drawn_z
 
 
 @dataclass(frozen=True)
@@ -145,7 +147,16 @@ def run(
     told = None
     if traced and not any(one.replicate == numbers[0] for one in failures):
         told = trace(
-            player.run(option, outlook, numbers[0], inputs=given), business.calendar.start, scenario.currency
+            player.run(option, outlook, numbers[0], inputs=given),
+            business.calendar.start,
+            scenario.currency,
+            tuple(
+                zip(
+                    scenario.estimates.drawn,
+                    drawn_z(scenario.estimates, Draw(root, numbers[0])),
+                    strict=True,
+                )
+            ),
         )
     measured = {one.name: values[m] for m, one in enumerate(MEASURES)}
     return Played(

@@ -6,11 +6,12 @@ Must not know: files, how anything is shown.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any, Final, NamedTuple
 
+from planner.scenario.estimates import Drawn
 from planner.study.tables import Cell, Table
 from planner.workshop.result import (
     HoursRow,
@@ -31,6 +32,9 @@ DECIMALS: Final = 6
 
 REFUSED: Final = "bucket left"
 """What the diary calls a bucket that was not taken; the owner looks again whenever there is time."""
+
+Known = Sequence[tuple[Drawn, float]]
+"""What is drawn in a world, and how many standard deviations it is off there."""
 
 COLUMNS: Final[dict[str, str]] = {
     "date": "day on which it began",
@@ -106,6 +110,10 @@ COLUMNS: Final[dict[str, str]] = {
     "ingots_kg": "ingots in stock at the end [kg]",
     "lots_kg": "weights not melted, at the end [kg]",
     "clips_kg": "clips at the end [kg]",
+    "estimate": "what is drawn anew in every world, as `estimates` of the scenario calls it",
+    "path": "where it stands in the scenario",
+    "off": "how many standard deviations it is off in this world; above 0: more than the scenario says",
+    "drawn": "what the scenario says is multiplied by this, or this is added to it",
     "measure": "name of the figure; `planner run --format json` has the same",
     "value": "its value",
 }
@@ -140,7 +148,7 @@ class Trace:
     closing_cash: float
 
 
-def trace(run: Run, start: date, currency: str) -> Trace:
+def trace(run: Run, start: date, currency: str, known: Known = ()) -> Trace:
     """Tell one run as tables.
 
     Parameters
@@ -151,6 +159,8 @@ def trace(run: Run, start: date, currency: str) -> Trace:
         Its first day.
     currency : str
         Code of the currency, for the example.
+    known : tuple of (Drawn, float)
+        What was drawn in this world, and how many standard deviations it is off; there is no table of it without any.
     """
     clock = _Clock(start, 24.0 * run.days)
     closing = run.opening_cash + sum(entry.amount for entry in run.ledger)
@@ -182,8 +192,24 @@ def trace(run: Run, start: date, currency: str) -> Trace:
         Named("limits", "free time of the owner that could not be used", _plain(clock, LimitRow, run.limits)),
         Named("balance", "where all metal is at the end: one row", _balance(run)),
         Named("measures", "a figure of the run", _measures(run)),
+        *([Named("estimates", "a value that was drawn in this world", _estimates(known))] if known else []),
     )
     return Trace(tables, tuple(_example(run, clock, currency)), run.opening_cash, closing)
+
+
+def _estimates(known: Known) -> Table:
+    rows: list[tuple[Cell, ...]] = [
+        (one.name, lever.path, _cell(z), _factor_or_amount(one, z))
+        for one, z in known
+        for lever in one.axis.levers
+    ]
+    return Table(("estimate", "path", "off", "drawn"), rows)
+
+
+def _factor_or_amount(one: Drawn, z: float) -> str:
+    """Such as `*0.93` or `+0.2 EUR/h`, as behind ``--set path``."""
+    moved = one.at(z)
+    return f"*{moved:.6g}" if one.way == "times" else f"{moved:+.6g} {one.axis.unit}".rstrip()
 
 
 @dataclass(frozen=True, slots=True)

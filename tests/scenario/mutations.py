@@ -54,6 +54,7 @@ def whole(name: str) -> dict[str, Any]:
         "options": {"x": {"start_up_cost": "5 EUR", "changes": {"melting.lid": True, "owner.hour_price": {"times": 2}}}
         },
         "outlooks": {"y": {"summary": "s", "changes": {"calendar.days": 40}}},
+        "estimates": {"e": {"path": "owner.hour_price", "sd": 0.1, "with": {}}},
         "ranges": {"r": "owner.hour_price=4 EUR/h..14 EUR/h"},
         "study": {"seed": 3, "replicates": 4},
     }  # fmt: skip
