@@ -42,6 +42,10 @@ def save_study(study: Study, folder: Path) -> tuple[Path, ...]:
         "spread.csv": tables.spread(study),
         "failures.csv": tables.failures(study),
     }
+    if study.unknowns is not None:
+        made["estimates.csv"] = tables.unknowns(study)
+    if study.origins is not None:
+        made["origins.csv"] = tables.origins(study)
     files = {PAGE: page(study, what_if=sections(folder, study.subject))} | {
         name: csv_bytes(table.columns, table.rows) for name, table in made.items()
     }

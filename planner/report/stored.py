@@ -22,6 +22,7 @@ from pydantic import ConfigDict, TypeAdapter, ValidationError
 from planner import __version__
 from planner.report.csv_text import csv_bytes
 from planner.report.folder import StoredError
+from planner.scenario.origins import Origins
 from planner.study import Study, tables
 from planner.study.choice import Choice
 from planner.study.failures import FailedRun
@@ -32,6 +33,7 @@ from planner.study.outlooks import Refused
 from planner.study.picture import Picture
 from planner.study.sample import Sample
 from planner.study.study import Candidate, Measure, Purpose, Subject
+from planner.study.unknown import Unknowns
 from planner.trade.safety import Caution
 
 RUNS, MONTHS, KEPT = "runs.csv", "months.csv", "study.json"
@@ -75,6 +77,8 @@ class _Kept:
     pictures: tuple[Picture, ...]
     choice: Choice | None
     samples: tuple[_Shape, ...]
+    origins: Origins | None = None
+    unknowns: Unknowns | None = None
 
 
 _DOCUMENT: Final[TypeAdapter[_Kept]] = TypeAdapter(_Kept)
@@ -110,6 +114,8 @@ def stored(study: Study) -> dict[str, bytes]:
             )
             for purpose, one in study.samples.items()
         ),
+        study.origins,
+        study.unknowns,
     )
     return {
         RUNS: csv_bytes(runs.columns, runs.rows),
@@ -159,6 +165,8 @@ def study_of(files: Mapping[str, bytes], digests: Mapping[str, str]) -> Study:
         kept.choice,
         samples.get("choice"),
         samples.get("confirmation"),
+        kept.origins,
+        kept.unknowns,
     )
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 from rich.console import RenderableType
 from rich.text import Text
 
+from planner.report.origin_words import counts_words
 from planner.report.phrases import AGAIN, counted, listed, quoted, reader_of, too_few
 from planner.report.spread_words import spread_words
 from planner.report.terminal import (
@@ -42,6 +43,12 @@ def checked(found: Check) -> Iterator[RenderableType]:
     yield heading(f"{found.subject.title}: {found.subject.file} is sound")
     yield indented(f"{count}, {others}; below: {quoted(found.option)}")
     yield indented(f"planner compare plays up to {found.outlay.words}")
+    if found.estimates:
+        drawn = counted(found.estimates, "input")
+        yield indented(
+            f"{drawn} {'is' if found.estimates == 1 else 'are'} drawn anew in every world (estimates)"
+        )
+    yield indented(counts_words(found.origins))
     yield from warnings(found.warnings)
     for words in found.prospects.missing:
         yield Text(f"Mind: {words}.", style="bold red")

@@ -51,6 +51,10 @@ class Section:
         What stands there.
     answers, first_answers : tuple of (str, str)
         Questions, or heads, with what is said of each, and those that stand on the first screen too.
+    columns, rows : tuple
+        A table of texts; without columns there is none.
+    folded : str
+        What is said where it is folded away; empty where it is not.
     """
 
     key: str
@@ -62,6 +66,9 @@ class Section:
     first: tuple[str, ...] = ()
     answers: tuple[tuple[str, str], ...] = ()
     first_answers: tuple[tuple[str, str], ...] = ()
+    columns: tuple[str, ...] = ()
+    rows: tuple[tuple[str, ...], ...] = ()
+    folded: str = ""
 
 
 def sections(folder: Path, subject: Subject) -> tuple[Section, ...]:

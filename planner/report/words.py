@@ -21,6 +21,7 @@ from planner.report.phrases import (
 )
 from planner.report.spread_words import spread_words
 from planner.report.units import Reader, number
+from planner.report.unknown_words import unknown_words
 from planner.study import Findings, Interval, Study
 from planner.study.findings import LEAST_REPLICATES
 from planner.study.holding import HeldBack, held_back
@@ -58,7 +59,7 @@ def answer(study: Study) -> tuple[str, ...]:
         "failed runs": _failed,
         "nothing allowed": _nothing,
     }[found.verdict](study, found, reader)
-    return (*_refused_today(study, found), *said)
+    return (*_refused_today(study, found), *said, *unknown_words(study))
 
 
 def _refused_today(study: Study, found: Findings) -> Iterator[str]:

@@ -124,6 +124,11 @@ class Scenario:
             found, options={name: found.options[name] for name in self.options}, outlooks=self.outlooks
         )
 
+    @property
+    def certain(self) -> Scenario:
+        """The same with every estimate taken for known: all worlds have what stands in the file."""
+        return replace(self, estimates=NONE)
+
     def _since(self, given: Sequence[Given]) -> dict[str, Any]:
         """What is remembered of values that are set and options that are taken."""
         if not self.estimates:

@@ -16,6 +16,7 @@ from typing import NamedTuple
 from planner.scenario import Scenario
 from planner.scenario.business import Business
 from planner.scenario.header import AS_TODAY, EXPECTED
+from planner.scenario.origins import Origins, origins_of
 from planner.study.foresight import Outlay, comparison
 from planner.study.looking import looked
 from planner.study.prospects import Prospects, prospects
@@ -117,6 +118,8 @@ class Check:
         What models of weather, rates and supply found in their files, left out or made up.
     outlay : Outlay
         What a comparison of all options costs one processor.
+    origins : Origins
+        Where each value of the business comes from.
     refusals : mapping, as tuple of (option, tuple of Refusal)
         Every option that breaks a hard limit by its settings.
     """
@@ -142,6 +145,9 @@ class Check:
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
     outlay: Outlay
+    origins: Origins
+    estimates: int
+    """Inputs that every world draws anew."""
 
 
 def check(scenario: Scenario, option: str = AS_TODAY, *, apart: bool = False) -> Check:
@@ -202,6 +208,8 @@ def _check(scenario: Scenario, option: str, world: World, pricing: Pricing) -> C
         warnings=warnings_of(scenario),
         notes=tuple(_notes(business, world)),
         outlay=comparison(scenario),
+        origins=origins_of(scenario),
+        estimates=len(scenario.estimates),
     )
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable
+from dataclasses import replace
 from math import inf
 
 from planner.engine import Engine, Where
@@ -23,6 +24,7 @@ from planner.study.keeping import Asked, KeptIn
 from planner.study.lineup import Lineup
 from planner.study.playing import Progress, playing
 from planner.study.study import Study
+from planner.study.unknowns import unknowns_of
 
 
 def compare(
@@ -112,6 +114,7 @@ def compare(
         study = gather(lineup, runs, number)
         if purse is not None:
             study = decide(study, lineup, runs, purse)
+    study = replace(study, unknowns=unknowns_of(study, scenario.estimates))
     return looked_at(study, player, lineup)
 
 

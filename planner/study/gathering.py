@@ -13,6 +13,7 @@ import numpy as np
 
 from planner.engine.player import Player
 from planner.scenario.header import AS_TODAY
+from planner.scenario.origins import origins_of
 from planner.study.findings import Field, choose, identical_groups
 from planner.study.idle import idle
 from planner.study.lineup import Lineup
@@ -52,6 +53,7 @@ def gather(lineup: Lineup, runs: Runs, number: int) -> Study:
         cautions=cautions(lineup.businesses.values()),
         warnings=(*warnings_of(scenario), *_idle(lineup, sample)),
         months=_by_month(lineup, runs, number),
+        origins=origins_of(scenario),
     )
 
 

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.scenario.origins import Origins
 from planner.study.choice import Choice
 from planner.study.failures import FailedRun
 from planner.study.findings import Findings
@@ -25,6 +26,7 @@ from planner.study.resampling import Sureness, sureness
 from planner.study.sample import DECIDING as DECIDING
 from planner.study.sample import Measure as Measure
 from planner.study.sample import Sample
+from planner.study.unknown import Unknowns
 from planner.trade.safety import Caution
 from planner.workshop.premises import Refusal
 
@@ -126,6 +128,10 @@ class Study:
     fresh : Sample or None
         Worlds that the choice had not seen: the base, the option chosen or ahead and the next in line, under the first
         outlook.
+    origins : Origins or None
+        Where each value of the business comes from.
+    unknowns : Unknowns or None
+        What not knowing inputs does to the choice, where the scenario has estimates.
     """
 
     subject: Subject
@@ -143,6 +149,8 @@ class Study:
     choice: Choice | None = None
     further: Sample | None = None
     fresh: Sample | None = None
+    origins: Origins | None = None
+    unknowns: Unknowns | None = None
 
     @cached_property
     def sample(self) -> Sample:

@@ -7,6 +7,7 @@ Must not know: files, how anything is shown.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import fields
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -15,6 +16,7 @@ from numpy.typing import NDArray
 from planner.study.intervals import Intervals
 from planner.study.sample import DECIDING, Sample
 from planner.study.study import Purpose, Study
+from planner.study.unknown import Unknown
 
 FIRST: Final = (DECIDING, "profit", "hours_h", "exposure_h", "highest_lifting_index", "lowest_cash")
 """Measures whose columns come first in the table of options: what a choice is read from."""
@@ -156,6 +158,31 @@ def months(study: Study) -> Table:
                     for figure, values in zip(found.figures, figures, strict=True)
                 ]
     return Table(columns, rows)
+
+
+def unknowns(study: Study) -> Table:
+    """One row an input that is an estimate, what is most worth knowing first; see `planner.study.unknown.Unknown`.
+
+    ``share`` is of the variance of the gain of the option that ``of`` names; ``worth`` and ``noise`` are money of the
+    time that a figure stands for; empty where that cannot be told.
+    """
+    names = tuple(one.name for one in fields(Unknown))
+    found = study.unknowns
+    rows = [
+        (*(getattr(one, name) for name in names), found.option)
+        for one in (found.ranked if found is not None else ())
+        if found is not None
+    ]
+    return Table((*names, "of"), rows)
+
+
+def origins(study: Study) -> Table:
+    """One row a value that matters: where it stands, what it is, where it comes from and by what."""
+    found = study.origins
+    rows: list[tuple[Cell, ...]] = [
+        (one.path, one.value, one.source, one.told) for one in (found.main if found is not None else ())
+    ]
+    return Table(("path", "value", "source", "told"), rows)
 
 
 def failures(study: Study) -> Table:

@@ -64,7 +64,7 @@ def rows(scenario: Scenario, option: str = AS_TODAY, worlds: int = WORLDS) -> It
     """The scenario's business, as it is today or with an option, under the expected outlook."""
     business = scenario.business(option, EXPECTED)
     watched = Watched()
-    player = Player(Setting(scenario, SEED, watched))
+    player = Player(Setting(scenario.certain, SEED, watched))
     by_sight, by_rows, off, broken = [], [], [], ""
     hours = _hours(business)
     for world_number in range(worlds):

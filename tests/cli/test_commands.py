@@ -24,6 +24,7 @@ FILES = [
     "manifest.json",
     "months.csv",
     "options.csv",
+    "origins.csv",
     "runs.csv",
     "spread.csv",
     "study.json",

@@ -75,6 +75,12 @@ def test_a_star_moves_all_that_it_stands_for_by_one_and_the_same(tmp_path: Path)
     assert drawn.moulds["a"].diameter_cm == pytest.approx(10.0 * np.exp(0.1))
 
 
+def test_a_scenario_may_be_taken_for_known(tmp_path: Path) -> None:
+    scenario = load_text(tmp_path, TWO)
+    assert not scenario.certain.estimates
+    assert scenario.certain.business() is scenario.business()
+
+
 def test_what_an_option_sets_is_not_drawn_and_what_it_multiplies_is(tmp_path: Path) -> None:
     more = "options: {set: {changes: {melting.power: 5 kW}}, more: {changes: {melting.power: {times: 2}}}}"
     scenario = load_text(tmp_path, TWO + more)

@@ -16,6 +16,7 @@ from markupsafe import Markup
 from planner.report.asides import asides, outlook_words
 from planner.report.charts import calendar, courses, gains, limits, money, outlooks, spread, stacks, way
 from planner.report.charts.figure import Figure
+from planner.report.known import sections_of
 from planner.report.page import first_screen, tables
 from planner.report.page.safe import embedded, policy
 from planner.report.page.script import script
@@ -73,9 +74,10 @@ def page(study: Study, *, beside_it: bool = True, what_if: Sequence[Section] = (
         standings=tables.standings(study),
         every_figure=tables.every_figure(study),
         charts=figures(study),
-        what_if=what_if,
+        what_if=(*sections_of(study), *what_if),
         left_out={"money": "", "courses": "", "calendar": ""} | left_out(study),
         deference=DEFERENCE,
+        dot=Markup(".<wbr>"),
     )
     return text.encode("utf-8", "backslashreplace")
 

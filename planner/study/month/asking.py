@@ -213,7 +213,7 @@ def _last_written(business: Business) -> date:
 
 def _typical(scenario: Scenario, option: str, outlook: str, seed: int) -> Bucket | None:
     """The mean of all buckets that shops fill in the first world."""
-    player = Player(Setting(scenario, seed))
+    player = Player(Setting(scenario.certain, seed))
     world, _ = player.see(option, outlook, 0, diary=False)
     return typical_bucket(scenario.business(option, outlook), world)
 
