@@ -9,6 +9,7 @@ import pytest
 from planner.engine.player import Player, Setting
 from planner.study import Played, Trace
 from planner.study import load as read
+from planner.study import run as play
 from planner.study.trace import COLUMNS, trace
 from planner.workshop.result import Entry, Note, Run
 
@@ -148,8 +149,10 @@ def test_the_diary_holds_notes_money_time_spent_and_time_lost(told: Trace) -> No
     assert spent == pytest.approx(told.closing_cash - told.opening_cash, abs=1e-3)
 
 
-def test_every_column_is_explained(told: Trace) -> None:
-    used = {column for one in told.tables for column in one.table.columns}
+def test_every_column_is_explained(told: Trace, root: Path) -> None:
+    drawn = play(read(root / "tests/study/estimated.yaml"), traced=True).trace
+    assert drawn is not None
+    used = {column for one in (*told.tables, *drawn.tables) for column in one.table.columns}
     assert used - set(COLUMNS) == set()
     assert set(COLUMNS) - used == set()
 
