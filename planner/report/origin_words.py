@@ -34,9 +34,9 @@ def origin_words(found: Origins) -> Iterator[str]:
     counts = found.by_source
     yield counts_words(found)
     if counts["your word"]:
-        yield "Your word is what the scenario's own file writes: measured, asked or guessed by you."
+        yield "Your word is what the scenario writes, or a file that it extends: measured, asked or guessed by you."
     if counts["guess"]:
-        yield "Guesses stand in a file that yours extends, or are estimates that no record told."
+        yield "Guesses are estimates that no record told."
     if counts["default"]:
         yield (
             f"Defaults are the program's, where nothing is written; {found.assumed} of them are assumed or common "

@@ -4,8 +4,8 @@ In: a loaded scenario. Out: ``Origins``: how many of each, and a line for each o
 it is shown, what is played.
 
 A value is what a field holds: a number, a spread, a table of hours. It is told by records where an estimate names it
-that records told; a guess where an estimate names it that none told, or where a file writes it that this one extends;
-the owner's word where the file itself writes it; and else a default of the program.
+that records told; a guess where an estimate names it that none told; the owner's word where the file writes it, or one
+that it extends; and else a default of the program.
 """
 
 from __future__ import annotations
@@ -175,8 +175,7 @@ def _origin(one: _Value, scenario: Scenario, source: Tree) -> Origin:
     if one.steps in source.values and _stands(source.value, one.steps):
         place = source.place(one.steps)
         where = f"{PurePath(place.file).name}:{place.line}"
-        own = source.values[()].file == place.file
-        return Origin(one.path, value, "your word" if own else "guess", where)
+        return Origin(one.path, value, "your word", where)
     return Origin(one.path, value, "default", _mark(one.field))
 
 

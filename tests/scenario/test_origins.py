@@ -47,14 +47,16 @@ def test_what_a_file_writes_is_the_owners_word_with_its_line(tmp_path: Path) -> 
     assert (one.source, one.told, one.value) == ("your word", "test.yaml:6", "5")
 
 
-def test_what_stands_in_the_file_extended_is_a_guess(tmp_path: Path) -> None:
-    load_text(tmp_path, "bucket: 40 kg", name="base.yaml")
+def test_what_stands_in_the_file_extended_is_the_owners_word_too(tmp_path: Path) -> None:
+    load_text(tmp_path, "bucket: 40 kg\nranges: {buckets: 'bucket=30 kg..40 kg'}", name="base.yaml")
     child = load_text(
         tmp_path, "melting: {dry: 3 days}" + TEXT, "title: B\ncurrency: EUR\nextends: base.yaml\n"
     )
     found = origins_of(child)
     assert by_path(found)["melting.dry"].source == "your word"
-    assert found.by_source["guess"] == 3  # power and bucket of the base, and the estimate without records
+    assert found.by_source["guess"] == 1  # the estimate without records
+    assert by_path(found)["bucket"].source == "your word"
+    assert by_path(found)["bucket"].told.startswith("base.yaml:")
 
 
 def test_a_value_that_might_as_well_be_otherwise_matters_though_it_is_left_out(tmp_path: Path) -> None:
