@@ -8,6 +8,7 @@ from planner import __version__
 from planner.cli.check import check
 from planner.cli.compare import compare
 from planner.cli.fields import fields
+from planner.cli.fit import fit
 from planner.cli.grow import grow
 from planner.cli.hinges import hinges
 from planner.cli.ladder import ladder
@@ -59,6 +60,7 @@ for command in (
     grow,
     ladder,
     month,
+    fit,
     redraw,
     verify,
     schema,

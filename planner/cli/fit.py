@@ -1,0 +1,51 @@
+"""``planner fit SCENARIO --records FOLDER``: what the owner's records say of the scenario's values."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from planner.cli.session import FileArgument, Format, FormatOption, folder_for, session
+
+
+def fit(
+    file: FileArgument,
+    records: Annotated[
+        Path,
+        typer.Option(
+            "--records",
+            metavar="FOLDER",
+            help="With your tables; or one file, CSV or .xlsx.",
+            show_default=False,
+        ),
+    ],
+    out_file: Annotated[
+        Path | None,
+        typer.Option(
+            "--out",
+            metavar="FILE",
+            help="The new scenario, in the same folder; <name>-fitted.yaml if left out.",
+            show_default=False,
+        ),
+    ] = None,
+    form: FormatOption = Format.TEXT,
+) -> None:
+    """Estimate from your records what they can tell, and write a scenario with it that extends yours.
+
+    Each value that changes is told with what it was, between which it lies nine times in ten, and how many records told
+    it; few records change little. Nothing is overwritten. What each was seen in is drawn in reports/<name>/fits.html.
+    """
+    with session(form) as out:
+        from planner.fit.fitting import fit as fit_to
+        from planner.records.reading import read_for
+        from planner.report.fit_files import fit_document, place_for, save_fit
+        from planner.report.fit_text import fit_text
+        from planner.study import load
+
+        scenario = load(file)
+        place = place_for(file, out_file)
+        folder = folder_for(scenario, None)
+        found = fit_to(scenario, read_for(records, scenario))
+        out.tell(found, save_fit(found, place, folder), fit_document, fit_text)

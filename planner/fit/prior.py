@@ -1,0 +1,54 @@
+"""How far from a scenario's value the truth may lie before any record is read: the one home of prior deviations.
+
+In: nothing. Out: ``Prior`` values. Must not know: records, how anything is estimated.
+
+Every one is assumed: nobody has published how far such guesses are off. A deviation of ``times`` is that of the
+logarithm of the factor: with 0.3 the truth lies between 0.61 and 1.64 times the guess nine times in ten.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+
+@dataclass(frozen=True, slots=True)
+class Prior:
+    """One deviation.
+
+    Parameters
+    ----------
+    sd : float
+        Of the logarithm of the factor where the estimate multiplies; otherwise in the unit of the value.
+    why : str
+        Why so much, for the reader.
+    """
+
+    sd: float
+    why: str
+
+
+FILLING: Final = Prior(
+    0.4, "a shop's pace is guessed from its kind, and shops of one kind differ by half and more (assumed)"
+)
+SEASON: Final = Prior(
+    0.2, "the months of tyre changes and of fishing are known, how strong they are is not (assumed)"
+)
+BUCKET_MASS: Final = Prior(0.1, "a bucket holds 20 litres wherever it stands (assumed)")
+BUCKET_PRICE: Final = Prior(0.3, "what shops ask differs by half and more (assumed)")
+MIX: Final = Prior(0.3, "what shops throw out differs, and changes over the years (assumed)")
+NEEDS: Final = Prior(0.35, "how often buyers come back is a guess until they did (assumed)")
+ORDER: Final = Prior(0.25, "buyers say what they want, but not before they ask (assumed)")
+PAYS_SHARE: Final = Prior(
+    0.15, "as a share of the price: what others ask is known, what these would pay is not (assumed)"
+)
+SALE_TIME: Final = Prior(0.3, "minutes with buyers are remembered badly (assumed)")
+SORTING: Final = Prior(0.4, "by hand 25 to 80 kg an hour are told of (assumed)")
+SET_UP: Final = Prior(0.4, "minutes before lighting are remembered badly (assumed)")
+STOP: Final = Prior(0.4, "minutes at a shop hang on who serves there (assumed)")
+YARD: Final = Prior(0.25, "yards tell their prices by telephone, and pay others (assumed)")
+
+ROUNDED_SHARE: Final = 0.02
+"""What is written down is rounded: as a share of it, so much is a single record off at least (assumed)."""
+RECORDS_WORTH: Final = 10.0
+"""How widely single records scatter is known from the scenario as well as from so many records (assumed)."""

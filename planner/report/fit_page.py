@@ -1,0 +1,116 @@
+"""A fit as one HTML page: everything in one file, nothing fetched, nothing run but its own script.
+
+In: a ``Fit``. Out: the page as bytes. Must not know: where it is put; how anything was estimated.
+
+Estimates that were seen in the same records stand under one chart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from importlib.resources import files
+from pathlib import Path
+from typing import Final
+
+import jinja2
+from markupsafe import Markup
+
+from planner.fit.estimate import Estimate
+from planner.fit.fitting import Fit
+from planner.report.charts import fits
+from planner.report.charts.figure import Figure
+from planner.report.fit_words import BETWEEN, HEADS, PRIOR, read_words, row_of, untold_words, weak_words
+from planner.report.page.safe import embedded, policy
+from planner.report.page.script import script
+
+_HERE: Final = "planner.report.page"
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """One chart and the estimates that were seen in it.
+
+    Parameters
+    ----------
+    title : str
+        Of what it is.
+    rows : tuple of tuple of str
+        A row of cells for each.
+    said : tuple of str
+        What else there is to say of them.
+    figure : Figure, optional
+        None where there is nothing to draw.
+    """
+
+    title: str
+    rows: tuple[tuple[str, ...], ...]
+    said: tuple[str, ...]
+    figure: Figure | None
+
+
+def page(fit: Fit, place: Path) -> bytes:
+    """The page of a fit: UTF-8, the same for the same fit and versions.
+
+    Parameters
+    ----------
+    fit : Fit
+        What was told.
+    place : Path
+        The scenario that was written.
+    """
+    code = script()
+    text: str = _template().render(
+        policy=policy([code]),
+        script=Markup(code),
+        style=Markup(_read("page.css")),
+        embedded=embedded,
+        title=fit.scenario.title,
+        file=fit.scenario.path.name,
+        place=place.name,
+        read=tuple(read_words(fit)),
+        heads=HEADS,
+        prior=f"{BETWEEN} {PRIOR}",
+        seen=tuple(_seen(fit)),
+        weak=tuple(weak_words(fit)),
+        untold=tuple(untold_words(one) for one in fit.untold),
+    )
+    return text.encode("utf-8", "backslashreplace")
+
+
+def _seen(fit: Fit) -> Iterator[Seen]:
+    groups: dict[int, list[Estimate]] = {}
+    for number, one in enumerate(fit.estimates):
+        groups.setdefault(id(one.picture) if one.picture is not None else -number - 1, []).append(one)
+    for number, those in enumerate(groups.values(), 1):
+        title = those[0].name if len(those) == 1 else f"{those[0].name}, and {len(those) - 1} more"
+        yield Seen(
+            title[:1].upper() + title[1:],
+            tuple(row_of(one) for one in those),
+            tuple(dict.fromkeys(sentence for one in those for sentence in _said(one))),
+            fits.draw(f"fit-{number}", those[0], title[:1].upper() + title[1:]),
+        )
+
+
+def _said(one: Estimate) -> Iterator[str]:
+    if one.way == "times":
+        yield f"Assumed before: within {_percent(one.prior_sd)} of what the scenario said, two times in three."
+    else:
+        yield f"Assumed before: within {one.prior_sd:.2g} {one.unit} of what the scenario said, two times in three."
+    if one.note:
+        yield f"{one.note[:1].upper()}{one.note[1:]}."
+
+
+def _percent(sd: float) -> str:
+    return f"about {round(100.0 * sd)} %"
+
+
+def _read(name: str) -> str:
+    return files(_HERE).joinpath(name).read_text("utf-8")
+
+
+def _template() -> jinja2.Template:
+    environment = jinja2.Environment(
+        autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    return environment.from_string(_read("fits.html.j2"))
