@@ -130,13 +130,9 @@ class _Expected:
 
     def each(self, x: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Needs of somebody who takes the price, and of somebody who finds it too dear, in each month."""
-        took = self.person.needs(self.gaps(x, self.wait_days), True)
-        dear = self.person.needs(self.gaps(x, 0.0), False)
-        return self._monthly(took), self._monthly(dear)
-
-    def _monthly(self, until: FloatArray) -> FloatArray:
-        found: FloatArray = np.diff(until[self.month_ends], prepend=0.0)
-        return found
+        took = self.person.needs(self.gaps(x, self.wait_days)[self.month_ends], True)
+        dear = self.person.needs(self.gaps(x, 0.0)[self.month_ends], False)
+        return np.diff(took, prepend=0.0), np.diff(dear, prepend=0.0)
 
     def _each_friend(self, x: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Needs of the friend that each sale may bring, taking the price or not, shape (sales, months)."""
@@ -144,8 +140,8 @@ class _Expected:
         found = []
         for wait_days, served in ((self.wait_days, True), (0.0, False)):
             gaps = self.gaps(x, wait_days)
-            until = self.person.needs(gaps[None, :] - gaps[sold][:, None], served)
-            ends = np.concatenate([np.zeros((sold.size, 1)), until[:, self.month_ends]], axis=1)
+            until = self.person.needs(gaps[None, self.month_ends] - gaps[sold][:, None], served)
+            ends = np.concatenate([np.zeros((sold.size, 1)), until], axis=1)
             found.append(np.diff(ends, axis=1))
         return found[0], found[1]
 
@@ -298,7 +294,7 @@ def _pays(
         table="sales and asked",
         picture=Picture(
             f"price asked [{scenario.currency}/kg]",
-            "of 100 who ask, so many take it",
+            "takers of 100 who ask",
             np.array([pays.price]),
             np.array([100.0 * float(asked.took.sum()) / max(total, 1.0)]),
             along,

@@ -7,6 +7,7 @@ Must not know: files.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from math import fsum
 from typing import Any, Final
 
 import numpy as np
@@ -19,6 +20,8 @@ from planner.scenario.changes import find
 from planner.scenario.clock import MONTHS
 from planner.scenario.units import split_written, written
 
+MIX_SHARES: Final = ("clip_on_share", "stick_on_share", "zinc_share", "steel_share", "rubbish_share")
+"""They sum to 1, so that none can be drawn by itself."""
 DIGITS: Final = 4
 """A fitted number is written with so many digits that count."""
 
@@ -28,7 +31,16 @@ def changed(scenario: Scenario, estimates: Iterable[Estimate]) -> dict[str, Any]
     tree, found = tree_of(scenario), dict[str, Any]()
     for one in estimates:
         found |= values_of(one, tree, scenario.currency)
+    _sum_to_one(found)
     return found
+
+
+def _sum_to_one(values: dict[str, Any]) -> None:
+    """Shares of a mix sum to 1 as they are written too: the largest takes what rounding left."""
+    for above in {path.rpartition(".")[0] + "." for path in values if path.endswith(MIX_SHARES)}:
+        those = [f"{above}{key}" for key in MIX_SHARES if f"{above}{key}" in values]
+        largest = max(those, key=lambda path: values[path])
+        values[largest] = round(1.0 - fsum(values[path] for path in those if path != largest), 9)
 
 
 def values_of(one: Estimate, tree: Any, currency: str) -> dict[str, Any]:

@@ -10,16 +10,18 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
+from planner.fit.activities import activities
 from planner.fit.buckets import buckets
 from planner.fit.buyers import buyers
 from planner.fit.estimate import Block, Estimate, Untold
+from planner.fit.mixes import mixes
 from planner.fit.shops import shops
 from planner.fit.yard import yard
 from planner.records.records import Records, Remark
 from planner.scenario import Scenario
 
 Estimator = Callable[[Scenario, Records], Iterable[Block | Untold]]
-ESTIMATORS: Final[tuple[Estimator, ...]] = (shops, buckets, buyers, yard)
+ESTIMATORS: Final[tuple[Estimator, ...]] = (shops, buckets, mixes, buyers, activities, yard)
 """In the order in which a reader meets them. No two move the same path."""
 
 

@@ -31,7 +31,7 @@ class Scaled:
     sd: float
 
 
-def scaled(values: FloatArray, spread: Spread, least: float = 0.0) -> Scaled:
+def scaled(values: FloatArray, spread: Spread, least: float = 0.0, scatter: float = ROUNDED_SHARE) -> Scaled:
     """The factor that gives a spread the mean of these records.
 
     Parameters
@@ -42,6 +42,8 @@ def scaled(values: FloatArray, spread: Spread, least: float = 0.0) -> Scaled:
         What the scenario says.
     least : float
         What is below counts as this, in the records and in the scenario alike.
+    scatter : float
+        How much single records vary at least, as a share of their mean.
 
     Notes
     -----
@@ -61,7 +63,7 @@ def scaled(values: FloatArray, spread: Spread, least: float = 0.0) -> Scaled:
     seen = float(((values - values.mean()) ** 2).sum()) / mean**2
     n = values.size
     variance = (RECORDS_WORTH * expected + seen) / (RECORDS_WORTH + n - 1)
-    return Scaled(shift, sqrt(max(variance, ROUNDED_SHARE**2) / n) / max(slope, 0.1))
+    return Scaled(shift, sqrt(max(variance, scatter**2) / n) / max(slope, 0.1))
 
 
 def cv_of(spread: Spread) -> float:

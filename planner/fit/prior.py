@@ -50,5 +50,7 @@ YARD: Final = Prior(0.25, "yards tell their prices by telephone, and pay others 
 
 ROUNDED_SHARE: Final = 0.02
 """What is written down is rounded: as a share of it, so much is a single record off at least (assumed)."""
+TIME_SCATTER: Final = 0.1
+"""Times are rounded more coarsely, and no two sales take the same (assumed; as a share of the time)."""
 RECORDS_WORTH: Final = 10.0
 """How widely single records scatter is known from the scenario as well as from so many records (assumed)."""

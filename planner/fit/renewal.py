@@ -120,7 +120,7 @@ def regressed(
         at = expected(x)
         if number < _HELD_FROM:
             scatter = covariance(x, at)
-        slopes = _slopes(expected, x)
+        slopes = _slopes(expected, x, at)
         working = slopes @ x + found - at
         result = sm.GLS(
             np.concatenate([working, np.zeros(k)]),
@@ -134,12 +134,11 @@ def regressed(
     return x, unscaled
 
 
-def _slopes(expected: Callable[[FloatArray], FloatArray], x: FloatArray) -> FloatArray:
+def _slopes(expected: Callable[[FloatArray], FloatArray], x: FloatArray, at: FloatArray) -> FloatArray:
     """Change of each expected count with each parameter, shape (n, k)."""
     columns = []
     for number in range(x.size):
-        up, down = x.copy(), x.copy()
-        up[number] += _STEP
-        down[number] -= _STEP
-        columns.append((expected(up) - expected(down)) / (2.0 * _STEP))
+        moved = x.copy()
+        moved[number] += _STEP
+        columns.append((expected(moved) - at) / _STEP)
     return np.stack(columns, axis=1)

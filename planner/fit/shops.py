@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from calendar import month_name
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any, Final
 
@@ -279,5 +279,5 @@ def _of_month(
         records=round(seen),
         method=METHOD,
         table="pickups",
-        picture=replace(picture),
+        picture=picture,
     )

@@ -16,7 +16,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from planner.fit.changed import DIGITS, changed, values_of, wholes
+from planner.fit.changed import DIGITS, MIX_SHARES, changed, values_of, wholes
 from planner.fit.estimate import Block, Estimate, FloatArray
 from planner.fit.fitting import Fit
 from planner.fit.standing import tree_of
@@ -31,8 +31,6 @@ MOST_SHARE: Final = 0.99
 """No draw makes a share of more."""
 LEAST_CORRELATION: Final = 0.05
 """Weaker ones are left out (assumed)."""
-UNDRAWN: Final = ("clip_on_share", "stick_on_share", "zinc_share", "steel_share", "rubbish_share")
-"""Shares of a mix sum to 1, so that none can be drawn by itself."""
 _CHOICES: Final = ("weather", "rates", "pricing")
 _SHRINK: Final = 0.97
 
@@ -195,7 +193,7 @@ def _is_short(value: Mapping[str, Any]) -> bool:
 
 
 def _drawn(one: Estimate) -> bool:
-    return not one.path.endswith(UNDRAWN)
+    return not one.path.endswith(MIX_SHARES)
 
 
 def _estimates(fit: Fit) -> Iterator[tuple[str, dict[str, Any]]]:

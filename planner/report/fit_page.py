@@ -7,7 +7,7 @@ Estimates that were seen in the same records stand under one chart.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
@@ -20,7 +20,16 @@ from planner.fit.estimate import Estimate
 from planner.fit.fitting import Fit
 from planner.report.charts import fits
 from planner.report.charts.figure import Figure
-from planner.report.fit_words import BETWEEN, HEADS, PRIOR, read_words, row_of, untold_words, weak_words
+from planner.report.fit_words import (
+    BETWEEN,
+    HEADS,
+    PRIOR,
+    read_words,
+    row_of,
+    told_words,
+    untold_words,
+    weak_words,
+)
 from planner.report.page.safe import embedded, policy
 from planner.report.page.script import script
 
@@ -35,8 +44,10 @@ class Seen:
     ----------
     title : str
         Of what it is.
+    told : str
+        The estimate in a sentence; empty where there are several.
     rows : tuple of tuple of str
-        A row of cells for each.
+        A row of cells for each of several.
     said : tuple of str
         What else there is to say of them.
     figure : Figure, optional
@@ -44,6 +55,7 @@ class Seen:
     """
 
     title: str
+    told: str
     rows: tuple[tuple[str, ...], ...]
     said: tuple[str, ...]
     figure: Figure | None
@@ -86,23 +98,25 @@ def _seen(fit: Fit) -> Iterator[Seen]:
         title = those[0].name if len(those) == 1 else f"{those[0].name}, and {len(those) - 1} more"
         yield Seen(
             title[:1].upper() + title[1:],
-            tuple(row_of(one) for one in those),
-            tuple(dict.fromkeys(sentence for one in those for sentence in _said(one))),
+            told_words(those[0]) if len(those) == 1 else "",
+            tuple(row_of(one) for one in those) if len(those) > 1 else (),
+            (
+                _assumed(those),
+                *dict.fromkeys(f"{one.note[:1].upper()}{one.note[1:]}." for one in those if one.note),
+            ),
             fits.draw(f"fit-{number}", those[0], title[:1].upper() + title[1:]),
         )
 
 
-def _said(one: Estimate) -> Iterator[str]:
-    if one.way == "times":
-        yield f"Assumed before: within {_percent(one.prior_sd)} of what the scenario said, two times in three."
+def _assumed(those: Sequence[Estimate]) -> str:
+    """How far the truth was thought to lie from the scenario, before a record was read."""
+    sds = sorted(one.prior_sd for one in those)
+    if those[0].way == "times":
+        ends = dict.fromkeys(f"{round(100.0 * sd)}" for sd in (sds[0], sds[-1]))
+        reach = f"about {' to '.join(ends)} %"
     else:
-        yield f"Assumed before: within {one.prior_sd:.2g} {one.unit} of what the scenario said, two times in three."
-    if one.note:
-        yield f"{one.note[:1].upper()}{one.note[1:]}."
-
-
-def _percent(sd: float) -> str:
-    return f"about {round(100.0 * sd)} %"
+        reach = f"{sds[-1]:.2g} {those[0].unit}"
+    return f"Assumed before: within {reach} of what the scenario said, two times in three."
 
 
 def _read(name: str) -> str:

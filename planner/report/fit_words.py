@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from planner.fit.activities import SAID
 from planner.fit.estimate import Estimate, Untold
 from planner.fit.fitting import Fit
 from planner.fit.writing import amount
@@ -26,8 +27,18 @@ BETWEEN: Final = "From, to: between these it lies nine times in ten."
 def row_of(one: Estimate) -> tuple[str, ...]:
     """A cell for each of ``HEADS``."""
     low, high = one.interval
-    named = f"{one.name} [{one.unit}]" if one.unit else one.name
+    said = not one.unit or one.name.startswith(SAID.get(one.unit, one.unit))
+    named = one.name if said else f"{one.name} [{one.unit}]"
     return (named, *(amount(x, "") for x in (one.before, one.value, low, high)), str(one.records))
+
+
+def told_words(one: Estimate) -> str:
+    """One estimate in a sentence."""
+    low, high = one.interval
+    told = (
+        f"{amount(one.value, one.unit)}, between {amount(low, '')} and {amount(high, '')} nine times in ten"
+    )
+    return f"{told}; was {amount(one.before, one.unit)}. Records: {one.records}."
 
 
 def read_words(fit: Fit) -> Iterator[str]:
@@ -57,7 +68,7 @@ def weak_words(fit: Fit) -> Iterator[str]:
         further = "" if len(those) == 1 else f" and {counted(len(those) - 1, 'more like it', 'more like it')}"
         needed = [one.more for one in those if one.more is not None]
         if not needed:
-            yield f"{those[0].name}{further}"
+            yield f"{those[0].name}{further}: rows of {those[0].table} would tell"
             continue
         number = str(needed[0]) if len(set(needed)) == 1 else f"{min(needed)} to {max(needed)}"
         each = " for each" if len(those) > 1 else ""

@@ -13,24 +13,25 @@ from typer.testing import CliRunner
 from planner.cli.app import app
 from planner.engine.player import Player, Setting
 from planner.fit.applied import applied
+from planner.fit.changed import MIX_SHARES
 from planner.fit.fitting import Fit, fit
 from planner.fit.writing import comment_of, written
 from planner.records.tables import TABLES
 from planner.records.writing import Units, csv_text, rows_as_written
 from planner.study import load
-from tests.fit.truths import SMALL, small, world
+from tests.fit.truths import SMALL, small, year
 
 
 @pytest.fixture(scope="module")
 def found() -> Fit:
-    return fit(small(), world(small(), (), seed=8, replicate=0)[1])
+    return fit(small(), year())
 
 
 @pytest.fixture(scope="module")
 def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Records of a year."""
     folder, units = tmp_path_factory.mktemp("kept"), Units("EUR")
-    for name, frame in world(small(), (), seed=8, replicate=0)[1].tables.items():
+    for name, frame in year().tables.items():
         rows = rows_as_written(TABLES[name], frame.to_dict("records"), units)
         (folder / f"{name}.csv").write_text(csv_text(TABLES[name], rows, units))
     return folder
@@ -53,7 +54,9 @@ def test_a_fitted_scenario_passes_check_and_says_what_was_put_in_memory(found, t
     (tmp_path / "fitted.yaml").write_text(written(found, "small.yaml"))
     again = load(tmp_path / "fitted.yaml")
     assert again.business_digest() == applied(found).business_digest()
-    assert set(again.estimates.names) == {one.name for one in found.estimates if "_share" not in one.path}
+    assert set(again.estimates.names) == {
+        one.name for one in found.estimates if not one.path.endswith(MIX_SHARES)
+    }
     worlds = [
         Player(Setting(again, 1)).run("as today", "expected", one).measures["profit"] for one in range(2)
     ]
@@ -73,6 +76,9 @@ def test_estimates_are_told_with_their_deviation_their_ends_and_what_they_hang_t
     told = YAML(typ="safe").load(written(found, "small.yaml"))["estimates"]
     for block in found.blocks:
         for i, one in enumerate(block.estimates):
+            if one.path.endswith(MIX_SHARES):  # they sum to 1, so that none can be drawn by itself
+                assert one.name not in told
+                continue
             entry = told[one.name]
             assert entry["path"] == one.path
             assert float(str(entry["sd"]).split()[0]) == pytest.approx(one.sd, rel=0.01)
@@ -83,9 +89,11 @@ def test_estimates_are_told_with_their_deviation_their_ends_and_what_they_hang_t
 
 def test_only_what_changed_is_written(found):
     told = YAML(typ="safe").load(written(found, "small.yaml"))
-    assert set(told) == {"extends", "title", "supply", "demand", "rates", "estimates"} | (
-        {"sorting", "melting"} & set(told)
-    )
+    moved = {one.path.partition(".")[0] for one in found.estimates}
+    assert set(told) == {"extends", "title", "estimates"} | moved
+    assert set(told["sorting"]) == {"rate"}
+    mix = told["supply"][0]["settings"]["typical"]["mix"]
+    assert sum(mix[key] for key in MIX_SHARES) == pytest.approx(1.0, abs=1e-9)
     assert set(told["rates"]["settings"]) < {"weights", "lead", "clips", "zinc", "steel", "dross"}
 
 

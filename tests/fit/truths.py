@@ -18,6 +18,7 @@ from planner.fit.changed import changed, leaves
 from planner.fit.estimate import Estimate
 from planner.fit.fitting import fit
 from planner.records.of_run import records_of
+from planner.records.records import Records
 from planner.scenario import Scenario
 from planner.scenario.inputs import Input
 from planner.study import load
@@ -65,8 +66,20 @@ class Covered:
 
 
 @cache
+def year() -> Records:
+    """Records of a year in which everything is as the scenario says; nobody changes them."""
+    return world(small(), (), seed=6, replicate=0)[1]
+
+
+@cache
 def small() -> Scenario:
     return load(SMALL)
+
+
+def played(scenario: Scenario, seed: int, replicate: int, weighs_mix: bool) -> Records:
+    """What an owner who wrote everything down would have kept of one world."""
+    seen, run = Player(Setting(scenario, seed)).see("as today", "expected", replicate, diary=False)
+    return records_of(run, scenario.business(), seen, weighs_mix=weighs_mix)
 
 
 def world(scenario: Scenario, knobs: Iterable[Knob], seed: int, replicate: int):
@@ -77,8 +90,7 @@ def world(scenario: Scenario, knobs: Iterable[Knob], seed: int, replicate: int):
     values = changed(scenario, [knob.at(truths[knob.path]) for knob in knobs])
     inputs = [Input(path, one) for whole, value in values.items() for path, one in leaves(whole, value)]
     true = scenario.at(inputs)
-    seen, run = Player(Setting(true, seed)).see("as today", "expected", replicate, diary=False)
-    return truths, records_of(run, true.business(), seen, weighs_mix=True)
+    return truths, played(true, seed, replicate, weighs_mix=True)
 
 
 def covered(scenario: Scenario, knobs: Iterable[Knob], seed: int, replicates: Iterable[int], **further):
