@@ -23,14 +23,14 @@ class Input:
     ----------
     path : str
         Keys with dots between them, as for the changes of an option.
-    value : str or float
-        What to set, the factor, or what to add; with its unit, as a file would hold it.
+    value : str, float or list
+        What to set, the factor, or what to add; with its unit, as a file would hold it. A list is only set.
     way : str
         ``set``, ``times`` or ``plus``.
     """
 
     path: str
-    value: str | float
+    value: str | float | list[Any]
     way: Way = "set"
 
     @property
