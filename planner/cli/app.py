@@ -5,6 +5,7 @@ from __future__ import annotations
 import typer
 
 from planner import __version__
+from planner.cli.backtest import backtest
 from planner.cli.check import check
 from planner.cli.compare import compare
 from planner.cli.fields import fields
@@ -61,6 +62,7 @@ for command in (
     ladder,
     month,
     fit,
+    backtest,
     redraw,
     verify,
     schema,

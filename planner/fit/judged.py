@@ -28,6 +28,8 @@ LEAST_WORLDS: Final = 40
 """Of fewer worlds nothing is claimed: beyond 95 of 100 of them is one or two worlds (assumed)."""
 LEAST_WEEKS: Final = 8
 """Of fewer weeks nothing is claimed (assumed): two months of a business in which some weeks are empty."""
+OPEN_SHARE: Final = 0.5
+"""A figure foretold within more than this share to either side tells too little to be called right (assumed)."""
 
 Verdict = Literal["above", "below", "agrees"]
 
@@ -84,6 +86,9 @@ class Judged:
         As of the figure.
     course, so_far : Course
         Period by period, and added up from the first period on.
+    earlier : tuple of float
+        What happened in the weeks of the month before, the last one just before the first of the course; empty of
+        figures that are counted by month.
     happened : float
         In all.
     foretold : float
@@ -107,6 +112,7 @@ class Judged:
     period: str
     course: Course
     so_far: Course
+    earlier: tuple[float, ...]
     happened: float
     foretold: float
     low: float
@@ -122,6 +128,11 @@ class Judged:
     def off(self) -> float:
         """How much more was foretold than happened, a period."""
         return (self.foretold - self.happened) / max(1, len(self.course.starts))
+
+    @property
+    def is_open(self) -> bool:
+        """Is so much foretold to be possible that what happened could hardly have been wrong?"""
+        return self.high - self.low > 2.0 * OPEN_SHARE * self.foretold
 
 
 @dataclass(frozen=True)
@@ -184,7 +195,9 @@ def judge(
         sure = enough and abs(distance) > bound
         by = skill(score, last_score, seed, confidence)
         verdict: Verdict = "agrees" if not sure else "above" if distance > 0.0 else "below"
-        found.append(_judged(one, stretch, worlds[one.key], happened[one.key], verdict, by, score, last_score))
+        found.append(_judged(
+                one, stretch, worlds[one.key], happened[one.key], last[one.key], verdict, by, score, last_score
+            ))
     by_week = [i for i, one in enumerate(there) if one.period == "week"]
     return tuple(found), _together(
         [worlds[there[i].key] for i in by_week],
@@ -218,6 +231,7 @@ def _judged(
     stretch: Stretch,
     worlds: FloatArray,
     happened: FloatArray,
+    last: FloatArray,
     verdict: Verdict,
     by: Interval,
     score: FloatArray,
@@ -233,6 +247,7 @@ def _judged(
         period=figure.period,
         course=_course(starts, worlds, happened),
         so_far=_course(starts, worlds.cumsum(axis=1), happened.cumsum()),
+        earlier=tuple(last.tolist()),
         happened=float(happened.sum()),
         foretold=float(total.mean()),
         low=float(low),

@@ -1,0 +1,57 @@
+"""A look back as one HTML page: everything in one file, nothing fetched, nothing run but its own script.
+
+In: a ``Backtest``. Out: the page as bytes. Must not know: where it is put; how it was found.
+"""
+
+from __future__ import annotations
+
+from importlib.resources import files
+from typing import Final
+
+import jinja2
+from markupsafe import Markup
+
+from planner.fit.backtest import Backtest
+from planner.report.backtest_rows import HEADS, shown
+from planner.report.backtest_words import answers, minds, read_as, starts_from
+from planner.report.charts import backtest
+from planner.report.month_phrases import day_of
+from planner.report.page.safe import embedded, policy
+from planner.report.page.script import script
+from planner.trade.safety import DEFERENCE
+
+_HERE: Final = "planner.report.page"
+
+
+def page(found: Backtest) -> bytes:
+    """The page of a look back: UTF-8, the same for the same look and versions."""
+    code = script()
+    text: str = _template().render(
+        policy=policy([code]),
+        script=Markup(code),
+        style=Markup(_read("page.css")),
+        embedded=embedded,
+        found=found,
+        start=day_of(found.second_from.isoformat()),
+        until=day_of(found.second_until.isoformat()),
+        answers=answers(found),
+        minds=minds(found),
+        starts_from=starts_from(found),
+        read_as=read_as(found),
+        heads=HEADS,
+        rows=tuple(shown(found)),
+        figures=tuple(backtest.draw(found)),
+        deference=DEFERENCE,
+    )
+    return text.encode("utf-8", "backslashreplace")
+
+
+def _read(name: str) -> str:
+    return files(_HERE).joinpath(name).read_text("utf-8")
+
+
+def _template() -> jinja2.Template:
+    environment = jinja2.Environment(
+        autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    return environment.from_string(_read("backtest.html.j2"))
