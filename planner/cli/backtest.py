@@ -23,7 +23,12 @@ def backtest(
     file: FileArgument,
     records: Annotated[
         Path,
-        typer.Option("--records", metavar="FOLDER", help="With your tables; or one file, CSV or .xlsx.", show_default=False),
+        typer.Option(
+            "--records",
+            metavar="FOLDER",
+            help="With your tables; or one file, CSV or .xlsx.",
+            show_default=False,
+        ),
     ],
     split: Annotated[
         str | None,

@@ -5,9 +5,14 @@ In: a ``Fit``. Out: a ``Scenario``. Must not know: files.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from planner.fit.changed import changed, leaves
 from planner.fit.fitting import Fit
-from planner.scenario import Scenario
+from planner.fit.writing import estimates_of
+from planner.scenario import InputError, Scenario
+from planner.scenario.estimates import read_estimates
+from planner.scenario.header import Estimate
 from planner.scenario.inputs import Input
 
 
@@ -16,3 +21,20 @@ def applied(fit: Fit) -> Scenario:
     values = changed(fit.scenario, fit.estimates)
     inputs = [Input(path, one) for whole, value in values.items() for path, one in leaves(whole, value)]
     return fit.scenario.at(inputs)
+
+
+def drawn(fit: Fit) -> Scenario:
+    """The same, and every world draws the estimates anew, as from the file that ``planner fit`` writes.
+
+    Raises
+    ------
+    planner.scenario.InputError
+        An estimate may be drawn so that no business is possible.
+    """
+    found = applied(fit)
+    written = {name: Estimate.model_validate(one) for name, one in estimates_of(fit)}
+    variants = found.variants
+    estimates, problems = read_estimates(variants, variants.tree, written, found.path)
+    if problems:
+        raise InputError.of(problems)
+    return replace(found, estimates=estimates, given=(), loaded=None)

@@ -17,6 +17,8 @@ from typing import Final
 import numpy as np
 
 from planner.engine.player import Player, Setting, failure_of, uncollected
+from planner.fit.applied import drawn
+from planner.fit.fitting import fit
 from planner.fit.judged import Judged, Together, judge
 from planner.fit.stood import Stood, stood
 from planner.fit.weekly import FIGURES, WEEK, Figure, FloatArray, Stretch, began, counts, kept, span
@@ -123,10 +125,8 @@ class Parts:
 
 def fitted(scenario: Scenario, records: Records) -> tuple[Scenario, tuple[str, ...]]:
     """The scenario with what records tell put in."""
-    from planner.fit.applied import applied
-    from planner.fit.fitting import fit
     found = fit(scenario, records)
-    return applied(found), tuple(one.name for one in found.estimates)
+    return drawn(found), tuple(one.name for one in found.estimates)
 
 
 def backtest(
@@ -173,7 +173,7 @@ def backtest(
     figures = kept(records, parts.second.start)
     before = records.between(parts.first, parts.before)
     told, estimates = fitting(scenario, before)
-    start = stood(told, before, parts.second.start, WEEK * parts.second.weeks)
+    start = stood(told, before, parts.first, parts.second.start, WEEK * parts.second.weeks, root)
     foresee(start.scenario, replicates, 1, progress)
     worlds, failures = play(start.scenario, parts.second, figures, replicates, root, progress)
     happened = counts(records, parts.second, figures)
@@ -220,9 +220,7 @@ def part(records: Records, split: date | None, share: float) -> Parts:
         There is nothing in them, or a part of them is too short.
     """
     days = span(records)
-    needed = (
-        f"{LEAST_FITTED + LEAST_JUDGED} weeks are needed, {LEAST_FITTED} to fit on and {LEAST_JUDGED} to judge on"
-    )
+    needed = f"{LEAST_FITTED + LEAST_JUDGED} weeks are needed, {LEAST_FITTED} to fit on and {LEAST_JUDGED} to judge on"
     if days is None:
         raise _wrong("--records", f"nothing is written down with a date; {needed}")
     first, last = days
@@ -230,15 +228,13 @@ def part(records: Records, split: date | None, share: float) -> Parts:
     if whole < WEEK * (LEAST_FITTED + LEAST_JUDGED):
         raise _wrong("--records", f"{first} to {last} is {_weeks(whole)}; {needed}")
     if split is None:
-        fitted_days = min(
-            max(round(share * whole), WEEK * LEAST_FITTED), whole - WEEK * LEAST_JUDGED
-        )
+        fitted_days = min(max(round(share * whole), WEEK * LEAST_FITTED), whole - WEEK * LEAST_JUDGED)
         split = first + timedelta(days=fitted_days)
     elif (split - first).days < WEEK * LEAST_FITTED:
         raise _wrong(
             "--split",
-            f"the records begin on {first}, {_weeks(max(0, (split - first).days))} before {split}; {LEAST_FITTED} weeks "
-            f"are needed to fit on, so give {first + timedelta(days=WEEK * LEAST_FITTED)} or later",
+            f"the records begin on {first}, {_weeks(max(0, (split - first).days))} before {split}; {LEAST_FITTED} "
+            f"weeks are needed to fit on, so give {first + timedelta(days=WEEK * LEAST_FITTED)} or later",
         )
     elif (last - split).days + 1 < WEEK * LEAST_JUDGED:
         raise _wrong(
@@ -301,5 +297,6 @@ def play(
         progress(replicates, replicates)
     shape = {one.key: (len(found), len(stretch.periods(one))) for one in figures}
     return {
-        key: np.array([one[key] for one in found], dtype=np.float64).reshape(size) for key, size in shape.items()
+        key: np.array([one[key] for one in found], dtype=np.float64).reshape(size)
+        for key, size in shape.items()
     }, failures

@@ -18,7 +18,16 @@ from typing import Final, Literal
 
 import numpy as np
 
-from planner.fit.scores import FloatArray, crps, far, far_of_others, inside, inside_of_others, quantiles, skill
+from planner.fit.scores import (
+    FloatArray,
+    crps,
+    far,
+    far_of_others,
+    inside,
+    inside_of_others,
+    quantiles,
+    skill,
+)
 from planner.fit.weekly import Figure, Stretch
 from planner.study.intervals import Interval
 
@@ -30,6 +39,7 @@ LEAST_WEEKS: Final = 8
 """Of fewer weeks nothing is claimed (assumed): two months of a business in which some weeks are empty."""
 OPEN_SHARE: Final = 0.5
 """A figure foretold within more than this share to either side tells too little to be called right (assumed)."""
+NONE: Final = np.empty(0)
 
 Verdict = Literal["above", "below", "agrees"]
 
@@ -130,6 +140,11 @@ class Judged:
         return (self.foretold - self.happened) / max(1, len(self.course.starts))
 
     @property
+    def is_doubtful(self) -> bool:
+        """Is what happened beyond what nine worlds in ten say, though that is not sure to be wrong?"""
+        return self.total == "agrees" and not self.low <= self.happened <= self.high
+
+    @property
     def is_open(self) -> bool:
         """Is so much foretold to be possible that what happened could hardly have been wrong?"""
         return self.high - self.low > 2.0 * OPEN_SHARE * self.foretold
@@ -195,9 +210,19 @@ def judge(
         sure = enough and abs(distance) > bound
         by = skill(score, last_score, seed, confidence)
         verdict: Verdict = "agrees" if not sure else "above" if distance > 0.0 else "below"
-        found.append(_judged(
-                one, stretch, worlds[one.key], happened[one.key], last[one.key], verdict, by, score, last_score
-            ))
+        found.append(
+            _judged(
+                one,
+                stretch,
+                worlds[one.key],
+                happened[one.key],
+                last[one.key],
+                verdict,
+                by,
+                score,
+                last_score,
+            )
+        )
     by_week = [i for i, one in enumerate(there) if one.period == "week"]
     return tuple(found), _together(
         [worlds[there[i].key] for i in by_week],
@@ -218,11 +243,13 @@ def _bound(distances: Sequence[FloatArray], confidence: float) -> float:
     return float(furthest[at]) if at < furthest.size else inf
 
 
-def _scores(
-    worlds: FloatArray, happened: FloatArray, last: FloatArray
-) -> tuple[FloatArray, FloatArray]:
+def _scores(worlds: FloatArray, happened: FloatArray, last: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Of the model and of "same as last month", each period; nan where there is no last month."""
-    same = np.full(happened.size, nan) if not last.size else crps(np.repeat(last[:, None], happened.size, 1), happened)
+    same = (
+        np.full(happened.size, nan)
+        if not last.size
+        else crps(np.repeat(last[:, None], happened.size, 1), happened)
+    )
     return crps(worlds, happened), same
 
 
@@ -287,7 +314,9 @@ def _inside_by_world(worlds: Sequence[FloatArray]) -> FloatArray:
     """How many periods of each world lie inside the bands of the others."""
     if not worlds:
         return np.empty(0)
-    found: FloatArray = np.sum([inside_of_others(one).sum(axis=1) for one in worlds], axis=0, dtype=np.float64)
+    found: FloatArray = np.sum(
+        [inside_of_others(one).sum(axis=1) for one in worlds], axis=0, dtype=np.float64
+    )
     return found
 
 
@@ -307,9 +336,6 @@ def _together(
     elif enough and (by_world >= weeks.number).sum() + 1 <= few:
         sureness = "above"
     usual = [float(one.mean()) for one in worlds]
-    weighed = [
-        (score / by, last / by) for by, (score, last) in zip(usual, scores, strict=True) if by > 0.0
-    ]
-    none = np.empty(0)
-    model, last = (sum(pair[i] for pair in weighed) if weighed else none for i in (0, 1))
+    weighed = [(score / by, last / by) for by, (score, last) in zip(usual, scores, strict=True) if by > 0.0]
+    model, last = np.array(weighed).reshape(len(weighed), 2, -1).sum(axis=0) if weighed else (NONE, NONE)
     return Together(weeks, sureness, skill(model, last, seed, confidence), enough)

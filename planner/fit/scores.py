@@ -28,19 +28,22 @@ BLOCK_WEEKS: Final = 4
 
 def quantiles(worlds: FloatArray) -> FloatArray:
     """Low, middle and high of each period; worlds have shape (worlds, periods), the result (3, periods)."""
-    return np.quantile(worlds, (LOW, MIDDLE, HIGH), axis=0)
+    found: FloatArray = np.quantile(worlds, (LOW, MIDDLE, HIGH), axis=0)
+    return found
 
 
 def inside(worlds: FloatArray, happened: FloatArray) -> NDArray[np.bool_]:
     """In which periods what happened lies between low and high, both counted in."""
     low, _, high = quantiles(worlds)
-    return (low <= happened) & (happened <= high)
+    found: NDArray[np.bool_] = (low <= happened) & (happened <= high)
+    return found
 
 
 def inside_of_others(worlds: FloatArray) -> NDArray[np.bool_]:
     """Each world held against all the others; shape (worlds, periods)."""
     low, high = (_without_each(worlds, share) for share in (LOW, HIGH))
-    return (low <= worlds) & (worlds <= high)
+    found: NDArray[np.bool_] = (low <= worlds) & (worlds <= high)
+    return found
 
 
 def _without_each(worlds: FloatArray, share: float) -> FloatArray:
@@ -55,10 +58,12 @@ def _without_each(worlds: FloatArray, share: float) -> FloatArray:
     def nth(n: int) -> FloatArray:
         """The n-th of the others: one further where the one left out comes before."""
         last = number - 1
-        return np.where(rank <= n, ranked[min(n + 1, last)], ranked[min(n, last)])
+        values: FloatArray = np.where(rank <= n, ranked[min(n + 1, last)], ranked[min(n, last)])
+        return values
 
     first, then = nth(below), nth(min(below + 1, number - 2))
-    return first + (at - below) * (then - first)
+    found: FloatArray = first + (at - below) * (then - first)
+    return found
 
 
 def far(worlds: FloatArray, value: float) -> float:

@@ -3,9 +3,9 @@
 In: a scenario, records of the days before. Out: ``Stood``: the same business from that day on, with the stock that the
 records leave. Must not know: what is foretold with it.
 
-Stock is what was there at first (as the scenario says), and what came, less what went. Who found the business since is
-reckoned as the model does. Cash, and what shops and the yard have become since, are as the scenario says: most owners'
-records do not tell.
+Stock is what was there at first (as the scenario says), and what came, less what went. How many buyers still come, and
+how soon they ask next, is what comes of the scenario in the days before. Cash, and what shops and the yard have become
+since, are as the scenario says: most owners' records do not tell.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from math import fsum
 from typing import Any, Final
 
 from planner.engine.player import Player, Setting
-from planner.plugin.builtin.crowd_settings import CrowdSettings
+from planner.fit.clientele import clientele
 from planner.records.records import Records
 from planner.scenario import Scenario
 from planner.scenario.business import Business
@@ -28,6 +28,8 @@ from planner.workshop.bucket import typical_bucket
 
 LEAST_LOT_KG: Final = 1.0
 """Less than this is what scales are off, not a lot (assumed)."""
+MOST_DAYS: Final = 1095
+"""Days that are played before; who came long ago is the same after."""
 INGOTS: Final = ("melts", "sales")
 WEIGHTS: Final = ("pickups", "melts")
 """Tables without which a stock cannot be reckoned."""
@@ -50,7 +52,7 @@ class Stood:
     shops : tuple of str
         Shops that had been found by then.
     buyers : tuple of (str, int)
-        How many of a class know of the business by then, where that is more than at first.
+        How many of a class come by then.
     """
 
     scenario: Scenario
@@ -62,7 +64,7 @@ class Stood:
     buyers: tuple[tuple[str, int], ...]
 
 
-def stood(scenario: Scenario, before: Records, day: date, days: int) -> Stood:
+def stood(scenario: Scenario, before: Records, first: date, day: date, days: int, seed: int) -> Stood:
     """The business on a day.
 
     Parameters
@@ -71,10 +73,14 @@ def stood(scenario: Scenario, before: Records, day: date, days: int) -> Stood:
         What it was at first: its opening stock was there when the records begin.
     before : Records
         Of the days before.
+    first : date
+        On which they begin.
     day : date
         The first day from then on.
     days : int
-        How many days are played.
+        How many days are played from then on.
+    seed : int
+        Of the worlds in which the days before are played.
     """
     business: Business = scenario.business()
     changes: list[Input] = [Input("calendar.start", day.isoformat()), Input("calendar.days", days)]
@@ -92,9 +98,16 @@ def stood(scenario: Scenario, before: Records, day: date, days: int) -> Stood:
         short_kg += short
         changes.append(Input("stock.lots", _lots(scenario, weights_kg)))
         reckoned.append("weights")
-    found, buyers = dict(_shops_found(business, before)), dict(_told(business, before))
+    found = dict(_shops_found(business, before))
     changes += [Input(path, True) for path in found]
-    changes += [Input(path, known) for path, (_, known) in buyers.items()]
+    played = [
+        Input("calendar.start", first.isoformat()),
+        Input("calendar.days", min((day - first).days, MOST_DAYS)),
+    ]
+    buyers = []
+    for name, come, inputs in clientele(scenario.at(played), seed):
+        buyers.append((name, come))
+        changes += inputs
     return Stood(
         scenario.at(changes),
         ingots_kg,
@@ -102,7 +115,7 @@ def stood(scenario: Scenario, before: Records, day: date, days: int) -> Stood:
         tuple(reckoned),
         short_kg,
         tuple(found.values()),
-        tuple(buyers.values()),
+        tuple(buyers),
     )
 
 
@@ -168,22 +181,3 @@ def _shops_found(business: Business, before: Records) -> Iterator[tuple[str, str
                 path = f"supply.{entry.name or number}.settings.shops.{name}"
                 if getattr(shop, "kind", "") != "chain":
                     yield f"{path}.known", name
-
-
-def _told(business: Business, before: Records) -> Iterator[tuple[str, tuple[str, int]]]:
-    """Path, class and how many know of the business, where sales have brought friends since.
-
-    As the model has it, each sale brings the next one with the chance that the scenario says.
-    """
-    sales, several = before["sales"], len(business.demand) > 1
-    for number, entry in enumerate(business.demand, 1):
-        settings = entry.settings
-        if not isinstance(settings, CrowdSettings):
-            continue
-        name = entry.name or str(number)
-        own = (sales["buyers"] == name) | (not several)
-        known = min(settings.people, settings.known + round(settings.friend_share * int(own.sum())))
-        if known > settings.known:
-            yield f"demand.{name}.settings.known", (name, known)
-
-

@@ -62,7 +62,7 @@ def written(fit: Fit, base: str) -> str:
         file[key] = _commented(value, (key,), comments, 2)
     _say(file, (), comments, 0)
     if any(_drawn(one) for one in fit.estimates):
-        file["estimates"] = _commented(dict(_estimates(fit)), ("estimates",), {}, 2)
+        file["estimates"] = _commented(dict(estimates_of(fit)), ("estimates",), {}, 2)
         file.yaml_set_comment_before_after_key(
             "estimates", before="\nHow sure they are: every world draws them anew, together."
         )
@@ -196,8 +196,8 @@ def _drawn(one: Estimate) -> bool:
     return not one.path.endswith(MIX_SHARES)
 
 
-def _estimates(fit: Fit) -> Iterator[tuple[str, dict[str, Any]]]:
-    """The block ``estimates``."""
+def estimates_of(fit: Fit) -> Iterator[tuple[str, dict[str, Any]]]:
+    """The block ``estimates``: how sure each value is, as a file holds it."""
     for block in fit.blocks:
         hangs = _correlations(block)
         for i, one in enumerate(block.estimates):

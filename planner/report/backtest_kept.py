@@ -11,9 +11,10 @@ from pathlib import Path
 from typing import Any, Final
 
 from planner.fit.backtest import Backtest
+from planner.report.backtest_asides import minds, read_as, starts_from
 from planner.report.backtest_page import page
 from planner.report.backtest_rows import COLUMNS, cells
-from planner.report.backtest_words import answers, minds, read_as, starts_from
+from planner.report.backtest_words import answers
 from planner.report.csv_text import csv_bytes
 from planner.report.documents import plain
 from planner.report.folder import write_folder

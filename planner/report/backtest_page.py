@@ -12,8 +12,9 @@ import jinja2
 from markupsafe import Markup
 
 from planner.fit.backtest import Backtest
+from planner.report.backtest_asides import minds, read_as, starts_from
 from planner.report.backtest_rows import HEADS, shown
-from planner.report.backtest_words import answers, minds, read_as, starts_from
+from planner.report.backtest_words import answers
 from planner.report.charts import backtest
 from planner.report.month_phrases import day_of
 from planner.report.page.safe import embedded, policy

@@ -13,7 +13,15 @@ from planner.report.backtest_words import amount, reader_of
 from planner.report.csv_text import Cell
 from planner.report.units import number, signed
 
-HEADS: Final = ("Figure", "happened", "foretold", "nine times in ten", "inside the band", "if right", "score against last month")
+HEADS: Final = (
+    "Figure",
+    "happened",
+    "foretold",
+    "nine times in ten",
+    "inside the band",
+    "if right",
+    "score against last month",
+)
 
 
 class Row(NamedTuple):
@@ -43,7 +51,8 @@ def cells(found: Backtest) -> Iterator[Sequence[Cell]]:
         unit = found.currency if one.unit == "currency" else one.unit
         for i, start in enumerate(one.course.starts):
             of, so_far = (
-                (each.happened[i], each.low[i], each.middle[i], each.high[i]) for each in (one.course, one.so_far)
+                (each.happened[i], each.low[i], each.middle[i], each.high[i])
+                for each in (one.course, one.so_far)
             )
             yield Row(one.label, unit, one.period, start.isoformat(), *of, *so_far)
 

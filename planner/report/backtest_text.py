@@ -12,7 +12,8 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from planner.fit.backtest import Backtest
-from planner.report.backtest_words import answers, minds, read_as, starts_from
+from planner.report.backtest_asides import minds, read_as, starts_from
+from planner.report.backtest_words import answers
 from planner.report.month_phrases import day_of
 from planner.report.terminal import heading, indented, safety, written
 

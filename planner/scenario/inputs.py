@@ -23,14 +23,15 @@ class Input:
     ----------
     path : str
         Keys with dots between them, as for the changes of an option.
-    value : str, float or list
-        What to set, the factor, or what to add; with its unit, as a file would hold it. A list is only set.
+    value : str or float
+        What to set, the factor, or what to add; with its unit, as a file would hold it. What is set may be a block or
+        a list too.
     way : str
         ``set``, ``times`` or ``plus``.
     """
 
     path: str
-    value: str | float | list[Any]
+    value: Any
     way: Way = "set"
 
     @property

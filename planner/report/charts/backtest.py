@@ -6,6 +6,7 @@ In: a ``Backtest``. Out: ``Figure`` values. Must not know: pages; it computes no
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any, Final
 
@@ -15,7 +16,7 @@ from planner.fit.backtest import Backtest
 from planner.fit.judged import Judged
 from planner.fit.weekly import WEEK
 from planner.report.backtest_words import reader_of
-from planner.report.charts.figure import BLUE, GREY, ORANGE, Figure, Mark, colours, data, finished
+from planner.report.charts.figure import AGAIN, BLUE, GREY, ORANGE, Figure, Mark, colours, data, finished
 from planner.report.charts.time_axis import time_axis
 from planner.report.units import Reader, number
 
@@ -28,10 +29,12 @@ LEAST: Final = 2
 
 def draw(found: Backtest) -> Iterator[Figure]:
     """A chart for each figure that has a course."""
-    reader = reader_of(found)
+    reader, told = reader_of(found), set[str]()
     for one in found.judged:
         if len(one.course.starts) >= LEAST:
-            yield _drawn(one, reader)
+            figure = _drawn(one, reader)
+            yield replace(figure, how=AGAIN) if figure.how in told else figure
+            told.add(figure.how)
 
 
 def value(of: float, one: Judged, reader: Reader) -> float:
@@ -57,10 +60,14 @@ def _drawn(one: Judged, reader: Reader) -> Figure:
         for i, amount in enumerate(one.earlier)
     ]
     foretold = [
-        {"day": f"{start:{name}}", "series": FORETOLD} | {
-            key: value(amount, one, reader) for key, amount in (("low", low), ("middle", middle), ("high", high))
+        {"day": f"{start:{name}}", "series": FORETOLD}
+        | {
+            key: value(amount, one, reader)
+            for key, amount in (("low", low), ("middle", middle), ("high", high))
         }
-        for start, low, middle, high in zip(course.starts, course.low, course.middle, course.high, strict=True)
+        for start, low, middle, high in zip(
+            course.starts, course.low, course.middle, course.high, strict=True
+        )
     ]
     happened = [
         {"day": f"{start:{name}}", "series": HAPPENED, "happened": value(amount, one, reader)}
