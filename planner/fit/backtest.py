@@ -78,7 +78,7 @@ class Backtest:
     begun_late : tuple of (str, date)
         Tables that begin only after the first part.
     ended : tuple of str
-        Tables without a row in the second part.
+        Tables without a row in the second part, of which nearly every world has some.
     failed : int
         Worlds in which the run failed; they do not count.
     failure : str
@@ -203,7 +203,9 @@ def backtest(
         together=whole,
         not_kept=tuple(one.label for one in absent if one.table not in late),
         begun_late=tuple(late.items()),
-        ended=tuple(dict.fromkeys(one.table for one in figures if not len(after[one.table]))),
+        ended=tuple(
+            dict.fromkeys(one.table for one in judged if not len(after[one.table]) and one.low > 0.0)
+        ),
         failed=len(failures),
         failure=failures[0] if failures else "",
         cautions=cautions([business]),

@@ -1,6 +1,6 @@
 """Buyers as they stand on a day in the middle: how many still come, and how soon each asks next.
 
-In: a scenario of the days before, played in some worlds. Out: what to set for the days after. Must not know: records.
+In: the days before, played in some worlds. Out: what to set for the days after. Must not know: records.
 
 At its start a scenario has people of whom each is somewhere within a gap, as chance has it. Later on those who were
 never served stay away and friends have come; and who has a long gap before them is met more often than who has a short
@@ -10,6 +10,7 @@ one, so the next needs of people who have come back for a while lie further off 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from typing import Any, Final
 
 import numpy as np
@@ -34,17 +35,26 @@ UNSERVED: Final = ("stock", "time")
 """Causes of those who waited in vain; who finds it too dear goes at once."""
 
 
-def clientele(before: Scenario, seed: int) -> Iterator[tuple[str, int, tuple[Input, ...]]]:
+def played(before: Scenario, seed: int) -> list[Run]:
+    """The days before, in some worlds; those in which the run fails are left out: the days after tell of it."""
+    player = Player(Setting(before, seed))
+    found: list[Run] = []
+    for number in range(WORLDS):
+        with suppress(Exception), uncollected():
+            found.append(player.run(AS_TODAY, EXPECTED, number))
+    return found
+
+
+def clientele(before: Scenario, runs: Sequence[Run]) -> Iterator[tuple[str, int, tuple[Input, ...]]]:
     """Each class of buyers at the end of a scenario's days: its name, how many come, and what to set.
 
     Parameters
     ----------
     before : Scenario
         Of the days before.
-    seed : int
-        Of the worlds in which they are played.
+    runs : sequence of Run
+        As it was played.
     """
-    runs = list(_played(before, seed))
     for number, entry in enumerate(before.business().demand, 1):
         settings, name = entry.settings, entry.name or str(number)
         if not runs or not isinstance(settings, CrowdSettings):
@@ -56,16 +66,6 @@ def clientele(before: Scenario, seed: int) -> Iterator[tuple[str, int, tuple[Inp
         path = f"demand.{name}.settings"
         written: Any = first.written("day", before.currency)
         yield name, come, (Input(f"{path}.known", come), Input(f"{path}.first", written))
-
-
-def _played(before: Scenario, seed: int) -> Iterator[Run]:
-    player = Player(Setting(before, seed))
-    for number in range(WORLDS):
-        try:
-            with uncollected():
-                yield player.run(AS_TODAY, EXPECTED, number)
-        except Exception:  # told where the days after fail too
-            continue
 
 
 def _more(run: Run, name: str) -> int:

@@ -9,13 +9,14 @@ is used.
 
 from __future__ import annotations
 
-from math import nan
+from math import nan, sqrt
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtr
 
-from planner.study.intervals import Interval
+from planner.study.intervals import Interval, t_quantile
 from planner.world.draw import Draw
 
 FloatArray = NDArray[np.float64]
@@ -24,6 +25,8 @@ LOW, MIDDLE, HIGH = 0.1, 0.5, 0.9
 RESAMPLES: Final = 2000
 BLOCK_WEEKS: Final = 4
 """Weeks that are drawn together: stock carries over, and what was not sold this week is sold in the next (assumed)."""
+LEAST_BLOCKS: Final = 3
+"""Of fewer there is no interval (assumed)."""
 
 
 def quantiles(worlds: FloatArray) -> FloatArray:
@@ -132,19 +135,21 @@ def skill(model: FloatArray, other: FloatArray, seed: int, confidence: float) ->
     Returns
     -------
     Interval
-        nan where the other's score is nothing; no interval of fewer periods than two blocks.
+        nan where the other's score is nothing; no interval of fewer periods than three blocks.
 
     Notes
     -----
     The interval is that of the ratio in sets of periods drawn in blocks that run round from the end to the beginning
     (circular block bootstrap, Politis and Romano 1992, in LePage and Billard, Exploring the Limits of Bootstrap, from
-    memory), the same for both.
+    memory), the same for both. So few blocks vary less among themselves than they should, so the quantiles are further
+    out than the confidence says: Student's instead of the normal ones, for as many blocks (expanded percentile
+    interval, Hesterberg 2015, The American Statistician 69, 4, from memory).
     """
     number = model.size
     if not number or not other.sum() > 0.0:
         return Interval(nan, nan, nan, number)
     mean = 1.0 - float(model.sum() / other.sum())
-    if number < 2 * BLOCK_WEEKS:
+    if number < LEAST_BLOCKS * BLOCK_WEEKS:
         return Interval(mean, nan, nan, number)
     blocks = -(-number // BLOCK_WEEKS)
     uniform = Draw(seed, 0).uniform("bootstrap/weeks", (RESAMPLES, blocks))
@@ -153,6 +158,8 @@ def skill(model: FloatArray, other: FloatArray, seed: int, confidence: float) ->
     with np.errstate(divide="ignore", invalid="ignore"):
         found = 1.0 - model[drawn].sum(axis=1) / other[drawn].sum(axis=1)
     found = found[~np.isnan(found)]
-    half = (1.0 - confidence) / 2.0
+    apart = number // BLOCK_WEEKS
+    further = sqrt(apart / (apart - 1.0)) * float(t_quantile(apart, confidence))
+    half = float(ndtr(-further))
     low, high = np.quantile(found, (half, 1.0 - half), method="inverted_cdf")
     return Interval(mean, float(low), float(high), number)

@@ -51,7 +51,7 @@ def starts_from(found: Backtest) -> tuple[str, ...]:
     reader, stood = reader_of(found), found.stood
     by = [
         f"{reader.mass(kg, 0)} {reader.mass_unit} of {name} "
-        f"({'by the records' if name in stood.reckoned else 'as the scenario says'})"
+        f"({'by the records' if name in stood.reckoned else 'as comes of the scenario by then'})"
         for name, kg in (("ingots", stood.ingots_kg), ("weights", stood.weights_kg))
     ]
     grown = [f"{come} of the {name} come by then" for name, come in stood.buyers]

@@ -11,6 +11,7 @@ from typing import Final
 
 from planner.fit.backtest import Backtest
 from planner.fit.judged import LEAST_WEEKS, LEAST_WORLDS, Inside, Judged
+from planner.fit.scores import BLOCK_WEEKS, LEAST_BLOCKS
 from planner.report.backtest_mend import to_mend, to_write
 from planner.report.phrases import counted, joined
 from planner.report.units import Reader, number
@@ -196,7 +197,12 @@ def _last(found: Backtest) -> Sequence[str]:
         for words, those in groups.items()
         if those
     ]
-    if whole.low > 0.0:
+    if whole.low != whole.low:
+        said = (
+            f"Cannot be told: over all figures its score is {_better(whole)}, but {counted(found.weeks, 'week')} are "
+            f"too few to say how much of that is chance ({LEAST_BLOCKS * BLOCK_WEEKS} are the least)."
+        )
+    elif whole.low > 0.0:
         said = f"Yes: over all figures its score is {_better(whole)} ({_range(whole)})."
     elif whole.high < 0.0:
         said = f"No: over all figures its score is {_better(whole)} ({_range(whole)})."

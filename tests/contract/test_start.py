@@ -53,6 +53,7 @@ def loaded_after(code: str, root: Path) -> set[str]:
         ["hinges", "--help"],
         ["verify", "--help"],
         ["records", "check", "--help"],
+        ["backtest", "--help"],
     ],
     ids=" ".join,
 )
