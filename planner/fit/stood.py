@@ -90,7 +90,7 @@ def stood(scenario: Scenario, before: Records, first: date, day: date, days: int
     runs = played(earlier, seed)
     by_alloy, weights_kg, reckoned, short_kg = _stock(business, before, runs)
     changes = _calendar(day, days)
-    changes += [Input(f"stock.{alloy}", f"{kg!r} kg") for alloy, kg in by_alloy.items()]
+    changes += [Input(f"stock.{alloy}", f"{kg:.3f} kg") for alloy, kg in by_alloy.items()]
     changes.append(Input("stock.lots", _lots(scenario, weights_kg, seed)))
     found = dict(_shops_found(business, before))
     changes += [Input(path, True) for path in found]
@@ -193,7 +193,7 @@ def _lots(scenario: Scenario, weights_kg: float, seed: int) -> list[Any]:
         return []
     world, _ = Player(Setting(scenario, seed)).see(AS_TODAY, EXPECTED, 0, diary=False)
     bucket = typical_bucket(scenario.business(), world)
-    return [] if bucket is None else [lot_of(bucket, f"{weights_kg!r} kg", 0.0, scenario.currency)]
+    return [] if bucket is None else [lot_of(bucket, f"{weights_kg:.3f} kg", 0.0, scenario.currency)]
 
 
 def _shops_found(business: Business, before: Records) -> Iterator[tuple[str, str]]:

@@ -64,7 +64,7 @@ def test_worlds_of_the_scenario_itself_lie_inside_at_the_nominal_rate(file: Path
     found, totals = covered(scenario, repeats, worlds=60)
     weeks = [one.together.weeks for one in found]
     assert sum(one.number for one in weeks) == pytest.approx(
-        sum(one.expected_mean for one in weeks), rel=0.02
+        sum(one.expected_mean for one in weeks), rel=0.05
     )
     for key, number in totals.items():
         assert number / repeats > 0.8, key
