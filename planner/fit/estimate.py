@@ -41,6 +41,8 @@ class Picture:
         Line of each record in its file, to point at.
     kind : str
         ``points`` over x, or ``counts``: y is a count in the bin at x.
+    names : tuple of str
+        What stands at each x, where that is no amount; the curves are then values at the same places.
     """
 
     x_title: str
@@ -54,6 +56,7 @@ class Picture:
     high_y: FloatArray = field(default_factory=lambda: np.empty(0))
     line: tuple[int, ...] = ()
     kind: Literal["points", "counts"] = "points"
+    names: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -115,6 +118,12 @@ class Estimate:
     def interval(self) -> tuple[float, float]:
         """Between these nine times in ten."""
         return self.at(self.shift - USUAL_Z * self.sd), self.at(self.shift + USUAL_Z * self.sd)
+
+    @property
+    def is_elsewhere(self) -> bool:
+        """Does what was thought before lie outside of the interval?"""
+        low, high = self.interval
+        return not low <= self.before <= high
 
     @property
     def told_share(self) -> float:

@@ -191,8 +191,8 @@ def _block(
     prior = np.sqrt((at_first**2).sum(axis=1))
     along = np.arange(1.0, 6.0)
     picture = Picture(
-        "clip-on, stick-on, zinc, steel, rubbish", "parts of a hundred", along, 100.0 * seen, along, 100.0 * now,
-        100.0 * before, line=lines, kind="counts",
+        "what is in a bucket", "parts of a hundred", along, 100.0 * seen, along, 100.0 * now,
+        100.0 * before, line=lines, kind="counts", names=PARTS,
     )  # fmt: skip
     of = "" if below == "typical" else f" of {below.partition('.')[2]}"
     kept = [i for i in range(5) if before[i] > 0.0]

@@ -9,7 +9,7 @@ is taken to ask before setting off, so that every trip is a look at every shop; 
 
 from __future__ import annotations
 
-from calendar import month_name
+from calendar import month_abbr, month_name
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -251,16 +251,18 @@ def _of_shop(path: str, one: _Looks, shift: float, sd: float, fitted: FloatArray
 
 
 def _by_month(shares: FloatArray, found: FloatArray, fitted: FloatArray, expected: FloatArray) -> Picture:
-    months = np.arange(1.0, 13.0)
+    looked = np.flatnonzero(shares.T @ expected > 0.0)
+    months, of = np.arange(1.0, 13.0)[looked], shares.T[looked]
     return Picture(
         "month",
         "buckets found",
         months,
-        shares.T @ found,
+        of @ found,
         months,
-        shares.T @ fitted,
-        shares.T @ expected,
+        of @ fitted,
+        of @ expected,
         kind="counts",
+        names=tuple(month_abbr[int(month) + 1] for month in looked),
     )
 
 

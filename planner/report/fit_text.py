@@ -13,7 +13,16 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from planner.fit.fitting import Fit
-from planner.report.fit_words import BETWEEN, HEADS, PRIOR, read_words, row_of, untold_words, weak_words
+from planner.report.fit_words import (
+    BETWEEN,
+    HEADS,
+    PRIOR,
+    read_words,
+    row_of,
+    summary_words,
+    untold_words,
+    weak_words,
+)
 from planner.report.terminal import WIDTH, heading, indented, plain_table
 
 _ROOM = 12
@@ -28,6 +37,8 @@ def fit_text(fit: Fit, files: Sequence[Path]) -> Iterator[RenderableType]:
         yield Text("")
         yield _table(fit)
         yield indented(f"{BETWEEN} {PRIOR}")
+        yield Text("")
+        yield indented(summary_words(fit))
     weak = list(weak_words(fit))
     if weak:
         yield Text("")

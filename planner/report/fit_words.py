@@ -12,7 +12,7 @@ from planner.fit.activities import SAID
 from planner.fit.estimate import Estimate, Untold
 from planner.fit.fitting import Fit
 from planner.fit.writing import amount
-from planner.report.phrases import counted
+from planner.report.phrases import counted, joined
 
 PRIOR: Final = (
     "Few records move a value little: each estimate lies between what the scenario said and what the records say, by "
@@ -21,6 +21,8 @@ PRIOR: Final = (
 
 
 HEADS: Final = ("What", "was", "now", "from", "to", "records")
+MOST_NAMED: Final = 5
+"""In a sentence."""
 BETWEEN: Final = "From, to: between these it lies nine times in ten."
 
 
@@ -56,6 +58,30 @@ def read_words(fit: Fit) -> Iterator[str]:
     if fit.remarks:
         told = counted(len(fit.remarks), "remark")
         yield f"{told} on what was not plain in them: planner records check tells each, line by line."
+
+
+def summary_words(fit: Fit) -> str:
+    """Which values are elsewhere than the scenario said, the surest first."""
+    elsewhere = sorted((one for one in fit.estimates if one.is_elsewhere), key=_how_far, reverse=True)
+    told = counted(len(fit.estimates), "value")
+    if not elsewhere:
+        return f"Of {told} that your records tell, none lies clearly elsewhere than the scenario said."
+    first = joined([_moved(one) for one in elsewhere[:MOST_NAMED]])
+    others = len(elsewhere) - MOST_NAMED
+    more = f"; and {counted(others, 'more', 'more')}" if others > 0 else ""
+    lie = "lies" if len(elsewhere) == 1 else "lie"
+    return (
+        f"Of {told} that your records tell, {len(elsewhere)} {lie} clearly elsewhere than the scenario said: "
+        f"{first}{more}."
+    )
+
+
+def _how_far(one: Estimate) -> float:
+    return abs(one.shift) / one.sd
+
+
+def _moved(one: Estimate) -> str:
+    return f"{one.name} ({amount(one.value, one.unit)}, was {amount(one.before, '')})"
 
 
 def weak_words(fit: Fit) -> Iterator[str]:

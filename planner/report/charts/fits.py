@@ -11,7 +11,7 @@ from typing import Any, Final
 
 import altair as alt
 
-from planner.fit.estimate import Estimate, Picture
+from planner.fit.estimate import Estimate, FloatArray, Picture
 from planner.report.charts.figure import BLACK, BLUE, GREY, Figure, Mark, amounts, data, finished
 
 BEFORE: Final = Mark("as the scenario said", GREY, "┅")
@@ -25,6 +25,8 @@ def draw(key: str, one: Estimate, title: str) -> Figure | None:
     seen = one.picture
     if seen is None or not seen.x.size:
         return None
+    if seen.names:
+        return _of_names(key, one, seen, title)
     curves = _rows(seen)
     points = [{"x": x, "y": y} for x, y in zip(seen.x.tolist(), seen.y.tolist(), strict=True)]
     zero = seen.kind == "counts"
@@ -63,6 +65,35 @@ def draw(key: str, one: Estimate, title: str) -> Figure | None:
         (seen.x_title, seen.y_title),
         _table(seen),
         (Mark(SEEN.label, GREY if zero else BLACK, "■" if zero else "●"), BEFORE, NOW),
+    )
+
+
+def _of_names(key: str, one: Estimate, seen: Picture, title: str) -> Figure:
+    """A bar for each name, and where it was thought to end before and is now."""
+    x = alt.X("name:N", sort=list(seen.names), axis=alt.Axis(title=seen.x_title, labelAngle=0))
+    y = alt.Y("y:Q", axis=alt.Axis(title=seen.y_title, tickCount=4))
+    tips = [alt.Tooltip("name:N", title=seen.x_title), alt.Tooltip("y:Q", title=seen.y_title, format=".4g")]
+
+    def there(values: FloatArray) -> alt.Chart:
+        rows = [{"name": name, "y": y} for name, y in zip(seen.names, values.tolist(), strict=True)]
+        return alt.Chart(data(rows))
+
+    layers = [
+        there(seen.y).mark_bar(color=BLACK, opacity=0.3, width={"band": 0.6}),
+        there(seen.before_y).mark_tick(color=BEFORE.colour, thickness=2, width={"band": 0.8}),
+        there(seen.fitted_y).mark_tick(color=NOW.colour, thickness=3, width={"band": 0.6}),
+    ]
+    return Figure(
+        key,
+        title,
+        f"Bars: your records. Thin mark: as the scenario said. Thick mark: as fitted, by {one.method}.",
+        finished(alt.layer(*(layer.encode(x=x, y=y, tooltip=tips) for layer in layers)), HEIGHT_PX),
+        (seen.x_title, seen.y_title, NOW.label, BEFORE.label),
+        [
+            (name, *(f"{y:.4g}" for y in ys))
+            for name, *ys in zip(seen.names, seen.y, seen.fitted_y, seen.before_y, strict=True)
+        ],
+        (Mark(SEEN.label, GREY, "■"), Mark(BEFORE.label, GREY, "━"), Mark(NOW.label, BLUE, "━")),
     )
 
 
