@@ -71,8 +71,9 @@ def stress(
 ) -> None:
     """Move inputs of the scenario along a range, and say where that changes the answer.
 
-    A range is a path, a sign and two ends: = sets, *= multiplies what is there, += adds to it; a * in the path stands
-    for any key at that place, and all of them move together. Every option is played at every point in the same worlds;
+    A range is a path, a sign and two ends: = sets, *= multiplies what is there, += adds to it, ~= multiplies one of
+    several shares that sum to 1, and the others give way; a * in the path stands for any key at that place, and all of
+    them move together. Every option is played at every point in the same worlds;
     where two change places, these two are played on until the number is known. Without a range: how far the yard's
     prices can fall, the most to pay for a bucket, the lead share below which it is not worth melting, the price of
     your hour at which you stop.

@@ -16,12 +16,12 @@ from planner.fit.estimate import Estimate
 from planner.fit.standing import tree_of, values_at
 from planner.scenario import Scenario
 from planner.scenario.amounts import is_spread, plus, times
+from planner.scenario.business import SHARES_OF_WEIGHTS
 from planner.scenario.changes import find
 from planner.scenario.clock import MONTHS
+from planner.scenario.inputs import FACTORS
 from planner.scenario.units import split_written, written
 
-MIX_SHARES: Final = ("clip_on_share", "stick_on_share", "zinc_share", "steel_share", "rubbish_share")
-"""They sum to 1, so that none can be drawn by itself."""
 DIGITS: Final = 4
 """A fitted number is written with so many digits that count."""
 
@@ -37,8 +37,8 @@ def changed(scenario: Scenario, estimates: Iterable[Estimate]) -> dict[str, Any]
 
 def _sum_to_one(values: dict[str, Any]) -> None:
     """Shares of a mix sum to 1 as they are written too: the largest takes what rounding left."""
-    for above in {path.rpartition(".")[0] + "." for path in values if path.endswith(MIX_SHARES)}:
-        those = [f"{above}{key}" for key in MIX_SHARES if f"{above}{key}" in values]
+    for above in {path.rpartition(".")[0] + "." for path in values if path.endswith(SHARES_OF_WEIGHTS)}:
+        those = [f"{above}{key}" for key in SHARES_OF_WEIGHTS if f"{above}{key}" in values]
         largest = max(those, key=lambda path: values[path])
         values[largest] = round(1.0 - fsum(values[path] for path in those if path != largest), 9)
 
@@ -47,7 +47,7 @@ def values_of(one: Estimate, tree: Any, currency: str) -> dict[str, Any]:
     """What one estimate puts where."""
     found = {}
     for path, old in values_at(tree, one.path).items():
-        if one.way == "times":
+        if one.way in FACTORS:
             new = times(old, float(np.exp(one.shift)), currency)
         else:
             new = plus(

@@ -2,8 +2,8 @@
 
 In: numbers. Out: ``Estimate``, ``Block``. Must not know: how any of them was found.
 
-A parameter is estimated on the scale on which it is drawn later: of ``times`` the logarithm of the factor on what the
-scenario says, of ``plus`` what is added to it, in its unit. There the prior is N(0, ``prior_sd``).
+A parameter is estimated on the scale on which it is drawn later: of ``times`` and ``tilt`` the logarithm of the factor
+on what the scenario says, of ``plus`` what is added to it, in its unit. There the prior is N(0, ``prior_sd``).
 """
 
 from __future__ import annotations
@@ -15,8 +15,10 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.scenario.inputs import FACTORS
+
 FloatArray = NDArray[np.float64]
-Way = Literal["times", "plus"]
+Way = Literal["times", "plus", "tilt"]
 USUAL_Z: Final = 1.6448536269514722
 """Nine times in ten: the 95 % quantile of the normal distribution."""
 WEAK_SHARE: Final = 0.5
@@ -70,7 +72,7 @@ class Estimate:
     path : str
         Of the value in the scenario, as of ``--set``; a ``*`` stands for any key.
     way : str
-        ``times`` or ``plus``.
+        ``times``, ``plus`` or ``tilt``.
     before : float
         What the scenario says, in ``unit``.
     unit : str
@@ -107,7 +109,7 @@ class Estimate:
 
     def at(self, shift: float) -> float:
         """The value at a place of the scale of the estimate, in ``unit``."""
-        return self.before * exp(shift) if self.way == "times" else self.before + shift
+        return self.before * exp(shift) if self.way in FACTORS else self.before + shift
 
     @property
     def value(self) -> float:

@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from planner.fit.asking import SOON_DAYS
-from planner.fit.changed import MIX_SHARES
 from planner.fit.estimate import Block, Estimate, FloatArray, Picture, Untold
 from planner.fit.means import cv_of
 from planner.fit.prior import MIX
@@ -27,6 +26,7 @@ from planner.plugin.builtin.shop_settings import ShopsSettings
 from planner.plugin.contents import Mix
 from planner.records.records import LINE, Records
 from planner.scenario import Scenario
+from planner.scenario.business import SHARES_OF_WEIGHTS
 
 if TYPE_CHECKING:
     from pandas import DataFrame
@@ -36,7 +36,6 @@ CLIP_ON, STICK_ON, ZINC, STEEL, RUBBISH = range(5)
 LEAST_TOLD_SHARE: Final = 0.25
 """A share of which melts told less, as part of the prior's variance, only sorting tells (assumed)."""
 YEAR_DAYS: Final = 365.0
-UNDRAWN: Final = "runs take it as it stands: shares that must sum to 1 are not drawn"
 _LITTLE: Final = 1e-4
 """Variance of a share that even lots that are all alike have, by weighing."""
 
@@ -161,7 +160,7 @@ def _melted(scenario: Scenario, records: Records, path: str, settings: ShopsSett
     block = _block(
         path, "typical", before, mean, found, at, len(melts), "what came out of all melts", "melts", ()
     )
-    note = f"ingots tell how much lead is in them, not which weights, so the rest is as it was thought; {UNDRAWN}"
+    note = "ingots tell how much lead is in them, not which weights, so the rest is as it was thought"
     estimates = (
         replace(one, note=note)
         if one.told_share >= LEAST_TOLD_SHARE
@@ -200,8 +199,8 @@ def _block(
     estimates = tuple(
         Estimate(
             name=f"{PARTS[i]} weights in a bucket{of}" if i != RUBBISH else f"rubbish in a bucket{of}",
-            path=f"{path}.settings.{below}.mix.{MIX_SHARES[i]}",
-            way="times",
+            path=f"{path}.settings.{below}.mix.{SHARES_OF_WEIGHTS[i]}",
+            way="tilt",
             before=float(before[i]),
             unit="",
             shift=float(np.log(now[i] / before[i])),
@@ -211,7 +210,6 @@ def _block(
             method=method,
             table=table,
             picture=picture,
-            note=UNDRAWN,
         )
         for i in kept
     )

@@ -16,11 +16,12 @@ from typing import Any, Final
 
 import numpy as np
 
-from planner.fit.changed import DIGITS, MIX_SHARES, changed, values_of, wholes
+from planner.fit.changed import DIGITS, changed, values_of, wholes
 from planner.fit.estimate import Block, Estimate, FloatArray
 from planner.fit.fitting import Fit
 from planner.fit.standing import tree_of
 from planner.scenario.changes import find
+from planner.scenario.inputs import FACTORS
 from planner.scenario.unseen import visible
 
 LONGEST_TITLE: Final = 120
@@ -61,7 +62,7 @@ def written(fit: Fit, base: str) -> str:
     for key, value in raw.items():
         file[key] = _commented(value, (key,), comments, 2)
     _say(file, (), comments, 0)
-    if any(_drawn(one) for one in fit.estimates):
+    if fit.estimates:
         file["estimates"] = _commented(dict(estimates_of(fit)), ("estimates",), {}, 2)
         file.yaml_set_comment_before_after_key(
             "estimates", before="\nHow sure they are: every world draws them anew, together."
@@ -192,27 +193,21 @@ def _is_short(value: Mapping[str, Any]) -> bool:
     )
 
 
-def _drawn(one: Estimate) -> bool:
-    return not one.path.endswith(MIX_SHARES)
-
-
 def estimates_of(fit: Fit) -> Iterator[tuple[str, dict[str, Any]]]:
     """The block ``estimates``: how sure each value is, as a file holds it."""
     for block in fit.blocks:
         hangs = _correlations(block)
         for i, one in enumerate(block.estimates):
-            if not _drawn(one):
-                continue
             found: dict[str, Any] = {"path": one.path, "way": one.way}
             sd = float(np.format_float_positional(one.sd, precision=3, unique=False, fractional=False))
             found["sd"] = amount(sd, one.unit) if one.way == "plus" and one.unit else sd
-            if one.way == "times":
+            if one.way in FACTORS:
                 found["within"] = _within(one)
             found |= {"records": one.records, "method": one.method}
             together = {
                 other.name: float(hangs[i, j])
                 for j, other in enumerate(block.estimates)
-                if j > i and _drawn(other) and hangs[i, j]
+                if j > i and hangs[i, j]
             }
             if together:
                 found["with"] = together
@@ -221,7 +216,7 @@ def estimates_of(fit: Fit) -> Iterator[tuple[str, dict[str, Any]]]:
 
 def _within(one: Estimate) -> str:
     low, high = exp(-FARTHEST_SD * one.sd), exp(FARTHEST_SD * one.sd)
-    if one.path.endswith("_share") and 0.0 < one.value < MOST_SHARE:
+    if one.way == "times" and one.path.endswith("_share") and 0.0 < one.value < MOST_SHARE:
         high = min(high, exp(log(MOST_SHARE / one.value)))
     return f"{max(low, 1e-3):.4g}..{max(high, 1.001):.4g}"
 

@@ -7,12 +7,13 @@ Must not know: where buckets come from. Every model of supply, built in or of a 
 from __future__ import annotations
 
 import math
-from typing import Final
+from typing import ClassVar, Final
 
 import numpy as np
 from pydantic import Field
 from scipy.special import gammaincinv
 
+from planner.scenario.business import SHARES_OF_WEIGHTS, SUM_TOLERANCE
 from planner.scenario.clock import Day
 from planner.scenario.part import PartError
 from planner.scenario.section import Section, across
@@ -20,7 +21,6 @@ from planner.scenario.spread import Spread, SpreadShare
 from planner.scenario.units import Share
 from planner.world.parts import PARTS, FloatArray, Horizon
 
-SUM_TOLERANCE: Final = 1e-6
 YEAR_H: Final = 365.0 * 24.0
 KINDS_OF_WEIGHT: Final = 5
 """Clip-on, stick-on, zinc, steel, rubbish: uniforms that the mix of one lot takes."""
@@ -30,6 +30,8 @@ _LEAST_SHAPE: Final = 1e-3
 
 class Mix(Section):
     """What the buckets of a shop hold on average, by mass; the five shares sum to 1."""
+
+    SUM_TO_ONE: ClassVar[tuple[str, ...]] = SHARES_OF_WEIGHTS
 
     clip_on_share: Share = Field(0.40, description="Clip-on weights, lead and steel clip together (assumed).")
     stick_on_share: Share = Field(0.10, description="Stick-on weights, soft lead (assumed).")
@@ -68,13 +70,13 @@ class Mix(Section):
     def _is_whole(self) -> bool:
         return abs(math.fsum(self.shares) - 1.0) <= SUM_TOLERANCE
 
-    @across("clip_on_share", "stick_on_share", "zinc_share", "steel_share", "rubbish_share")
+    @across(*SHARES_OF_WEIGHTS)
     def _sums_to_one(self) -> None:
         if not self._is_whole:
             total = math.fsum(self.shares)
             raise ValueError(f"the five shares of a mix sum to {total:.6g}; they must sum to 1")
 
-    @across("varies_share", "clip_on_share", "stick_on_share", "zinc_share", "steel_share", "rubbish_share")
+    @across("varies_share", *SHARES_OF_WEIGHTS)
     def _lots_vary_within_what_is_possible(self) -> None:
         concentration = self.concentration if self._is_whole else None
         if concentration is not None and concentration <= 0.0:

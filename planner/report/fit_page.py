@@ -33,6 +33,7 @@ from planner.report.fit_words import (
 )
 from planner.report.page.safe import embedded, policy
 from planner.report.page.script import script
+from planner.scenario.inputs import FACTORS
 
 _HERE: Final = "planner.report.page"
 
@@ -114,7 +115,7 @@ def _seen(fit: Fit) -> Iterator[Seen]:
 def _assumed(those: Sequence[Estimate]) -> str:
     """How far the truth was thought to lie from the scenario, before a record was read."""
     sds = sorted(one.prior_sd for one in those)
-    if those[0].way == "times":
+    if those[0].way in FACTORS:
         ends = dict.fromkeys(f"{round(100.0 * sd)}" for sd in (sds[0], sds[-1]))
         reach = f"about {' to '.join(ends)} %"
     else:

@@ -14,6 +14,7 @@ from rich.text import Text
 from planner.report.hinges_words import amount, hinges_words
 from planner.report.terminal import heading, indented, plain_table, safety, warnings, written
 from planner.report.units import NOTHING, number
+from planner.scenario.inputs import FACTORS
 from planner.study.hinge import Hinge, Hinges
 
 SIGNS = {"raises": "raises", "lowers": "lowers", "both": "both", "nothing": ""}
@@ -67,7 +68,7 @@ def _table(found: Hinges) -> RenderableType:
 def range_of(one: Hinge) -> str:
     """The ends of a range, its unit told once."""
     low, high = amount(one, one.low), amount(one, one.high)
-    if one.way == "times":
+    if one.way in FACTORS:
         return f"x {low.partition(' ')[0]}-{high.partition(' ')[0]}"
     return f"{low.removesuffix(one.unit).rstrip()}-{high}" if one.way == "set" else f"{low} to {high}"
 

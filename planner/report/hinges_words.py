@@ -11,6 +11,7 @@ from typing import Final
 
 from planner.report.phrases import AGAIN, counted, joined, listed, more, quoted, reader_of, told
 from planner.report.units import number
+from planner.scenario.inputs import FACTORS
 from planner.study.hinge import A_LIMIT, Flips, Hinge, Hinges, Limit
 
 SURE: Final = 0.8
@@ -133,7 +134,7 @@ def amount(hinge: Hinge, x: float) -> str:
     """A number along the range of an input, with no more digits than matter in it."""
     decimals = max(0, 1 - floor(log10(hinge.high - hinge.low)))
     text = f"{number(x, decimals)} {hinge.unit}".rstrip()
-    if hinge.way == "times":
+    if hinge.way in FACTORS:
         return f"{text} times today's"
     return f"today's {'less' if x < 0.0 else 'and'} {text.removeprefix('-')}" if hinge.way == "plus" else text
 

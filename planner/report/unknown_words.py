@@ -11,6 +11,7 @@ from typing import Final
 
 from planner.report.phrases import counted, listed, quoted, reader_of
 from planner.report.units import NOTHING, Reader, number
+from planner.scenario.inputs import FACTORS
 from planner.study import Study
 from planner.study.unknown import Record, Told, Unknown, Unknowns
 
@@ -109,7 +110,7 @@ def unknown_rows(study: Study) -> Iterator[tuple[str, ...]]:
 
 def _off(one: Unknown) -> str:
     """Nine times in ten."""
-    if one.way == "times":
+    if one.way in FACTORS:
         return f"{one.low:.2f} to {one.high:.2f} times"
     unit = f" {one.unit}" if one.unit else ""
     return f"{one.low:+.2g} to {one.high:+.2g}{unit}"

@@ -7,16 +7,17 @@ Out: the new value, written the same way. Knows no fields; bounds are checked la
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import Any
 
 from planner.scenario.distribution import PARAMETERS
 from planner.scenario.units import quantity, split_written, written
-from planner.scenario.wording import explain_number, quoted
+from planner.scenario.wording import explain_number, quoted, shown
 
 _NOT_MOVED = {"sd", "weights"}
 
 
-def factor_of(factor: Any) -> float:
+def factor_of(factor: Any, operation: str = "times") -> float:
     """The number to multiply by.
 
     Raises
@@ -26,7 +27,9 @@ def factor_of(factor: Any) -> float:
     """
     if isinstance(factor, bool) or not isinstance(factor, (int, float)) or not math.isfinite(factor):
         reason = explain_number(factor) if isinstance(factor, str) else None
-        raise ValueError(f"{reason or quoted(factor)}; times needs a number, such as {{times: 0.7}}")
+        raise ValueError(
+            f"{reason or quoted(factor)}; {operation} needs a number, such as {{{operation}: 0.7}}"
+        )
     return factor
 
 
@@ -49,6 +52,26 @@ def times(value: Any, factor: Any, currency: str | None) -> Any:
         return number * by
 
     return _each(value, one, currency, {"weights"}, "multiplied")
+
+
+def tilted(shares: Mapping[str, Any], key: str, factor: float) -> dict[str, float]:
+    """Multiply one of several shares, and divide all of them by what they sum to then.
+
+    Raises
+    ------
+    ValueError
+        It is none of them, or the factor is not above 0.
+    """
+    if key not in shares:
+        raise ValueError("tilt works on one of several shares that sum to 1, and this is none; use times")
+    if not factor > 0.0:
+        raise ValueError(
+            f"{shown(factor)} is not possible; tilt needs a factor above 0, such as {{tilt: 1.2}}"
+        )
+    before = {one: float(share) for one, share in shares.items() if isinstance(share, (int, float))}
+    after = {**before, key: before.get(key, 0.0) * factor}
+    by = math.fsum(before.values()) / (math.fsum(after.values()) or 1.0)
+    return {one: share * by for one, share in after.items()}
 
 
 def plus(value: Any, amount: Any, currency: str | None) -> Any:

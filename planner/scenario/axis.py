@@ -20,7 +20,7 @@ import numpy as np
 from planner.scenario.amounts import is_spread
 from planner.scenario.changes import paths_of
 from planner.scenario.errors import InputError, Problem
-from planner.scenario.inputs import SIGNS, Input, Way
+from planner.scenario.inputs import FACTORS, SIGNS, Input, Way
 from planner.scenario.units import NUMBER, split_written
 from planner.scenario.wording import quoted
 
@@ -31,8 +31,10 @@ NEAREST: Final = 3
 LIKE: Final = 0.5
 """How alike a path is at least to be named (a ratio of `difflib`; assumed)."""
 
+_STEP: Final = r"(?:[^=+.*~]|~(?!=))+"
+"""Of a path: a key, or a name."""
 _END = re.compile(rf"({NUMBER})\s*(.*)")
-_NEUTRAL: Final[Mapping[Way, float]] = {"times": 1.0, "plus": 0.0}
+_NEUTRAL: Final[Mapping[Way, float]] = {"times": 1.0, "tilt": 1.0, "plus": 0.0}
 
 
 class RangeError(ValueError):
@@ -48,7 +50,7 @@ class Lever:
     path : str
         Keys with dots between them.
     way : str
-        ``set``, ``times`` or ``plus``.
+        ``set``, ``times``, ``plus`` or ``tilt``.
     unit : str
         Of the number; empty where there is none.
     scale, offset : float
@@ -111,7 +113,7 @@ class Axis:
 
 
 def axis_of(text: str, written: Any, currency: str, file: Path) -> Axis:
-    """Read ``path=low..high``, ``path*=low..high`` or ``path+=low..high``.
+    """Read ``path=low..high``, ``path*=low..high``, ``path+=low..high`` or ``path~=low..high``.
 
     Parameters
     ----------
@@ -132,9 +134,7 @@ def axis_of(text: str, written: Any, currency: str, file: Path) -> Axis:
         The path leads nowhere, or to something that is no number.
     """
     # the sign behind a path that ends in a key or in a * of its own: a.b*=2 multiplies a.b, a.*=2 sets each in a
-    found = re.fullmatch(
-        r"\s*((?:[^=+.*]+|\*)(?:\.(?:[^=+.*]+|\*))*?)\s*(\*=|\+=|=)\s*(.+?)\.\.(.+?)\s*", text
-    )
+    found = re.fullmatch(rf"\s*((?:{_STEP}|\*)(?:\.(?:{_STEP}|\*))*?)\s*([*+~]?=)\s*(.+?)\.\.(.+?)\s*", text)
     ends = None if found is None else [_END.fullmatch(found[number].strip()) for number in (3, 4)]
     if found is None or ends is None or ends[0] is None or ends[1] is None:
         raise RangeError(
@@ -161,12 +161,12 @@ def axis_of(text: str, written: Any, currency: str, file: Path) -> Axis:
     if not moved:
         one, value = next(iter(values.items()))
         raise _problem(file, one, str(_why_not(value, way, currency, f"{one}.")))
-    whole = way != "times" and not unit and all(_is_whole(value) for value in moved.values())
+    whole = way not in FACTORS and not unit and all(_is_whole(value) for value in moved.values())
     if whole and not (low.is_integer() and high.is_integer()):
         raise RangeError(f"{path} is a whole number; write whole ends in {text!r}")
     return Axis(
         path,
-        "times today's" if way == "times" else unit,
+        "times today's" if way in FACTORS else unit,
         low,
         high,
         tuple(Lever(one, way, unit) for one in moved),

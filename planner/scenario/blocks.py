@@ -33,11 +33,20 @@ class Blocks:
 
     def keys_at(self, tree: Any, steps: Steps) -> Collection[str]:
         """Keys of the block at a path; none where a value, a list or a block with names of the user's stands."""
+        section = self._section(tree, steps)
+        return fields_of(section) if section is not None else ()
+
+    def shares_at(self, tree: Any, steps: Steps) -> Collection[str]:
+        """Keys of the block at a path whose values sum to 1; none where there are no such keys."""
+        section = self._section(tree, steps)
+        return section.SUM_TO_ONE if section is not None else ()
+
+    def _section(self, tree: Any, steps: Steps) -> type[Section] | None:
         section: type[Section] | None = self.business_class
         shape = "one"
         for position, step in enumerate(steps):
             if section is None:
-                return ()
+                return None
             if shape != "one":  # the step is an entry's place in the list, or its name
                 shape = "one"
             elif issubclass(section, Choice) and step == "settings":
@@ -45,8 +54,8 @@ class Blocks:
             elif field := fields_of(section).get(str(step)):
                 shape, section = section_in(field.annotation)
             else:
-                return ()
-        return fields_of(section) if section is not None and shape == "one" else ()
+                return None
+        return section if shape == "one" else None
 
     def _settings(self, tree: Any, steps: Steps) -> type[Section] | None:
         """The class of the settings of the model that is chosen at a path; None where there is no such model."""

@@ -7,7 +7,7 @@ Must not know: how anything is drawn or played.
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated, Final, Literal
+from typing import Annotated, ClassVar, Final, Literal
 
 from pydantic import Field
 
@@ -34,6 +34,8 @@ from planner.scenario.zone import TimeZone, standard_h
 from planner.trade.alloys import PEWTERS, PewterType
 
 SUM_TOLERANCE: Final = 1e-6
+SHARES_OF_WEIGHTS: Final = ("clip_on_share", "stick_on_share", "zinc_share", "steel_share", "rubbish_share")
+"""What weights are, by mass; they sum to 1."""
 FARTHEST_NOON_H: Final = 4.0
 """A time zone whose noon is further from the sun's is taken for a mistake (assumed; the farthest today is about 3)."""
 Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
@@ -184,6 +186,8 @@ class Pewter(Section):
 class OpeningLot(Section):
     """Weights already at home at the start."""
 
+    SUM_TO_ONE: ClassVar[tuple[str, ...]] = SHARES_OF_WEIGHTS
+
     mass_kg: MassKg = Field(..., gt=0, le=1_000_000, description="Mass.")
     cost: Money = Field(0.0, ge=0, description="What was paid for it.")
     clip_on_share: Share = Field(..., description="Clip-on weights, lead and clip together.")
@@ -208,7 +212,7 @@ class OpeningLot(Section):
             self.rubbish_share,
         )
 
-    @across("clip_on_share", "stick_on_share", "zinc_share", "steel_share", "rubbish_share")
+    @across(*SHARES_OF_WEIGHTS)
     def _sums_to_one(self) -> None:
         total = sum(self.shares)
         if abs(total - 1.0) > SUM_TOLERANCE:

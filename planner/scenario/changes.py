@@ -11,14 +11,15 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
-from planner.scenario.amounts import factor_of, plus, times
+from planner.scenario.amounts import factor_of, plus, tilted, times
 from planner.scenario.blocks import Blocks
 from planner.scenario.doubt import CERTAIN, Doubt
+from planner.scenario.inputs import FACTORS
 from planner.scenario.part import PartError, PartsError
 from planner.scenario.tree import Place, Steps, Tree, at, dotted
 from planner.scenario.wording import listed, nearest, quoted, shown
 
-OPERATIONS = ("times", "plus", "append", "remove")
+OPERATIONS = ("times", "plus", "tilt", "append", "remove")
 _MISSING = object()
 
 
@@ -76,6 +77,7 @@ def apply(
     doubt: Doubt = CERTAIN,
     blocks: Blocks | None = None,
     closed_to: str = "no option or outlook can change it",
+    always: bool = False,
 ) -> Changed:
     """Make the changes that stand at `where` in `source`.
 
@@ -99,6 +101,8 @@ def apply(
         Knows which blocks have a key such as ``times`` of their own. Left out: it is always an operation.
     closed_to : str
         What to say of a change that touches a closed key.
+    always : bool
+        What looks like an operation is one, whatever keys the block there has.
     """
     try:
         changes = at(source.value, where)
@@ -120,11 +124,11 @@ def apply(
         if whole:
             words = f"{quoted(whole)} is set as a whole as well; write both as one change"
             result.wrong.append((written_at, words))
-        operation = operation_of(value, path, result.tree.value, blocks)
+        operation = operation_of(value, path, result.tree.value, None if always else blocks)
         if operation is None and not path.endswith(".model"):
             done.append(path)
         try:
-            _change(result, path, value, operation, source, written_at, currency, doubt)
+            _change(result, path, value, operation, source, written_at, currency, doubt, blocks)
         except ValueError as error:
             if as_written is not None and _exists(as_written, path):
                 result.skipped.append(path)
@@ -136,11 +140,11 @@ def apply(
 
 
 def _order(path: str, value: Any) -> tuple[int, int]:
-    """Models first, since they bring their own settings; then values, whole blocks before keys; entries go last."""
+    """Models first: they bring settings; then values, blocks before keys; entries; shares as all else made them."""
     operation = operation_of(value, path, None, None)
     if path.endswith(".model") and operation is None:
         return 0, 0
-    return {"append": 2, "remove": 3}.get(operation or "", 1), path.count(".")
+    return {"append": 2, "remove": 3, "tilt": 4}.get(operation or "", 1), path.count(".")
 
 
 def operation_of(value: Any, path: str, tree: Any, blocks: Blocks | None) -> str | None:
@@ -241,13 +245,14 @@ def _change(
     written_at: Steps,
     currency: str | None,
     doubt: Doubt,
+    blocks: Blocks | None,
 ) -> None:
     tree = result.tree
     if operation is not None and len(value) > 1:
         raise ValueError(f"{listed(value)} are written together; write one of them")
-    if operation == "times":
+    if operation in FACTORS:
         try:
-            factor_of(value[operation])
+            factor_of(value[operation], operation)
         except ValueError as error:
             result.wrong.append((written_at, str(error)))
             value = {operation: 1}
@@ -268,6 +273,8 @@ def _change(
             _append(result, steps, old, operand, source, inner)
         elif operation == "remove":
             _remove(tree, steps, old, operand)
+        elif operation == "tilt":
+            _tilt(result, steps, operand, blocks, source, written_at)
         else:
             make = times if operation == "times" else plus
             result.moved |= {source.place(written_at), source.place(written_at, key=True)}
@@ -295,6 +302,18 @@ def _set(tree: Tree, steps: Steps, value: Any, source: Tree, written_at: Steps) 
         here["settings"] = {}
     here[steps[-1]] = value
     tree.replace_places(steps, source, written_at)
+
+
+def _tilt(
+    result: Changed, steps: Steps, factor: float, blocks: Blocks | None, source: Tree, written_at: Steps
+) -> None:
+    tree, above = result.tree, steps[:-1]
+    shares = blocks.shares_at(tree.value, above) if blocks is not None else ()
+    block = at(tree.value, above)
+    found = tilted({key: block[key] for key in shares if key in block}, str(steps[-1]), factor)
+    result.moved |= {source.place(written_at), source.place(written_at, key=True)}
+    for key, share in found.items():
+        _set(tree, (*above, key), share, source, written_at)
 
 
 def _append(result: Changed, steps: Steps, old: Any, operand: Any, source: Tree, written_at: Steps) -> None:

@@ -21,7 +21,7 @@ from planner.scenario.complaints import Complaint, problem
 from planner.scenario.correlation import Pairs, impossible, root_of
 from planner.scenario.errors import InputError, Problem
 from planner.scenario.header import Estimate
-from planner.scenario.inputs import Input, Way
+from planner.scenario.inputs import FACTORS, Input, Way
 from planner.scenario.ranges import meeting, wrong_at
 from planner.scenario.tree import Steps, Tree
 from planner.scenario.units import NUMBER
@@ -33,7 +33,7 @@ FARTHEST: Final = 4.0
 """Draws are cut at so many standard deviations: one in 16,000 lies beyond."""
 MOST_SD: Final = 3.0
 """Of a logarithm: more is no estimate."""
-_SIGNS: Final[Mapping[Way, str]] = {"times": "*=", "plus": "+="}
+_SIGNS: Final[Mapping[Way, str]] = {"times": "*=", "plus": "+=", "tilt": "~="}
 _AMOUNT: Final = re.compile(rf"({NUMBER})\s*(.*)")
 _PATH: Final = re.compile(r"[^=+]+")
 
@@ -67,7 +67,7 @@ class Drawn:
 
     @property
     def way(self) -> Way:
-        """``times`` or ``plus``."""
+        """``times``, ``plus`` or ``tilt``."""
         return self.axis.levers[0].way
 
     @property
@@ -77,7 +77,7 @@ class Drawn:
 
     def at(self, z: float) -> float:
         """The factor, or what is added, so many standard deviations from the middle; cut at the ends."""
-        moved = exp(self.sd * z) if self.way == "times" else self.sd * z
+        moved = exp(self.sd * z) if self.way in FACTORS else self.sd * z
         return min(max(moved, self.axis.low), self.axis.high)
 
     def inputs(self, z: float) -> tuple[Input, ...]:
@@ -214,7 +214,7 @@ def _drawn(name: str, one: Estimate, variants: Variants, file: Path) -> Drawn:
             "path",
             f"{quoted(one.path)} is not a path; write keys with dots between them, such as owner.hour_price",
         )
-    ends = "0.5..2" if one.way == "times" else f"-1 {unit}..1 {unit}" if unit else "-1..1"
+    ends = "0.5..2" if one.way in FACTORS else f"-1 {unit}..1 {unit}" if unit else "-1..1"
     try:
         axis = axis_of(
             f"{one.path}{_SIGNS[one.way]}{ends}", variants.as_written or {}, variants.currency or "", file
@@ -226,7 +226,7 @@ def _drawn(name: str, one: Estimate, variants: Variants, file: Path) -> Drawn:
             "path", "the days that are played are the same in every world; an estimate is of anything else"
         )
     far = FARTHEST * sd
-    low, high = (exp(-far), exp(far)) if one.way == "times" else (-far, far)
+    low, high = (exp(-far), exp(far)) if one.way in FACTORS else (-far, far)
     if one.within is not None:
         low, high = _within(one, unit)
     return Drawn(name, one.path, replace(axis, label=name, low=low, high=high), sd, one.records, one.method)
@@ -235,15 +235,15 @@ def _drawn(name: str, one: Estimate, variants: Variants, file: Path) -> Drawn:
 def _sd(one: Estimate) -> tuple[float, str]:
     """Standard deviation and its unit."""
     number, unit = _amount("sd", one.sd)
-    if one.way == "times" and unit:
-        words = "of way times it is that of a logarithm, a number such as 0.1 for about a tenth"
+    if one.way in FACTORS and unit:
+        words = f"of way {one.way} it is that of a logarithm, a number such as 0.1 for about a tenth"
         raise _Wrong("sd", f"{quoted(one.sd)} has a unit; {words}")
     if not number > 0.0:
         raise _Wrong(
             "sd",
             f"{shown(one.sd)} is not possible; it must be above 0, and what is known for sure is no estimate",
         )
-    if one.way == "times" and number > MOST_SD:
+    if one.way in FACTORS and number > MOST_SD:
         raise _Wrong(
             "sd",
             f"{shown(one.sd)} is not possible; it must be at most {MOST_SD:g}: 0.1 is about a tenth, 0.7 about double",
@@ -256,7 +256,7 @@ def _within(one: Estimate, unit: str) -> tuple[float, float]:
     ends = str(one.within).split("..")
     example = (
         "0.8..1.25"
-        if one.way == "times"
+        if one.way in FACTORS
         else f"-2{f' {unit}' if unit else ''}..2{f' {unit}' if unit else ''}"
     )
     if len(ends) != 2:
@@ -264,11 +264,11 @@ def _within(one: Estimate, unit: str) -> tuple[float, float]:
     (low, of_low), (high, of_high) = (_amount("within", end, example) for end in ends)
     if {of_low, of_high} - {"", unit} or (unit and not of_high):
         raise _Wrong("within", f"{quoted(one.within)} is in another unit than sd; write it like {example}")
-    middle = 1.0 if one.way == "times" else 0.0
-    if not low < middle < high or (one.way == "times" and low <= 0.0):
+    middle = 1.0 if one.way in FACTORS else 0.0
+    if not low < middle < high or (one.way in FACTORS and low <= 0.0):
         words = (
             "factors, from above 0 and below 1 to above 1"
-            if one.way == "times"
+            if one.way in FACTORS
             else "what is added, from below 0 to above 0"
         )
         raise _Wrong("within", f"{quoted(one.within)} is not possible; it holds {words}, such as {example}")
@@ -328,7 +328,7 @@ def _cut(one: Drawn, end: str, words: str) -> str:
     at = one.axis.low if end == "low" else one.axis.high
     far = (
         f"{at:.3g} times what stands there"
-        if one.way == "times"
+        if one.way in FACTORS
         else f"{at:+.3g}{one.axis.unit and ' '}{one.axis.unit}"
     )
     ends = "low" if end == "low" else "high"

@@ -55,7 +55,7 @@ class Option(Section):
         examples=["{melting.pot.diameter: 40 cm}"],
         description=(
             "What is different: a path such as `melting.pot.diameter`, and the new value; or `{times: 0.7}`, "
-            "`{plus: 5 kg}`, `{append: {...}}`, `{remove: a name}`."
+            "`{plus: 5 kg}`, `{tilt: 1.2}`, `{append: {...}}`, `{remove: a name}`."
         ),
     )
 
@@ -84,11 +84,11 @@ class Estimate(Section):
         examples=["melting.burner.efficiency_share"],
         description="Where the value stands, as for the changes of an option; a `*` stands for any key.",
     )
-    way: Literal["times", "plus"] = Field(
+    way: Literal["times", "plus", "tilt"] = Field(
         "times",
         description=(
             "times: what stands there is multiplied by a factor whose logarithm is normal; plus: a normal amount is "
-            "added to it."
+            "added to it; tilt: as times, of one of several shares that sum to 1, which are then divided by their sum."
         ),
     )
     sd: Annotated[Any, WithJsonSchema({"type": ["number", "string"]})] = Field(
@@ -198,8 +198,9 @@ class Header(Section):
         examples=["{price of your hour: 'owner.hour_price=4 EUR/h..14 EUR/h'}"],
         description=(
             "What might as well be otherwise, by names of yours: a path, `=` and two ends, such as "
-            "`owner.hour_price=4 EUR/h..14 EUR/h`; `*=0.8..1.2` multiplies what is there, `+=` adds to it, and a `*` "
-            "in the path stands for any key. `planner hinges` looks at them, nothing else does; `none` as for options."
+            "`owner.hour_price=4 EUR/h..14 EUR/h`; `*=0.8..1.2` multiplies what is there, `+=` adds to it, `~=` "
+            "tilts it, and a `*` in the path stands for any key. `planner hinges` looks at them, nothing else does; "
+            "`none` as for options."
         ),
     )
     estimates: Named[Estimate] = Field(

@@ -10,14 +10,16 @@ import re
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
-Way = Literal["set", "times", "plus"]
-SIGNS: Final[dict[str, Way]] = {"=": "set", "*=": "times", "+=": "plus"}
+Way = Literal["set", "times", "plus", "tilt"]
+SIGNS: Final[dict[str, Way]] = {"=": "set", "*=": "times", "+=": "plus", "~=": "tilt"}
 """How each way is written between the path and the value."""
+FACTORS: Final[frozenset[Way]] = frozenset({"times", "tilt"})
+"""Ways whose number is a factor, above 0 and 1 where nothing changes."""
 
 
 @dataclass(frozen=True, slots=True)
 class Input:
-    """One value that is set, multiplied or added to.
+    """One value that is set, multiplied, added to, or tilted: a share that counts more beside those that give way.
 
     Parameters
     ----------
@@ -27,7 +29,7 @@ class Input:
         What to set, the factor, or what to add; with its unit, as a file would hold it. What is set may be a block or
         a list too.
     way : str
-        ``set``, ``times`` or ``plus``.
+        ``set``, ``times``, ``plus`` or ``tilt``.
     """
 
     path: str
@@ -55,7 +57,7 @@ class Taken:
     """An option that is taken already: what it changes is how the business is, and its gear is paid for.
 
     Others come on top of it, each with its own cost beside. What several set, the last one says; ``times``, ``plus``,
-    ``append`` and ``remove`` work on what they find.
+    ``tilt``, ``append`` and ``remove`` work on what they find.
     """
 
     option: str
@@ -75,14 +77,14 @@ Given = Input | Taken
 
 
 def input_of(text: str) -> Input:
-    """Read ``path=value``, ``path*=factor`` or ``path+=value``.
+    """Read ``path=value``, ``path*=factor``, ``path+=value`` or ``path~=factor``.
 
     Raises
     ------
     ValueError
         It is written otherwise.
     """
-    found = re.fullmatch(r"\s*([^=*+]+?)\s*(\*=|\+=|=)\s*(.+?)\s*", text)
+    found = re.fullmatch(r"\s*([^=*+]+?)\s*([*+~]?=)\s*(.+?)\s*", text)
     if found is None:
         raise ValueError(
             f"{text!r} is not understood; write a path, = and a value, such as 'owner.hour_price=6 EUR/h', or "

@@ -123,6 +123,8 @@ class Section(BaseModel):
         protected_namespaces=(),
     )
 
+    SUM_TO_ONE: ClassVar[tuple[str, ...]] = ()
+    """Keys whose values are shares of one whole."""
     _checks: ClassVar[dict[str, LooksAt]] = {}
 
     def disagreements(self) -> Iterator[Disagreement]:

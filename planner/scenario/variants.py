@@ -219,6 +219,8 @@ class Variants:
             self.currency,
             closed=HEADER_KEYS,
             doubt=self.doubt,
+            blocks=self._blocks,
+            always=True,
             closed_to="--set changes the business alone; write it in the file",
         )
         unchanged = self._unchanged(base, changed.touched)

@@ -12,6 +12,7 @@ from datetime import date, datetime, timedelta
 from typing import Any, Final, NamedTuple
 
 from planner.scenario.estimates import Drawn
+from planner.scenario.inputs import FACTORS
 from planner.study.tables import Cell, Table
 from planner.workshop.result import (
     HoursRow,
@@ -209,7 +210,9 @@ def _estimates(known: Known) -> Table:
 def _factor_or_amount(one: Drawn, z: float) -> str:
     """Such as `*0.93` or `+0.2 EUR/h`, as behind ``--set path``."""
     moved = one.at(z)
-    return f"*{moved:.6g}" if one.way == "times" else f"{moved:+.6g} {one.axis.unit}".rstrip()
+    if one.way in FACTORS:
+        return f"{'*' if one.way == 'times' else '~'}{moved:.6g}"
+    return f"{moved:+.6g} {one.axis.unit}".rstrip()
 
 
 @dataclass(frozen=True, slots=True)

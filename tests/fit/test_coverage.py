@@ -16,7 +16,6 @@ from scipy import stats
 from planner.fit.activities import activities
 from planner.fit.buckets import buckets
 from planner.fit.buyers import buyers
-from planner.fit.changed import MIX_SHARES
 from planner.fit.fitting import fit
 from planner.fit.mixes import mixes, shares_at
 from planner.fit.prior import (
@@ -36,6 +35,7 @@ from planner.fit.prior import (
 )
 from planner.fit.shops import shops
 from planner.fit.yard import yard
+from planner.scenario.business import SHARES_OF_WEIGHTS
 from planner.scenario.clock import MONTHS
 from planner.scenario.inputs import Input
 from tests.fit.truths import Covered, Knob, covered, played, small
@@ -101,7 +101,7 @@ def mixed(seed: int, worlds: int, sorts: bool) -> list[float]:
     found = []
     for replicate in range(worlds):
         drawn = np.random.default_rng([seed, replicate]).normal(size=5) * MIX.sd
-        truth = dict(zip(MIX_SHARES, shares_at(thought, drawn).round(4).tolist(), strict=True))
+        truth = dict(zip(SHARES_OF_WEIGHTS, shares_at(thought, drawn).round(4).tolist(), strict=True))
         truth["steel_share"] = round(
             1.0 - sum(share for key, share in truth.items() if key != "steel_share"), 9
         )

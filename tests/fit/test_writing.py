@@ -6,19 +6,22 @@ import json
 import shutil
 from pathlib import Path
 
+import numpy as np
 import pytest
 from ruamel.yaml import YAML
 from typer.testing import CliRunner
 
 from planner.cli.app import app
 from planner.engine.player import Player, Setting
-from planner.fit.applied import applied
-from planner.fit.changed import MIX_SHARES
+from planner.fit.applied import applied, drawn
 from planner.fit.fitting import Fit, fit
 from planner.fit.writing import comment_of, written
 from planner.records.tables import TABLES
 from planner.records.writing import Units, csv_text, rows_as_written
+from planner.scenario.business import SHARES_OF_WEIGHTS
 from planner.study import load
+from planner.world.draw import Draw
+from planner.world.unsure import drawn_inputs
 from tests.fit.truths import SMALL, small, year
 
 
@@ -54,9 +57,7 @@ def test_a_fitted_scenario_passes_check_and_says_what_was_put_in_memory(found, t
     (tmp_path / "fitted.yaml").write_text(written(found, "small.yaml"))
     again = load(tmp_path / "fitted.yaml")
     assert again.business_digest() == applied(found).business_digest()
-    assert set(again.estimates.names) == {
-        one.name for one in found.estimates if not one.path.endswith(MIX_SHARES)
-    }
+    assert set(again.estimates.names) == {one.name for one in found.estimates}
     worlds = [
         Player(Setting(again, 1)).run("as today", "expected", one).measures["profit"] for one in range(2)
     ]
@@ -76,9 +77,6 @@ def test_estimates_are_told_with_their_deviation_their_ends_and_what_they_hang_t
     told = YAML(typ="safe").load(written(found, "small.yaml"))["estimates"]
     for block in found.blocks:
         for i, one in enumerate(block.estimates):
-            if one.path.endswith(MIX_SHARES):  # they sum to 1, so that none can be drawn by itself
-                assert one.name not in told
-                continue
             entry = told[one.name]
             assert entry["path"] == one.path
             assert float(str(entry["sd"]).split()[0]) == pytest.approx(one.sd, rel=0.01)
@@ -93,7 +91,7 @@ def test_only_what_changed_is_written(found):
     assert set(told) == {"extends", "title", "estimates"} | moved
     assert set(told["sorting"]) == {"rate"}
     mix = told["supply"][0]["settings"]["typical"]["mix"]
-    assert sum(mix[key] for key in MIX_SHARES) == pytest.approx(1.0, abs=1e-9)
+    assert sum(mix[key] for key in SHARES_OF_WEIGHTS) == pytest.approx(1.0, abs=1e-9)
     assert set(told["rates"]["settings"]) < {"weights", "lead", "clips", "zinc", "steel", "dross"}
 
 
@@ -166,3 +164,23 @@ def test_records_that_cannot_be_read_are_told_and_nothing_is_written(place, monk
     result = planner("fit", "small.yaml", "--records", "nowhere")
     assert result.exit_code == 2
     assert not (place / "small-fitted.yaml").exists()
+
+
+def test_worlds_draw_a_mix_that_is_as_unsure_as_the_records_leave_it(found, tmp_path):
+    """Shares sum to 1, so what is drawn for each moves the others too; together they vary as the fit says."""
+    scenario = drawn(found)
+    those = [one for one in found.estimates if one.path.endswith(SHARES_OF_WEIGHTS)]
+    mixes = np.array(
+        [
+            scenario.drawn(drawn_inputs(scenario.estimates, Draw(3, number)))
+            .business()
+            .supply[0]
+            .settings.typical.mix.shares
+            for number in range(300)
+        ]
+    )
+    assert mixes.sum(axis=1) == pytest.approx(np.ones(300), abs=1e-6)
+    for place, one in enumerate(those):
+        logs = np.log(mixes[:, place])
+        assert logs.std() == pytest.approx(one.sd, rel=0.15), one.name
+        assert logs.mean() == pytest.approx(np.log(one.value), abs=0.3 * one.sd), one.name
