@@ -14,6 +14,7 @@ import numpy as np
 
 from planner.fit.estimate import Estimate
 from planner.fit.standing import tree_of, values_at
+from planner.fit.us import us_of
 from planner.scenario import Scenario
 from planner.scenario.amounts import is_spread, plus, times
 from planner.scenario.business import SHARES_OF_WEIGHTS
@@ -30,7 +31,7 @@ def changed(scenario: Scenario, estimates: Iterable[Estimate]) -> dict[str, Any]
     """The new value at each path, whole spreads among them."""
     tree, found = tree_of(scenario), dict[str, Any]()
     for one in estimates:
-        found |= values_of(one, tree, scenario.currency)
+        found |= values_of(one, tree, scenario.currency, scenario.units == "us")
     _sum_to_one(found)
     return found
 
@@ -43,8 +44,8 @@ def _sum_to_one(values: dict[str, Any]) -> None:
         values[largest] = round(1.0 - fsum(values[path] for path in those if path != largest), 9)
 
 
-def values_of(one: Estimate, tree: Any, currency: str) -> dict[str, Any]:
-    """What one estimate puts where."""
+def values_of(one: Estimate, tree: Any, currency: str, us: bool = False) -> dict[str, Any]:
+    """What one estimate puts where, in pounds if so asked."""
     found = {}
     for path, old in values_at(tree, one.path).items():
         if one.way in FACTORS:
@@ -55,20 +56,21 @@ def values_of(one: Estimate, tree: Any, currency: str) -> dict[str, Any]:
                 f"{np.format_float_positional(one.shift)} {one.unit}".strip() if one.unit else one.shift,
                 currency,
             )
-        found[path] = rounded(new, currency)
+        found[path] = rounded(new, currency, us)
     return found
 
 
-def rounded(value: Any, currency: str) -> Any:
-    """The same with the digits that count; names and weights as they are."""
+def rounded(value: Any, currency: str, us: bool = False) -> Any:
+    """The same with the digits that count, in pounds if so asked; names and weights as they are."""
     if isinstance(value, Mapping):
-        return {key: rounded(part, currency) for key, part in value.items()}
+        return {key: rounded(part, currency, us) for key, part in value.items()}
     if isinstance(value, list):
-        return [rounded(part, currency) for part in value]
+        return [rounded(part, currency, us) for part in value]
     if isinstance(value, float):
         return _rounded(value)
     if isinstance(value, str) and (split := split_written(value, currency)):
-        return written(_rounded(split[0]), split[1], currency)
+        number, unit = us_of(*split) if us else split
+        return written(_rounded(number), unit, currency)
     return value
 
 

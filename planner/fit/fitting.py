@@ -16,6 +16,7 @@ from planner.fit.buyers import buyers
 from planner.fit.estimate import Block, Estimate, Untold
 from planner.fit.mixes import mixes
 from planner.fit.shops import shops
+from planner.fit.us import in_us
 from planner.fit.yard import yard
 from planner.records.records import Records, Remark
 from planner.scenario import Scenario
@@ -71,6 +72,8 @@ def fit(scenario: Scenario, records: Records, estimators: Iterable[Estimator] = 
         Which parts are estimated.
     """
     found = [one for estimator in estimators for one in estimator(scenario, records)]
+    if scenario.units == "us":
+        found = [in_us(one, scenario.currency) if isinstance(one, Block) else one for one in found]
     return Fit(
         scenario,
         tuple(one for one in found if isinstance(one, Block)),

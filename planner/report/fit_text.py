@@ -67,6 +67,7 @@ def _table(fit: Fit) -> RenderableType:
     table = plain_table(
         (HEADS[0], "left"), *((head, "right") for head in HEADS[1:]), name_width=max(_ROOM, WIDTH - taken - 1)
     )
+    table.columns[0].no_wrap, table.columns[0].overflow = False, "fold"  # a name is told whole
     for row in rows:
         table.add_row(Text(row[0]), *row[1:])
     return table
