@@ -14,7 +14,7 @@ import numpy as np
 
 from planner.fit.estimate import Estimate
 from planner.fit.standing import tree_of, values_at
-from planner.fit.us import us_of
+from planner.fit.units import usual
 from planner.scenario import Scenario
 from planner.scenario.amounts import is_spread, plus, times
 from planner.scenario.business import SHARES_OF_WEIGHTS
@@ -45,7 +45,7 @@ def _sum_to_one(values: dict[str, Any]) -> None:
 
 
 def values_of(one: Estimate, tree: Any, currency: str, us: bool = False) -> dict[str, Any]:
-    """What one estimate puts where, in pounds if so asked."""
+    """What one estimate puts where."""
     found = {}
     for path, old in values_at(tree, one.path).items():
         if one.way in FACTORS:
@@ -61,7 +61,7 @@ def values_of(one: Estimate, tree: Any, currency: str, us: bool = False) -> dict
 
 
 def rounded(value: Any, currency: str, us: bool = False) -> Any:
-    """The same with the digits that count, in pounds if so asked; names and weights as they are."""
+    """The same with the digits that count; names and weights as they are."""
     if isinstance(value, Mapping):
         return {key: rounded(part, currency, us) for key, part in value.items()}
     if isinstance(value, list):
@@ -69,7 +69,7 @@ def rounded(value: Any, currency: str, us: bool = False) -> Any:
     if isinstance(value, float):
         return _rounded(value)
     if isinstance(value, str) and (split := split_written(value, currency)):
-        number, unit = us_of(*split) if us else split
+        number, unit = usual(*split, us)
         return written(_rounded(number), unit, currency)
     return value
 

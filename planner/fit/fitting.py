@@ -14,15 +14,16 @@ from planner.fit.activities import activities
 from planner.fit.buckets import buckets
 from planner.fit.buyers import buyers
 from planner.fit.estimate import Block, Estimate, Untold
+from planner.fit.melts import melts
 from planner.fit.mixes import mixes
 from planner.fit.shops import shops
-from planner.fit.us import in_us
+from planner.fit.units import in_usual
 from planner.fit.yard import yard
 from planner.records.records import Records, Remark
 from planner.scenario import Scenario
 
 Estimator = Callable[[Scenario, Records], Iterable[Block | Untold]]
-ESTIMATORS: Final[tuple[Estimator, ...]] = (shops, buckets, mixes, buyers, activities, yard)
+ESTIMATORS: Final[tuple[Estimator, ...]] = (shops, buckets, mixes, melts, buyers, activities, yard)
 """In the order in which a reader meets them. No two move the same path."""
 
 
@@ -72,8 +73,8 @@ def fit(scenario: Scenario, records: Records, estimators: Iterable[Estimator] = 
         Which parts are estimated.
     """
     found = [one for estimator in estimators for one in estimator(scenario, records)]
-    if scenario.units == "us":
-        found = [in_us(one, scenario.currency) if isinstance(one, Block) else one for one in found]
+    us = scenario.units == "us"
+    found = [in_usual(one, scenario.currency, us) if isinstance(one, Block) else one for one in found]
     return Fit(
         scenario,
         tuple(one for one in found if isinstance(one, Block)),

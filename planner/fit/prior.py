@@ -54,3 +54,23 @@ TIME_SCATTER: Final = 0.1
 """Times are rounded more coarsely, and no two sales take the same (assumed; as a share of the time)."""
 RECORDS_WORTH: Final = 10.0
 """How widely single records scatter is known from the scenario as well as from so many records (assumed)."""
+BURNER_EFFICIENCY: Final = Prior(
+    0.18, "0.32 to 0.58 were measured with boiling water, and this pot and burner are others (assumed)"
+)
+BURNER_POWER: Final = Prior(
+    0.12,
+    "what a burner is sold as and what it burns with this hose and regulator differ by a fifth (assumed)",
+)
+WIND_HALF: Final = Prior(
+    0.5, "nobody has measured it, 1 to 4 m/s, and how sheltered the place is is a guess too (assumed)"
+)
+CLEAN_UP: Final = Prior(0.4, "minutes after a melt are remembered badly (assumed)")
+MOULDS: Final = Prior(0.3, "a round of the moulds can be timed, but who does (assumed)")
+SKIMMING: Final = Prior(0.4, "minutes with the skimmer hang on what floats there (assumed)")
+
+MELT_SCATTER: Final = Prior(
+    0.05, "hours are rounded to a quarter, and wind comes and goes within a melt (assumed)"
+)
+"""How far hours and propane of single melts lie off, as a logarithm."""
+MELTS_WORTH: Final = 2.0
+"""That scatter is known before as well as from so many melts (assumed)."""

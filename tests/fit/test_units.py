@@ -10,7 +10,7 @@ import pytest
 from planner.fit.applied import applied, drawn
 from planner.fit.estimate import Block, Estimate, Picture
 from planner.fit.fitting import fit
-from planner.fit.us import in_us
+from planner.fit.units import in_usual
 from planner.fit.writing import written
 from planner.report.fit_words import row_of
 from planner.study import load
@@ -20,6 +20,10 @@ LB_KG = 0.45359237
 """International yard and pound agreement of 1959: 0.453 592 37 kg, exactly (NIST Handbook 44, appendix C)."""
 
 
+MPH_M_S = 0.44704
+"""A mile of 1609.344 m in an hour, exactly (NIST SP 811, appendix B.8)."""
+
+
 @pytest.fixture(scope="module")
 def both():
     metric = fit(small(), year())
@@ -27,7 +31,12 @@ def both():
 
 
 def test_the_same_is_told_in_pounds(both):
-    units = {"kg": ("lb", 1 / LB_KG), "kg/h": ("lb/h", 1 / LB_KG), "EUR/kg": ("EUR/lb", LB_KG)}
+    units = {
+        "kg": ("lb", 1 / LB_KG),
+        "kg/h": ("lb/h", 1 / LB_KG),
+        "EUR/kg": ("EUR/lb", LB_KG),
+        "m/s": ("mph", 1 / MPH_M_S),
+    }
     told = set()
     for one, other in zip(*(found.estimates for found in both), strict=True):
         unit, by = units.get(one.unit, (one.unit, 1.0))
@@ -36,7 +45,7 @@ def test_the_same_is_told_in_pounds(both):
         assert other.value == pytest.approx(one.value * by, rel=1e-9)
         assert other.interval == pytest.approx([end * by for end in one.interval], rel=1e-9)
         assert other.told_share == pytest.approx(one.told_share, rel=1e-9)
-    assert {"lb", "lb/h", "EUR/lb"} <= told
+    assert {"lb", "lb/h", "EUR/lb", "mph", "kW"} <= told
 
 
 def test_the_scenario_that_is_written_means_the_same(both, tmp_path):
@@ -66,7 +75,7 @@ def test_what_it_was_seen_in_is_drawn_in_pounds_too():
     x = np.array([40.0, 60.0])
     seen = Picture("mass of a bucket [kg]", "buckets", x, np.array([1.0, 2.0]), x, x, x)
     one = Estimate("mass", "a.b", "times", 50.0, "kg", 0.1, 0.05, 0.1, 2, "mean", "pickups", seen)
-    other = in_us(Block.of(one, replace(one, name="again")), "EUR").estimates
+    other = in_usual(Block.of(one, replace(one, name="again")), "EUR", us=True).estimates
     assert other[0].picture is other[1].picture
     assert other[0].picture.x_title == "mass of a bucket [lb]"
     assert other[0].picture.x == pytest.approx(x / LB_KG)
