@@ -21,11 +21,10 @@ from planner.fit.melt_rows import KnownMelt
 from planner.fit.usual import Usual
 from planner.scenario.business import Business
 from planner.scenario.section import Section
-from planner.trade.cylinder import Propane
+from planner.trade.cylinder import Propane, draw_limit_w
 from planner.trade.melting import AT_MELTING_K, melt
 from planner.trade.metals import LEAD
 from planner.trade.pot import Contents, Kit, Melt, Portion
-from planner.trade.stove import fire_w
 from planner.workshop.premises import Tables, kit_of, premises
 
 LONGEST_H: Final = 24.0
@@ -38,8 +37,10 @@ FULLER: Final = 1.02
 """A pot is filled so much fuller if that saves a load (assumed)."""
 FILL_SHARES: Final = (0.9, 0.65, 0.4, 0.15)
 """Cylinders are used from full to empty: to each quarter they are filled as often (assumed)."""
+WIND_KNOWN_SHARE: Final = 0.1
+"""One number for the wind of a whole melt stands for what it was to so much, as a share of it (assumed)."""
 MORE_POWER: Final = 1.25
-"""A burner that would starve if it were so much stronger is looked at as if it might."""
+"""A burner that a cold cylinder could not feed if it were so much stronger is looked at as if it might be (assumed)."""
 YIELDS: Final = 2
 """How often lead is put right so that the ingots are those that were written down."""
 
@@ -128,8 +129,18 @@ class Courses:
         return hours_h, fuel_kg
 
     def unknown(self, business: Business) -> FloatArray:
-        """Covariance of the logarithms of hours and propane by how full the cylinder is, shape (melts, 2, 2)."""
-        return np.array([np.cov(ways.T, bias=True) for ways in self._ways(business, self.charges)])
+        """Covariance of the logarithms of hours and propane by what is not known of each, shape (melts, 2, 2).
+
+        That is how full the cylinder was, and how the wind came and went: a gust takes more than the lull after it
+        gives back, and the weaker the fire the more so.
+        """
+        full = [np.cov(ways.T, bias=True) for ways in self._ways(business, self.charges)]
+        calmer, windier = (
+            np.log(np.column_stack(self.foretold(business, [_in_wind(one, by) for one in self.charges])))
+            for by in (1.0 - WIND_KNOWN_SHARE, 1.0 + WIND_KNOWN_SHARE)
+        )
+        gusts = 0.5 * (windier - calmer)
+        return np.array(full) + gusts[:, :, None] * gusts[:, None, :]
 
     def _ways(self, business: Business, charges: Sequence[Charge]) -> Iterator[FloatArray]:
         """Logarithms of hours and propane of each melt, a row for each share to which the cylinder may be filled."""
@@ -157,7 +168,8 @@ class Courses:
     def _fill_shares(self, one: KnownMelt) -> tuple[float, ...]:
         """To what the cylinders may have been filled when it was lit; full where that makes no difference."""
         stove = self._known.stove
-        starves = fire_w(stove, one.air_c, FILL_SHARES[-1]) < MORE_POWER * stove.burner_w
+        limit_w = draw_limit_w(stove.cylinder, FILL_SHARES[-1], one.air_c)
+        starves = limit_w < MORE_POWER * stove.burner_w
         return FILL_SHARES if starves else (1.0,)
 
     def _put_right(self, charge: Charge, got: Melt | str) -> Charge:
@@ -223,6 +235,10 @@ class Courses:
         clip, zinc, steel = (metal_kg * part / one.weights_kg for part in parts)
         rubbish = (rest_kg - metal_kg) / one.weights_kg
         return (Portion(1, one.weights_kg, lead_kg / one.weights_kg, clip, zinc, steel, rubbish),)
+
+
+def _in_wind(charge: Charge, by: float) -> Charge:
+    return replace(charge, melt=replace(charge.melt, wind_m_s=by * charge.melt.wind_m_s))
 
 
 def _ran_out(got: Melt | str) -> bool:

@@ -70,7 +70,7 @@ def by_wind(courses: Courses, before: Business, after: Business, sd: float) -> P
     spread = np.exp(USUAL_Z * sd)
     return Picture(
         "wind of the day [m/s]",
-        f"hours, as if each had been of {middle.melt.weights_kg:.0f} kg",
+        "hours, as if all were of one charge",
         wind,
         written * at / own,
         curve,

@@ -25,8 +25,12 @@ from planner.fit.prior import MELT_SCATTER, MELTS_WORTH
 Off = Callable[[FloatArray], FloatArray]
 """Logarithms of what was written down over what is foretold, shape (melts, 2), at a shift; nan where not written."""
 STEP: Final = 0.02
-"""Slopes are those of a chord this long, on the scale of a logarithm."""
+"""Slopes are those of chords this long, on the scale of a logarithm."""
+PIECES: Final = (-2, -1, 0, 1)
+"""Ends of chords, in steps: where a charge just fits into a load less hours jump, and the middle of three does not."""
 TURNS: Final = 6
+STEPS: Final = 3
+"""Of each turn; the next goes on from there."""
 CLOSE: Final = 0.02
 """Turns end when no deviation of the scatter changes by more than this share."""
 NORMAL: Final = 1.4826
@@ -138,19 +142,26 @@ def _weighted(
         return np.concatenate([whitened(off(shift)), shift / balance.prior_sd])
 
     def slopes(shift: FloatArray) -> FloatArray:
-        here = off(shift)
         columns = []
         for i in range(size):
-            step = STEP if shift[i] + STEP <= balance.most[i] else -STEP
-            there = shift.copy()
-            there[i] += step
-            columns.append(whitened((off(there) - here) / step))
+            along = np.zeros(size)
+            along[i] = STEP
+            last = PIECES[-1] if shift[i] + PIECES[-1] * STEP <= balance.most[i] else 0
+            ends = [off(shift + (piece - PIECES[-1] + last) * along) for piece in PIECES]
+            columns.append(whitened(np.median(np.diff(ends, axis=0), axis=0) / STEP))
         return np.vstack([np.column_stack(columns), np.diag(1.0 / balance.prior_sd)])
 
     inside = np.clip(start, -balance.most * 0.999, balance.most * 0.999)
     found = least_squares(
-        left, inside, jac=slopes, bounds=(-balance.most, balance.most), x_scale=balance.prior_sd, xtol=1e-3, ftol=1e-4
-    )  # fmt: skip
+        left,
+        inside,
+        jac=slopes,
+        bounds=(-balance.most, balance.most),
+        x_scale=balance.prior_sd,
+        max_nfev=STEPS,
+        xtol=1e-3,
+        ftol=1e-4,
+    )
     jacobian = slopes(found.x)
     covariance: FloatArray = np.linalg.inv(jacobian.T @ jacobian).astype(np.float64)
     told = size - float(np.sum(np.diag(covariance) / balance.prior_sd**2))

@@ -134,8 +134,8 @@ def _block(business: Business, usual: Usual, told: Told) -> Block:
         courses = found.courses
     after = moved(business, [part.lever for part in parts], found.shift)
     notes.append(_scatter_in_words(found.scatter))
+    hours = by_hours(courses, business, after, found.scatter.hours_sd)
     pictures: dict[str, Picture | None] = {
-        EFFICIENCY.name: by_hours(courses, business, after, found.scatter.hours_sd),
         POWER.name: by_propane(courses, business, after, found.scatter.fuel_sd),
         WIND.name: by_wind(courses, business, after, found.scatter.hours_sd),
     }
@@ -153,7 +153,7 @@ def _block(business: Business, usual: Usual, told: Told) -> Block:
                 records=_records(part, kept, told.winds),
                 method=METHOD,
                 table="melts",
-                picture=pictures.get(part.name),
+                picture=pictures.get(part.name, hours),
                 note=_note(part, notes, kept),
             )
             for i, part in enumerate(parts)

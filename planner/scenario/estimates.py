@@ -307,16 +307,15 @@ def _too_far(
 ) -> Iterator[tuple[Steps, str]]:
     """Estimates whose ends make no possible business, with an option or an outlook or without one."""
     told = set[str]()
-    for end in ("low", "high"):
-        for pair in variants.pairs:
-            those = {name: _at_end(one, end) for name, one in drawn.items()}
-            if not wrong_at([one for each in those.values() for one in each], variants, file, pair):
-                continue
-            for name, inputs in those.items():
-                if name not in told and (words := wrong_at(inputs, variants, file, pair)):
-                    told.add(name)
-                    key = "sd" if written[name].within is None else "within"
-                    yield (name, key), _cut(drawn[name], end, words[0])
+    for end in ("low", "high") if drawn else ():
+        those = {name: _at_end(one, end) for name, one in drawn.items()}
+        if not wrong_at([one for each in those.values() for one in each], variants, file, variants.pairs):
+            continue
+        for name, inputs in those.items():
+            if name not in told and (words := wrong_at(inputs, variants, file, variants.pairs)):
+                told.add(name)
+                key = "sd" if written[name].within is None else "within"
+                yield (name, key), _cut(drawn[name], end, words[0])
 
 
 def _at_end(one: Drawn, end: str) -> tuple[Input, ...]:

@@ -6,7 +6,7 @@ of the range that causes them. Must not know: what is played along them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
@@ -105,11 +105,16 @@ def _wrong(axes: Sequence[Axis], end: str, variants: Variants, file: Path) -> li
 
 
 def wrong_at(
-    inputs: Sequence[Input], variants: Variants, file: Path, pair: Pair = (AS_TODAY, EXPECTED)
+    inputs: Sequence[Input],
+    variants: Variants,
+    file: Path,
+    pairs: Iterable[Pair] = ((AS_TODAY, EXPECTED),),
 ) -> list[str]:
-    """What is wrong with a business in which these values are others, under an option and an outlook."""
+    """What is wrong with a business in which these values are others, with the first option or outlook that is."""
     try:
-        variants.at(inputs, file).business(*pair)
+        moved = variants.at(inputs, file)
+        for pair in pairs:
+            moved.business(*pair)
     except InputError as error:
         return [": ".join(filter(None, (one.path, one.message))) for one in error.problems]
     return []

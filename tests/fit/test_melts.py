@@ -189,8 +189,14 @@ def test_what_is_linear_is_estimated_as_a_library_for_least_squares_does():
 
 
 def month() -> Scenario:
-    """Of so many cylinders that none grows too cold, so that how full they were makes no difference."""
-    return stove().at([Input("calendar.days", 30), Input("melting.cylinder.number", 4)])
+    """In summer and with cylinders that never grow too cold, so that how full they were makes no difference."""
+    return stove().at(
+        [
+            Input("calendar.start", "2026-06-01"),
+            Input("calendar.days", 30),
+            Input("melting.cylinder.number", 3),
+        ]
+    )
 
 
 def test_intervals_cover_the_truths_of_twenty_simulated_months():
