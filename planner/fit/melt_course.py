@@ -37,7 +37,7 @@ FULLER: Final = 1.02
 """A pot is filled so much fuller if that saves a load (assumed)."""
 FILL_SHARES: Final = (0.9, 0.65, 0.4, 0.15)
 """Cylinders are used from full to empty: to each quarter they are filled as often (assumed)."""
-WIND_KNOWN_SHARE: Final = 0.1
+WIND_KNOWN_SHARE: Final = 0.05
 """One number for the wind of a whole melt stands for what it was to so much, as a share of it (assumed)."""
 MORE_POWER: Final = 1.25
 """A burner that a cold cylinder could not feed if it were so much stronger is looked at as if it might be (assumed)."""

@@ -69,7 +69,7 @@ MOULDS: Final = Prior(0.3, "a round of the moulds can be timed, but who does (as
 SKIMMING: Final = Prior(0.4, "minutes with the skimmer hang on what floats there (assumed)")
 
 MELT_SCATTER: Final = Prior(
-    0.05, "hours are rounded to a quarter, and wind comes and goes within a melt (assumed)"
+    0.03, "hours are rounded to a quarter, and wind comes and goes within a melt (assumed)"
 )
 """How far hours and propane of single melts lie off, as a logarithm."""
 MELTS_WORTH: Final = 2.0

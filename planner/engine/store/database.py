@@ -44,6 +44,8 @@ class Database:
 
     def __init__(self, path: Path, tell: Tell, mended: Callable[[sqlite3.Connection], None]) -> None:
         self._path, self._tell, self._mended = path, tell, mended
+        if not path.name:
+            raise cannot_write(path)
         self._use = Lock(side_file(path))
         try:
             self._opened = self._open()
