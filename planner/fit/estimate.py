@@ -21,6 +21,8 @@ FloatArray = NDArray[np.float64]
 Way = Literal["times", "plus", "tilt"]
 USUAL_Z: Final = 1.6448536269514722
 """Nine times in ten: the 95 % quantile of the normal distribution."""
+MOST_MORE: Final = 300
+"""Of more records than this nobody waits for the answer (assumed)."""
 WEAK_SHARE: Final = 0.5
 """Below this share of the prior's variance that records took away, an estimate is weak (assumed)."""
 

@@ -17,7 +17,7 @@ from typing import Any, Final
 import numpy as np
 
 from planner.fit.changed import DIGITS, changed, values_of, wholes
-from planner.fit.estimate import Block, Estimate, FloatArray
+from planner.fit.estimate import MOST_MORE, Block, Estimate, FloatArray
 from planner.fit.fitting import Fit
 from planner.fit.standing import tree_of
 from planner.scenario.changes import find
@@ -97,7 +97,10 @@ def comment_of(one: Estimate) -> str:
     told = f"{one.name}: {amount(one.value, one.unit)} ({amount(low, '')} to {amount(high, '')} nine times in ten)"
     told += f", {one.records} in {one.table}, {one.method}; was {amount(one.before, one.unit)}"
     if one.is_weak and one.more is not None:
-        told += f"; weak: about {one.more} more would tell"
+        enough = one.more <= MOST_MORE
+        told += (
+            f"; weak: about {one.more} more would tell" if enough else f"; weak: {one.table} hardly tells it"
+        )
     return visible(f"{told}; {one.note}" if one.note else told)
 
 

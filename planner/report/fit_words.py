@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from planner.fit.activities import SAID
-from planner.fit.estimate import Estimate, Untold
+from planner.fit.estimate import MOST_MORE, Estimate, Untold
 from planner.fit.fitting import Fit
 from planner.fit.writing import amount
 from planner.report.phrases import counted, joined
@@ -95,6 +95,9 @@ def weak_words(fit: Fit) -> Iterator[str]:
         needed = [one.more for one in those if one.more is not None]
         if not needed:
             yield f"{those[0].name}{further}: rows of {those[0].table} would tell"
+            continue
+        if min(needed) > MOST_MORE:
+            yield f"{those[0].name}{further}: {those[0].table} hardly tells it; a guess stays a guess"
             continue
         number = str(needed[0]) if len(set(needed)) == 1 else f"{min(needed)} to {max(needed)}"
         each = " for each" if len(those) > 1 else ""

@@ -91,7 +91,7 @@ class Unknowns:
         Of the variance of the gain from world to world, what comes from not knowing the inputs, about; the rest is
         chance. nan where worlds are too few, or it does not vary.
     ranked : tuple of Unknown
-        What is most worth knowing first.
+        What is most worth knowing first; of what is not surely worth it, what more of the spread comes from.
     """
 
     option: str

@@ -49,7 +49,8 @@ def unknowns_of(study: Study, estimates: Estimates) -> Unknowns | None:
 
 
 def _rank(one: Unknown) -> tuple[int, float, float]:
-    return ORDER.index(one.told), -np.nan_to_num(one.worth), -np.nan_to_num(one.share)
+    worth = np.nan_to_num(one.worth) if one.told == "worth it" else 0.0
+    return ORDER.index(one.told), -worth, -np.nan_to_num(one.share)
 
 
 def _gains(study: Study) -> tuple[Mapping[str, FloatArray], list[int]]:

@@ -10,7 +10,7 @@ from typing import Any, Final, NamedTuple
 
 import altair as alt
 
-from planner.report.charts.figure import BLACK, ROW_PX, Mark, amounts, colours, data, finished, option_axis
+from planner.report.charts.figure import BLACK, Mark, amounts, colours, data, finished, option_axis, rows_px
 from planner.study import Interval
 
 SHAPES: Final = {"●": "circle", "■": "square", "▶": "triangle-right", "◀": "triangle-left"}
@@ -65,7 +65,7 @@ def dots_chart(dots: Sequence[Dot], marks: Sequence[Mark], axis: str, of: str = 
         x="mean:Q", shape=alt.Shape("told:N", scale=shapes, legend=None)
     )
     zero = alt.Chart(data([{"at": 0.0}])).mark_rule(color=BLACK, strokeWidth=1).encode(x="at:Q")
-    return finished(zero + spans + points, ROW_PX * len(names))
+    return finished(zero + spans + points, rows_px(names))
 
 
 def dots_rows(dots: Sequence[Dot], told: Callable[[float], str]) -> list[tuple[str, ...]]:

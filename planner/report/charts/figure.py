@@ -8,6 +8,8 @@ is told by shape or words too.
 
 from __future__ import annotations
 
+import json
+import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final, NamedTuple
@@ -30,6 +32,10 @@ AGAIN: Final = "Read it like the one above."
 SMALL: Final = 12
 ROW_PX: Final = 22
 """Height of one row of a chart that has a row for each option [px]."""
+TWO_LINES_PX: Final = 32
+"""The same where a name takes two lines [px]."""
+LINE_LETTERS: Final = 18
+"""Of a name on one line."""
 
 
 TICK_PX: Final = 80
@@ -105,8 +111,22 @@ def finished(chart: Any, height_px: int) -> Any:
 
 
 def option_axis(names: Sequence[str]) -> alt.Y:
-    """A row for each option, in this order."""
-    return alt.Y("option:N", sort=list(names), title=None, axis=alt.Axis(ticks=False, domain=False))
+    """A row for each option, in this order; long names are broken over two lines."""
+    lines = [lines_of(name) for name in names]
+    axis = alt.Axis(ticks=False, domain=False, labelPadding=6)
+    if any(len(one) > 1 for one in lines):
+        axis.labelExpr = f"{json.dumps(lines)}[indexof({json.dumps(list(names))}, datum.label)]"
+    return alt.Y("option:N", sort=list(names), title=None, axis=axis)
+
+
+def lines_of(name: str) -> list[str]:
+    """A name in the lines in which it stands beside its row, two at most."""
+    return textwrap.wrap(name, LINE_LETTERS, max_lines=2, placeholder=" …") or [name]
+
+
+def rows_px(names: Sequence[str]) -> int:
+    """Height of a chart that has a row for each of these names."""
+    return len(names) * (TWO_LINES_PX if any(len(lines_of(name)) > 1 for name in names) else ROW_PX)
 
 
 def amounts(title: str) -> alt.Axis:

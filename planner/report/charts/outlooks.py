@@ -8,7 +8,7 @@ from __future__ import annotations
 import altair as alt
 import numpy as np
 
-from planner.report.charts.figure import BLACK, ROOM, ROW_PX, Figure, data, finished, option_axis
+from planner.report.charts.figure import BLACK, ROOM, Figure, data, finished, option_axis, rows_px
 from planner.report.phrases import told
 from planner.report.units import number
 from planner.study import Study
@@ -70,7 +70,7 @@ def draw(study: Study) -> Figure | None:
         "Each option under each outlook",
         f"Number: {study.subject.currency} {study.subject.period} after your hours are priced. Framed: the best under "
         "that outlook. The darker, the more you would regret it: that much less than the framed one. x: refused there.",
-        finished(cells + words, ROW_PX * len(names)).properties(padding=ROOM),
+        finished(cells + words, rows_px(names)).properties(padding=ROOM),
         ("Option", *study.outlooks),
         texts,
         least_px=150 + 56 * len(study.outlooks),

@@ -19,7 +19,6 @@ from planner.report.charts.figure import (
     PALE,
     PINK,
     RED,
-    ROW_PX,
     SKY,
     YELLOW,
     Figure,
@@ -29,6 +28,7 @@ from planner.report.charts.figure import (
     data,
     finished,
     option_axis,
+    rows_px,
 )
 from planner.report.phrases import reader_of, told, too_few
 from planner.report.units import number
@@ -149,7 +149,7 @@ def _stacked(
         key,
         title,
         how,
-        finished(chart, ROW_PX * len(names)),
+        finished(chart, rows_px(names)),
         ("Option", *(f"{part.label} (from to)" for part in there)),
         [(name, *(_told(found[name, part.label], shown) for part in there)) for name in names],
         marks,
