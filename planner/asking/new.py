@@ -23,6 +23,7 @@ from planner.asking.looking import Said, finished, looked_at
 from planner.asking.prompts import Asker
 from planner.asking.questions import QUESTIONS
 from planner.report.folder import OutputError, check_folder, write_folder
+from planner.report.terminal import next_steps
 from planner.study.foresight import comparison
 
 USUAL_FILE: Final = Path("my-business.yaml")
@@ -195,12 +196,11 @@ def new_text(new: New) -> Iterator[RenderableType]:
     yield Text(f"Written: {new.file}", style="bold")
     if new.kept is not None:
         yield Text(f"Your answers: {new.kept}")
-    yield Text("Next:")
-    for command, what in zip(
-        new.commands, ("what follows without playing", f"plays up to {new.comparing}"), strict=True
-    ):
-        yield Text(f"  {command}", no_wrap=True, overflow="ignore")
-        yield Text(f"      {what}")
+    checking, comparing = new.commands
+    yield from next_steps(
+        (checking, "what follows without playing"),
+        (comparing, f"which option is best: plays up to {new.comparing}"),
+    )
 
 
 def _refuse_to_overwrite(file: Path, overwrites: bool) -> None:

@@ -94,7 +94,7 @@ FIRST: Final = (
     ),
     Question(
         "extraction", "Does it have both fume extraction and a carbon monoxide alarm?",
-        "without both nothing is melted in an enclosed place", "melting.extraction", lambda b: False, first=True,
+        "whether anything may be melted in an enclosed place", "melting.extraction", lambda b: False, first=True,
         when=lambda b: b.told.place == "enclosed", tells=("stove",),
     ),
     Question(
@@ -128,11 +128,12 @@ FIRST: Final = (
         else b.scale.money_per_mass(4.4), PRACTICE, first=True, tells=("money",),
     ),
     Question(
-        "yard_lead", "What does the scrap yard pay for clean lead?", "what is not sold otherwise brings this",
+        "yard_lead", "What does the scrap yard pay for clean lead?", "what metal brings that is not sold otherwise",
         "rates.settings.lead.mean", lambda b: b.scale.money_per_mass(1.34), PRACTICE, first=True, tells=("money",),
     ),
     Question(
-        "cash", "How much cash is there for the business?", "no bucket is bought and nothing new without cash",
+        "cash", "How much cash is there for the business?",
+        "what can be paid: without cash no bucket is bought and nothing new",
         "cash.opening", lambda b: b.scale.money(500.0), first=True,
     ),
 )  # fmt: skip
@@ -147,7 +148,7 @@ def _stand(before: Before) -> str:
 
 STAND: Final = Question(
     "stand", "What may the pot's stand carry? (its plate says, or whoever made it)",
-    "a pot that is too heavy when full is refused", "melting.stand", _stand, tells=("stove",),
+    "whether the pot is refused as too heavy when full", "melting.stand", _stand, tells=("stove",),
     more="Left open, it is taken to bear the full pot: go and look.",
 )  # fmt: skip
 

@@ -72,7 +72,8 @@ BUYING_MORE: Final = (
         "supply.town.settings.shops", lambda b: "3 miles" if b.scale.us else "5 km", tells=("money",),
     ),
     Question(
-        "fetch_every", "How many days lie between two trips?", "buckets that wait too long go elsewhere",
+        "fetch_every", "How many days lie between two trips?",
+        "how many buckets a trip; those that wait too long go elsewhere",
         "fetching.every", lambda b: "14 days",
     ),
 )  # fmt: skip
@@ -121,7 +122,7 @@ GEAR: Final = (
     ),
     Question(
         "heel", "Do you leave an inch of lead in the pot for the next melt? (yes, no)",
-        "the next load melts sooner; wet scrap must be dried first, always", "melting.heel", lambda b: False,
+        "how soon the next load melts; wet scrap must be dried first, always", "melting.heel", lambda b: False,
         tells=("stove",),
     ),
     Question(

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.records import Dates
+from planner.cli.records import DatesOption
 from planner.cli.session import (
     FileArgument,
     Format,
@@ -37,10 +37,7 @@ def backtest(
             show_default=False,
         ),
     ] = None,
-    dates: Annotated[
-        Dates | None,
-        typer.Option(help="Which comes first in dates such as 03/07/2026.", show_default=False),
-    ] = None,
+    dates: DatesOption = None,
     replicates: Annotated[int, typer.Option(min=1, help="Worlds.")] = 100,
     seed: SeedOption = None,
     out_folder: OutOption = None,

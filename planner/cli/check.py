@@ -30,4 +30,4 @@ def check(
         else:
             from planner.report.terminal_option import checked
 
-            out.show(checked(found))
+            out.show(checked(found, file))

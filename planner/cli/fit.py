@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from planner.cli.session import FileArgument, Format, FormatOption, folder_for, session
+from planner.cli.records import DatesOption
+from planner.cli.session import FileArgument, Format, FormatOption, command, folder_for, session
 
 
 def fit(
@@ -30,6 +32,7 @@ def fit(
             show_default=False,
         ),
     ] = None,
+    dates: DatesOption = None,
     form: FormatOption = Format.TEXT,
 ) -> None:
     """Estimate from your records what they can tell, and write a scenario with it that extends yours.
@@ -39,7 +42,7 @@ def fit(
     """
     with session(form) as out:
         from planner.fit.fitting import fit as fit_to
-        from planner.records.reading import read_for
+        from planner.records.reading import ORDERS, read_for
         from planner.report.fit_files import fit_document, place_for, save_fit
         from planner.report.fit_text import fit_text
         from planner.study import load
@@ -47,5 +50,7 @@ def fit(
         scenario = load(file)
         place = place_for(file, out_file)
         folder = folder_for(scenario, None)
-        found = fit_to(scenario, read_for(records, scenario))
-        out.tell(found, save_fit(found, place, folder), fit_document, fit_text)
+        kept = read_for(records, scenario, dates=None if dates is None else ORDERS[dates.value])
+        found = fit_to(scenario, kept)
+        told = partial(fit_text, looking_back=command("backtest", file, records=records, dates=dates))
+        out.tell(found, save_fit(found, place, folder), fit_document, told)

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.session import Format, FormatOption, session
+from planner.cli.session import Format, FormatOption, command, session
 
 
 class Form(StrEnum):
@@ -42,6 +42,11 @@ ScenarioOption = Annotated[
     ),
 ]
 
+DatesOption = Annotated[
+    Dates | None,
+    typer.Option(help="Which comes first in dates such as 03/07/2026.", show_default=False),
+]
+
 records = typer.Typer(no_args_is_help=True)
 
 
@@ -72,7 +77,8 @@ def start(
 
         of = None if scenario is None else load(scenario)
         files = start(form.value, units_of(of, currency, None if units is None else units.value))
-        out.show(started_text(folder, write_start(folder, files)))
+        checking = command("records", "check", folder, scenario=scenario)
+        out.show(started_text(folder, write_start(folder, files), checking))
 
 
 @records.command()
@@ -88,10 +94,7 @@ def check(
         str | None,
         typer.Option(help="Code of your currency; the scenario's, or any, if left out.", show_default=False),
     ] = None,
-    dates: Annotated[
-        Dates | None,
-        typer.Option(help="Which comes first in dates such as 03/07/2026.", show_default=False),
-    ] = None,
+    dates: DatesOption = None,
     form: FormatOption = Format.TEXT,
 ) -> None:
     """Read your tables, and tell line by line what was understood and what they would tell; nothing is changed."""
@@ -105,4 +108,5 @@ def check(
         if out.json:
             out.document(checked_document(found, folder))
         else:
-            out.show(checked_text(found, folder))
+            fitting = command("fit", scenario or "YOUR-SCENARIO.yaml", records=folder, dates=dates)
+            out.show(checked_text(found, folder, fitting))

@@ -116,6 +116,12 @@ def where(engine: Executing | None, scheduler: str | None) -> Any:
     return Where("dask" if engine is None else engine.value, scheduler)
 
 
+def command(*words: object, **options: object | None) -> str:
+    """A command of this program, to be copied into a shell; of the options those that have a value."""
+    given = [word for name, value in options.items() if value is not None for word in (f"--{name}", value)]
+    return shlex.join(["planner", *map(str, (*words, *given))])
+
+
 def folder_for(scenario: Scenario, out_folder: Path | None) -> Path:
     """Where a command writes; what would go wrong there is said now.
 

@@ -12,6 +12,7 @@ from pathlib import Path
 from rich.console import RenderableType
 from rich.text import Text
 
+from planner.fit.backtest import LEAST_FITTED, LEAST_JUDGED
 from planner.fit.fitting import Fit
 from planner.report.fit_words import (
     BETWEEN,
@@ -23,12 +24,12 @@ from planner.report.fit_words import (
     untold_words,
     weak_words,
 )
-from planner.report.terminal import WIDTH, heading, indented, plain_table
+from planner.report.terminal import WIDTH, heading, indented, next_steps, plain_table
 
 _ROOM = 12
 
 
-def fit_text(fit: Fit, files: Sequence[Path]) -> Iterator[RenderableType]:
+def fit_text(fit: Fit, files: Sequence[Path], looking_back: str) -> Iterator[RenderableType]:
     """What was read, a row an estimate, what is weak, what is not told, what to do next."""
     yield heading(f"{fit.scenario.title}: what your records say")
     for sentence in read_words(fit):
@@ -56,9 +57,17 @@ def fit_text(fit: Fit, files: Sequence[Path]) -> Iterator[RenderableType]:
     for path in pages:
         yield Text(f"The fits: {path} (open it in a browser; it needs no network)", style="bold")
     for path in scenarios:
-        yield Text(f"Your scenario: {path}; next:")
-        for command in ("check", "compare"):
-            yield Text(f"  planner {command} {shlex.quote(str(path))}", no_wrap=True, overflow="ignore")
+        yield Text(f"Your scenario, by your records: {path}", style="bold")
+        yield from next_steps(
+            (
+                f"planner compare {shlex.quote(str(path))}",
+                "which option is best now, how sure that is, and what to record next",
+            ),
+            (
+                looking_back,
+                f"what the model gets right and wrong; from {LEAST_FITTED + LEAST_JUDGED} weeks of records on",
+            ),
+        )
 
 
 def _table(fit: Fit) -> RenderableType:

@@ -6,7 +6,6 @@ In: ``Records``, files by path. Out: things that rich prints, plain mappings, fi
 from __future__ import annotations
 
 import os
-import shlex
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -15,10 +14,11 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from planner.records.records import Records, Remark
+from planner.records.starting import EXAMPLE, README, WORKBOOK
 from planner.records.telling import telling
 from planner.report.folder import OutputError, check_folder, write_folder
 from planner.report.phrases import counted
-from planner.report.terminal import heading, indented
+from planner.report.terminal import heading, indented, next_steps
 
 
 def write_start(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
@@ -52,17 +52,22 @@ def write_start(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
     return tuple(path for some in written for path in some)
 
 
-def started_text(folder: Path, files: Sequence[Path]) -> Iterator[RenderableType]:
-    """What was written, and what to do next."""
+def started_text(folder: Path, files: Sequence[Path], checking: str) -> Iterator[RenderableType]:
+    """What was written, where it is explained, and what to do next."""
     yield Text(f"Tables to begin with, in {folder}:")
-    for file in sorted(files):
-        yield Text(f"  {file.relative_to(folder).as_posix()}")
-    yield Text("Fill in what you have; then:")
-    yield Text(f"  planner records check {shlex.quote(str(folder))}", no_wrap=True, overflow="ignore")
+    names = sorted(file.relative_to(folder).as_posix() for file in files)
+    for name in names:
+        yield Text(f"  {name}")
+    explained = README if README in names else f"the first sheet of {WORKBOOK}"
+    yield Text(
+        f"Every column is explained in {explained}; the folder {EXAMPLE} holds half a year of an invented business. "
+        "Fill in what you have and leave the rest empty."
+    )
+    yield from next_steps((checking, "what was understood, line by line, and what it would tell"))
 
 
-def checked_text(records: Records, where: Path) -> Iterator[RenderableType]:
-    """Every remark, line by line; what each table holds; what it would tell."""
+def checked_text(records: Records, where: Path, fitting: str) -> Iterator[RenderableType]:
+    """Every remark, line by line; what each table holds; what it would tell; what to do next."""
     told = telling(records)
     rows = sum(one.rows for one in told)
     yield heading(f"{where}: {counted(rows, 'row')}, {counted(len(records.remarks), 'remark')}")
@@ -80,6 +85,11 @@ def checked_text(records: Records, where: Path) -> Iterator[RenderableType]:
         yield heading("What is not written down would tell")
         for one in missing:
             yield indented(f"{one.table}: {one.more}")
+    yield Text("")
+    if not rows:
+        yield Text("Nothing is written down yet. Fill in what you have, then check again.")
+        return
+    yield from next_steps((fitting, "what these records say of your scenario, and how surely"))
 
 
 def checked_document(records: Records, where: Path) -> dict[str, Any]:

@@ -206,6 +206,14 @@ def written(files: Sequence[Path]) -> Iterator[RenderableType]:
         yield Text(f"{'Beside it' if pages else f'Written to {files[0].parent}'}: {', '.join(others)}")
 
 
+def next_steps(*steps: tuple[str, str]) -> Iterator[RenderableType]:
+    """Commands to go on with, each with what it is for; a command is one line however long, to be copied."""
+    yield Text("Next:")
+    for command, what in steps:
+        yield Text(f"  {command}", no_wrap=True, overflow="ignore")
+        yield indented(what, 6)
+
+
 def measures_table(rows: Iterable[tuple[str, Interval, str]], reader: Reader, several: bool) -> Table:
     """Figures of a run; rows are (label, interval, unit). Labels give way to figures, which are never cut."""
     cells = []

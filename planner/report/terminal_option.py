@@ -5,6 +5,7 @@ In: a ``Check`` or a ``Played``. Out: things that rich prints. Must not know: th
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterator, Sequence
 from math import isnan
 from pathlib import Path
@@ -19,6 +20,7 @@ from planner.report.terminal import (
     heading,
     indented,
     measures_table,
+    next_steps,
     plain_table,
     refusal,
     safety,
@@ -36,8 +38,8 @@ from planner.trade.lifting import SCOPE_C
 FAILURES_SHOWN = 5
 
 
-def checked(found: Check) -> Iterator[RenderableType]:
-    """What follows without simulating."""
+def checked(found: Check, file: Path) -> Iterator[RenderableType]:
+    """What follows without simulating, and the command to go on with."""
     reader = reader_of(found.subject)
     count, others = counted(len(found.options), "option"), counted(len(found.outlooks), "outlook")
     yield heading(f"{found.subject.title}: {found.subject.file} is sound")
@@ -73,6 +75,8 @@ def checked(found: Check) -> Iterator[RenderableType]:
         yield from _money(found, reader)
     yield from _limits(found, reader)
     yield from safety_in_full(found.cautions)
+    yield Text("")
+    yield from next_steps((f"planner compare {shlex.quote(str(file))}", "which option is best"))
 
 
 def _lifting(found: Check, reader: Reader) -> Iterator[RenderableType]:

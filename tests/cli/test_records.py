@@ -11,13 +11,18 @@ from tests.cli.conftest import Planner
 def test_tables_are_begun_filled_in_and_checked(planner: Planner, tmp_path: Path) -> None:
     begun = planner("records", "start", "kept")
     assert begun.exit_code == 0, begun.output
-    assert "  planner records check kept" in begun.output
+    assert "README.txt" in begun.output
+    assert "  planner records check kept\n" in begun.output
+    empty = planner("records", "check", "kept")
+    assert "Nothing is written down yet" in empty.output
+    assert "planner fit" not in empty.output
     with (tmp_path / "kept" / "melts.csv").open("a") as melts:
         melts.write("2026-03-07,121 lb,36.2,3:30\n")
     checked = planner("records", "check", "kept")
     assert checked.exit_code == 0
     assert "melts.csv:2: weights [kg]: '121 lb' is in lb; read as 54.88 kg" in checked.output
     assert "melts: 1 row on hours of a melt" in checked.output
+    assert "  planner fit YOUR-SCENARIO.yaml --records kept\n" in checked.output
 
 
 def test_the_units_and_the_names_of_a_scenario_are_known(
@@ -25,10 +30,13 @@ def test_the_units_and_the_names_of_a_scenario_are_known(
 ) -> None:
     scenario = tmp_path / "mine.yaml"
     scenario.write_text(f"units: us\n{garden.read_text()}")
-    assert planner("records", "start", "kept", "--scenario", scenario).exit_code == 0
+    begun = planner("records", "start", "kept", "--scenario", scenario)
+    assert begun.exit_code == 0
+    assert f"  planner records check kept --scenario {scenario}\n" in begun.output
     assert "weights [lb]" in (tmp_path / "kept" / "melts.csv").read_text()
     (tmp_path / "kept" / "sales.csv").write_text("date,sold,price,buyers\n2026-03-07,20,2,nobody\n")
-    found = planner("records", "check", "kept", "--scenario", scenario)
+    found = planner("records", "check", "kept", "--scenario", scenario, "--dates", "day-first")
+    assert f"  planner fit {scenario} --records kept --dates day-first\n" in found.output
     assert "the scenario has no buyers called 'nobody'; kept" in " ".join(found.output.split())
 
 
@@ -41,7 +49,9 @@ def test_nothing_is_overwritten(planner: Planner, tmp_path: Path) -> None:
     assert "kept/yard.csv is there already, and nothing is overwritten; name another folder" in refused.output
     assert [path.name for path in (tmp_path / "kept").iterdir()] == ["yard.csv"]
     mine.rename(tmp_path / "kept" / "my notes.txt")
-    assert planner("records", "start", "kept", "--format", "xlsx").exit_code == 0
+    begun = planner("records", "start", "kept", "--format", "xlsx")
+    assert begun.exit_code == 0
+    assert "explained in the first sheet of notebook.xlsx" in " ".join(begun.output.split())
     names = sorted(path.name for path in (tmp_path / "kept").iterdir())
     assert names == ["example", "my notes.txt", "notebook.xlsx"]
 

@@ -14,6 +14,7 @@ import pytest
 from planner.cli.app import app
 from planner.plugin.protocol import ENTRY_POINT_GROUP
 from tests.contract.tree import ROOT, plugin_folders
+from tests.fences import blocks
 
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 
@@ -21,7 +22,7 @@ README = (ROOT / "README.md").read_text(encoding="utf-8")
 def test_the_python_of_readme_runs_and_leaves_a_report(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    (code,) = re.findall(r"```python\n(.*?)```", README, re.S)
+    (code,) = (block.text for block in blocks(README) if block.form == "python")
     shutil.copytree(ROOT / "scenarios", tmp_path / "scenarios")
     monkeypatch.chdir(tmp_path)
     names: dict[str, object] = {}

@@ -101,7 +101,8 @@ def test_fit_writes_a_scenario_beside_the_old_one_and_a_page(place, monkeypatch)
     result = planner("fit", "small.yaml", "--records", "records")
     assert result.exit_code == 0, result.output
     assert (place / "small.yaml").read_bytes() == before
-    assert "planner compare small-fitted.yaml" in result.output
+    for step in ("planner compare small-fitted.yaml", "planner backtest small.yaml --records records"):
+        assert f"  {step}\n" in result.output
     assert "days between buckets of Quay" in result.output
     page = (place / "reports" / "small" / "fits.html").read_text(encoding="utf-8")
     assert "days between buckets of Quay" in page.replace("Days between", "days between")
@@ -133,6 +134,19 @@ def test_a_fitted_scenario_lies_in_the_folder_of_the_one_it_extends(place, monke
     result = planner("fit", "small.yaml", "--records", "records", "--out", "other.txt")
     assert result.exit_code == 2
     assert "end in .yaml" in result.output
+
+
+def test_dates_that_may_be_two_are_read_as_said_and_the_next_command_says_it_too(place, monkeypatch):
+    monkeypatch.chdir(place)
+    rows = "".join(f"0{month}/07/2026,10,4.2,casters\n" for month in (3, 4, 5))
+    Path("sales.csv").write_text(f"date,sold,price,buyers\n{rows}")
+    told = planner("fit", "small.yaml", "--records", "sales.csv")
+    assert told.exit_code == 2
+    assert "--dates" in told.output
+    told = planner("fit", "small.yaml", "--records", "sales.csv", "--dates", "month-first")
+    assert told.exit_code == 0, told.output
+    assert "Records from 2026-03-07 to 2026-05-07" in told.output
+    assert "  planner backtest small.yaml --records sales.csv --dates month-first\n" in told.output
 
 
 def test_a_fit_as_a_document_says_the_same(place, monkeypatch):

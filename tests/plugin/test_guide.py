@@ -11,7 +11,7 @@ from dataclasses import fields, is_dataclass
 from functools import cached_property, partial
 from inspect import signature
 from pathlib import Path
-from typing import Annotated, Any, NamedTuple
+from typing import Annotated, Any
 
 import pytest
 from pydantic.fields import FieldInfo
@@ -29,28 +29,11 @@ from planner.testing.conformance import Conformance
 from planner.world.draw import Draw
 from planner.world.parts import Crowd, Horizon, PriceView, Rates, Shop, Supply, Weather
 from tests.contract.tree import ROOT
+from tests.fences import blocks
 from tests.plugin.elsewhere import Elsewhere
 
 GUIDE = (ROOT / "plugins" / "README.md").read_text(encoding="utf-8")
-FENCE = re.compile(r"(?P<before>[^\n]*)\n\n```(?P<form>\w*)\n(?P<text>.*?)```", re.S)
-FILE = re.compile(r"`([\w-]+\.(?:py|toml|yaml))`")
 HOOK = re.compile(r"^\| `([\w.]+)` \|(.*)\|$", re.M)
-
-
-class Block(NamedTuple):
-    """One block of code, and the file that the line before it names."""
-
-    form: str
-    file: str
-    text: str
-
-
-def blocks(guide: str) -> list[Block]:
-    found = []
-    for fence in FENCE.finditer(guide):
-        named = FILE.search(fence["before"])
-        found.append(Block(fence["form"], named[1] if named else "", fence["text"]))
-    return found
 
 
 def test_every_block_of_the_guide_is_run(elsewhere: Elsewhere, tmp_path: Path) -> None:
@@ -110,10 +93,8 @@ def in_the_guide(pattern: str) -> tuple[str, ...]:
     return found.groups()
 
 
-def test_no_block_of_the_guide_is_passed_over() -> None:
-    found = blocks(GUIDE)
-    assert len(found) == GUIDE.count("```") / 2
-    assert {block.file for block in found if block.file} == {
+def test_the_guide_shows_each_file_of_a_package() -> None:
+    assert {block.file for block in blocks(GUIDE) if block.file} == {
         "stall.py",
         "pyproject.toml",
         "my.yaml",

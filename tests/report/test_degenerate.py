@@ -77,7 +77,7 @@ def test_a_business_that_lacks_something_is_described_in_words(name: str, tmp_pa
         compare(scenario, replicates=2, outlooks=scenario.outlooks),
     )
     texts = {
-        "check": shown(checked(known)),
+        "check": shown(checked(known, Path("odd.yaml"))),
         "run": shown(one_option(played, ())),
         "compare": shown(comparison(study, ())),
         "page": plain(page(study)),

@@ -100,7 +100,7 @@ def test_a_real_study_says_everything_a_comparison_owes(garden_study: Study) -> 
 
 
 def test_check_prints_what_follows_in_eighty_columns(garden: Scenario) -> None:
-    text = shown(checked(check(garden)))
+    text = shown(checked(check(garden), Path("my garage.yaml")))
     for words in (
         "Lifting between floor and tailgate",
         "hand truck",
@@ -117,11 +117,12 @@ def test_check_prints_what_follows_in_eighty_columns(garden: Scenario) -> None:
     ):
         assert words in " ".join(text.split()) or words in text
     assert max(map(len, text.splitlines())) <= 80
+    assert text.endswith("Next:\n  planner compare 'my garage.yaml'\n      which option is best\n")
 
 
 def test_check_says_how_each_option_lifts_and_names_an_overload() -> None:
     lifts = load(Path(__file__).parents[1] / "study" / "lifts.yaml")
-    text = shown(checked(check(lifts, "overload")))
+    text = shown(checked(check(lifts, "overload"), Path("lifts.yaml")))
     rows = {row.split("  ")[0]: row.split()[-2:] for row in text.splitlines() if " by hand  " in row}
     assert rows["full buckets"][-1] == "refused"
     told = " ".join(text.split())
@@ -136,7 +137,7 @@ def test_check_says_when_a_bucket_never_melts(
     file = tmp_path_factory.mktemp("cold") / "garden.yaml"
     text = garden.path.read_text(encoding="utf-8").replace("power: 10 kW", "power: 0.6 kW")
     file.write_text(text, encoding="utf-8")
-    assert "never melts" in shown(checked(check(load(file))))
+    assert "never melts" in shown(checked(check(load(file)), file))
 
 
 def test_check_is_loud_where_nothing_can_ever_happen(
@@ -145,7 +146,7 @@ def test_check_is_loud_where_nothing_can_ever_happen(
     file = tmp_path_factory.mktemp("idle") / "garden.yaml"
     hours = "{fri: 14:00-19:00, sat: 08:00-17:00}"
     file.write_text(garden.path.read_text(encoding="utf-8").replace(hours, "none"), encoding="utf-8")
-    text = " ".join(shown(checked(check(load(file)))).split())
+    text = " ".join(shown(checked(check(load(file)), file)).split())
     assert "Mind: there are no free hours" in text
     assert "Free hours a week: 0.0" in text
 
@@ -164,7 +165,7 @@ def test_us_readers_get_pounds_and_fahrenheit(
 ) -> None:
     file = tmp_path_factory.mktemp("us") / "garden.yaml"
     file.write_text("units: us\n" + garden.path.read_text(encoding="utf-8"), encoding="utf-8")
-    text = shown(checked(check(load(file)))) + shown(one_option(run(load(file)), ()))
+    text = shown(checked(check(load(file)), file)) + shown(one_option(run(load(file)), ()))
     assert "degF" in text
     assert "mph" in text
     assert "lb in 60 days" in text
