@@ -16,11 +16,14 @@ from typing import TypeVar
 
 from planner.scenario.compose import compose
 from planner.scenario.errors import InputError, Problem
+from planner.scenario.toll import SHOPS
 from planner.scenario.tree import Place, Tree
 from planner.scenario.unseen import UNSEEN, in_words, without
 from planner.scenario.wording import nearest
 
 MOST_BYTES = 1_000_000
+SHOP_BYTES = 36
+"""A shop takes about so much of a file, and most else that there can be many of."""
 MOST_UNSEEN = 20
 Placed = TypeVar("Placed", Place, Problem)
 
@@ -86,9 +89,14 @@ def _text(path: Path, name: str) -> str:
             raise _refuse(name, f"is a folder; name a scenario file{_files_in(path)}")
         raise _refuse(name, "is not an ordinary file; name a scenario file")
     with os.fdopen(handle, "rb") as file:
-        content = file.read(MOST_BYTES + 1)
+        content, size = file.read(MOST_BYTES + 1), os.fstat(file.fileno()).st_size
     if len(content) > MOST_BYTES:
-        raise _refuse(name, "is larger than 1 MB; a scenario is a short text, name another file")
+        many = SHOPS.words(float(f"{max(size, MOST_BYTES) / SHOP_BYTES:.1g}"))
+        raise _refuse(
+            name,
+            "is larger than 1 MB; a scenario is a short text, name another file. If it is one, it is too much to play: "
+            f"{many}",
+        )
     if not content.strip():
         raise _refuse(name, "is empty; begin with a line such as `title: My business`")
     if b"\0" in content[:8192] and not content.startswith((b"\xff\xfe", b"\xfe\xff")):

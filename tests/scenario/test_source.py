@@ -139,7 +139,16 @@ def test_a_pipe_or_a_device_is_never_waited_for(tmp_path: Path) -> None:
 def test_a_large_file_is_not_read_to_its_end(tmp_path: Path) -> None:
     large = tmp_path / "large.yaml"
     large.write_bytes(b"#" * (MOST_BYTES + 1))
-    assert message(large) == "x.yaml: is larger than 1 MB; a scenario is a short text, name another file"
+    assert message(large) == (
+        "x.yaml: is larger than 1 MB; a scenario is a short text, name another file. If it is one, it is too much to "
+        "play: 30,000 shops would take about 2 seconds and 58 MB a world"
+    )
+
+
+def test_a_million_shops_are_answered_with_time_and_memory_though_they_are_not_read(tmp_path: Path) -> None:
+    many = tmp_path / "many.yaml"
+    many.write_bytes(b"        s999999: {x: 2 km, y: 1 km}\n" * 1_000_000)
+    assert message(many).endswith("1,000,000 shops would take about 72 seconds and 1,920 MB a world")
 
 
 def test_a_path_that_no_system_takes_is_told(tmp_path: Path) -> None:
