@@ -157,6 +157,14 @@ class Courses:
                     rows.append((got.lit_h + (clean_up_h if charge.melt.packed else 0.0), got.fuel_kg))
             yield np.log(np.array(rows))
 
+    def melted(self, business: Business) -> Iterator[tuple[Charge, Melt]]:
+        """Each melt that comes to its end, played again."""
+        kits = self._kits(business)
+        for charge in self.charges:
+            got = self.played(charge, kits)
+            if isinstance(got, Melt) and not got.cause:
+                yield charge, got
+
     def put_right(self, business: Business) -> None:
         """Take for each melt the lead and the pot with which ingots come out as written."""
         kits = self._kits(business)

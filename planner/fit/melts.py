@@ -1,6 +1,6 @@
-"""Hours and propane of melts: what they tell of the burner, of the wind and of the hands.
+"""Hours and propane of melts: what they tell of the burner, of the wind and of the hands; and what dross they left.
 
-In: ``melts``. Out: one block. Must not know: other tables.
+In: ``melts``. Out: blocks. Must not know: other tables.
 
 Least squares of the heat balance: each melt is played again by the functions of a run, with what was charged, the air
 and the wind of that day, and its logarithm of hours and of propane is held against what was written down. Prior
@@ -13,12 +13,14 @@ hours and propane alone; they stay as the scenario says, and the efficiency is t
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from math import isfinite, log
 from typing import Final
 
 import numpy as np
 
+from planner.fit.dross import dross
 from planner.fit.estimate import Block, Estimate, FloatArray, Picture, Untold
 from planner.fit.melt_course import Courses, Lever, moved
 from planner.fit.melt_pictures import by_hours, by_propane, by_wind
@@ -90,7 +92,7 @@ SKIM: Final = _Part("skimming a load", Lever("melting.skim", ("skim_min",)), "mi
 
 
 def melts(scenario: Scenario, records: Records) -> list[Block | Untold]:
-    """Efficiency, power and wind of the burner, and the times of the hands.
+    """Efficiency, power and wind of the burner, the times of the hands, and the lead lost to dross.
 
     Parameters
     ----------
@@ -108,7 +110,7 @@ def melts(scenario: Scenario, records: Records) -> list[Block | Untold]:
     told = told_by(records, business, usual)
     if not told.melts:
         return [Untold(NAME, "; ".join(["no melt in melts tells it", *told.notes]))]
-    return [_block(business, usual, told)]
+    return list(_told(business, usual, told))
 
 
 def _parts(business: Business) -> list[_Part]:
@@ -119,7 +121,7 @@ def _parts(business: Business) -> list[_Part]:
     return [part for part in parts if part.lever.of(business) > 0.0]
 
 
-def _block(business: Business, usual: Usual, told: Told) -> Block:
+def _told(business: Business, usual: Usual, told: Told) -> Iterator[Block | Untold]:
     parts = _parts(business)
     prior_sd = np.array([part.prior.sd for part in parts])
     found = _found(business, usual, told.melts, parts, prior_sd)
@@ -139,7 +141,7 @@ def _block(business: Business, usual: Usual, told: Told) -> Block:
         POWER.name: by_propane(courses, business, after, found.scatter.fuel_sd),
         WIND.name: by_wind(courses, business, after, found.scatter.hours_sd),
     }
-    return Block(
+    yield Block(
         tuple(
             Estimate(
                 name=part.name,
@@ -160,6 +162,7 @@ def _block(business: Business, usual: Usual, told: Told) -> Block:
         ),
         _correlation(found.covariance),
     )
+    yield dross(courses, after)
 
 
 def _records(part: _Part, kept: list[KnownMelt], winds: int) -> int:

@@ -68,6 +68,10 @@ CLEAN_UP: Final = Prior(0.4, "minutes after a melt are remembered badly (assumed
 MOULDS: Final = Prior(0.3, "a round of the moulds can be timed, but who does (assumed)")
 SKIMMING: Final = Prior(0.4, "minutes with the skimmer hang on what floats there (assumed)")
 
+DROSS: Final = Prior(0.4, "1 to 3 % are told of, and it hangs on flux, stirring and heat (common practice)")
+DROSS_SCATTER: Final = 0.2
+"""Some lead clings to what is skimmed, more in one melt than in another (assumed; as a share of it)."""
+
 MELT_SCATTER: Final = Prior(
     0.03, "hours are rounded to a quarter, and wind comes and goes within a melt (assumed)"
 )

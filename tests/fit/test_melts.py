@@ -21,6 +21,7 @@ from planner.study import load
 from tests.fit.truths import Knob, covered, played
 
 EFFICIENCY, POWER, WIND = (f"melting.burner.{key}" for key in ("efficiency_share", "power", "wind_half"))
+DROSS_SHARE = "melting.dross_share"
 ROUND, SKIM, CLEANING = "melting.moulds.round", "melting.skim", "melting.clean_up"
 KNOBS = (
     Knob(EFFICIENCY, BURNER_EFFICIENCY.sd),
@@ -51,9 +52,8 @@ def other(records: Records, **columns: object) -> Records:
 
 
 def found(records: Records) -> dict[str, Estimate]:
-    (block,) = melts(stove(), records)
-    assert isinstance(block, Block)
-    return {one.path: one for one in block.estimates}
+    blocks = [block for block in melts(stove(), records) if isinstance(block, Block)]
+    return {one.path: one for block in blocks for one in block.estimates}
 
 
 def off(one: Estimate, factor: float) -> float:
@@ -137,6 +137,17 @@ def test_a_melt_that_was_broken_off_is_left_out_and_so_is_the_next():
     note = found(other(records, ingots_kg=ingots))[EFFICIENCY].note
     assert "left out: 1 melt broken off" in note
     assert "left out: 1 melt after one that was broken off" in note
+
+
+def test_dross_that_is_weighed_tells_how_much_lead_is_lost():
+    records = kept("melting.dross_share*=1.5")
+    told = found(records)[DROSS_SHARE]
+    assert abs(off(told, 1.5)) < 1.645
+    assert told.is_elsewhere
+    unweighed = other(records, dross_kg=np.nan)
+    assert DROSS_SHARE not in found(unweighed)
+    (untold,) = (one for one in melts(stove(), unweighed) if isinstance(one, Untold))
+    assert "weigh it and write it in melts" in untold.why
 
 
 @pytest.mark.parametrize(

@@ -67,8 +67,9 @@ class Covered:
 
 @cache
 def year() -> Records:
-    """Records of a year in which everything is as the scenario says; nobody changes them."""
-    return world(small(), (), seed=6, replicate=0)[1]
+    """Records of a year in which all is as the scenario says, but of melts the first twenty; nobody changes them."""
+    found = world(small(), (), seed=6, replicate=0)[1]
+    return Records({**found.tables, "melts": found["melts"].head(20)}, found.remarks)
 
 
 @cache

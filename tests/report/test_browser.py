@@ -61,7 +61,7 @@ def test_every_chart_is_drawn_offline_and_no_text_runs_over(
     assert len(picture) > 20_000
 
 
-@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+@pytest.mark.parametrize("size", [PHONE, pytest.param(DESK, marks=pytest.mark.long)], ids=["phone", "desk"])
 def test_nothing_keeps_people_from_reading_the_page(
     browser: Browser, garden_page: Path, size: tuple[int, int]
 ) -> None:
