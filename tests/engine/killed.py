@@ -27,6 +27,8 @@ from planner.study.keys import code_digest
 
 TIMES = 1.6
 """An attempt is killed at most after so many times as long as the first took to commit something."""
+LONGER = 1.25
+"""So much longer the next attempts may last where one came to nothing: some come to something on any machine."""
 MORE = 40
 """Worlds of the comparison; so many more each time that it came to its end before it could be killed."""
 
@@ -89,7 +91,7 @@ def main(file: str, place: str, kills: int) -> None:
     worlds = MORE
     most_s = TIMES * first_commit(scenario, worlds, store)
     killed: list[tuple[int, int, bool]] = []
-    while len(killed) < kills:
+    while len(killed) < kills or not any(after > before for before, after, _ in killed):
         before = rows(store)
         was_killed = killed_after(begun(scenario, worlds, store), chance.uniform(0.0, most_s))
         after = rows(store)
@@ -97,6 +99,8 @@ def main(file: str, place: str, kills: int) -> None:
             killed.append(
                 (len(before), len(after), all(after.get(key) == row for key, row in before.items()))
             )
+            if len(after) == len(before):
+                most_s *= LONGER  # the machine is busier than it was at first
         else:
             worlds += MORE
     told = {"killed": killed, "kept": digest(scenario, worlds, store), "rows": len(rows(store))}
