@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from planner.cli.records import DatesOption
+from planner.cli.records import DatesOption, RecordsOption
 from planner.cli.session import (
     FileArgument,
     Format,
@@ -21,15 +20,7 @@ from planner.cli.session import (
 
 def backtest(
     file: FileArgument,
-    records: Annotated[
-        Path,
-        typer.Option(
-            "--records",
-            metavar="FOLDER",
-            help="With your tables; or one file, CSV or .xlsx.",
-            show_default=False,
-        ),
-    ],
+    records: RecordsOption,
     split: Annotated[
         str | None,
         typer.Option(

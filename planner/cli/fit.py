@@ -8,21 +8,13 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.records import DatesOption
+from planner.cli.records import DatesOption, RecordsOption
 from planner.cli.session import FileArgument, Format, FormatOption, command, folder_for, session
 
 
 def fit(
     file: FileArgument,
-    records: Annotated[
-        Path,
-        typer.Option(
-            "--records",
-            metavar="FOLDER",
-            help="With your tables; or one file, CSV or .xlsx.",
-            show_default=False,
-        ),
-    ],
+    records: RecordsOption,
     out_file: Annotated[
         Path | None,
         typer.Option(

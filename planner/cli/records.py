@@ -42,6 +42,16 @@ ScenarioOption = Annotated[
     ),
 ]
 
+RecordsOption = Annotated[
+    Path,
+    typer.Option(
+        "--records",
+        metavar="FOLDER",
+        help="With your tables; or one file, CSV or .xlsx.",
+        show_default=False,
+    ),
+]
+
 DatesOption = Annotated[
     Dates | None,
     typer.Option(help="Which comes first in dates such as 03/07/2026.", show_default=False),

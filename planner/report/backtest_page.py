@@ -5,33 +5,20 @@ In: a ``Backtest``. Out: the page as bytes. Must not know: where it is put; how 
 
 from __future__ import annotations
 
-from importlib.resources import files
-from typing import Final
-
-import jinja2
-from markupsafe import Markup
-
 from planner.fit.backtest import Backtest
 from planner.report.backtest_asides import minds, read_as, starts_from
 from planner.report.backtest_rows import HEADS, shown
 from planner.report.backtest_words import answers
 from planner.report.charts import backtest
 from planner.report.month_phrases import day_of
-from planner.report.page.safe import embedded, policy
-from planner.report.page.script import script
+from planner.report.page.rendering import rendered
 from planner.trade.safety import DEFERENCE
-
-_HERE: Final = "planner.report.page"
 
 
 def page(found: Backtest) -> bytes:
     """The page of a look back: UTF-8, the same for the same look and versions."""
-    code = script()
-    text: str = _template().render(
-        policy=policy([code]),
-        script=Markup(code),
-        style=Markup(_read("page.css")),
-        embedded=embedded,
+    return rendered(
+        "backtest.html.j2",
         found=found,
         start=day_of(found.second_from.isoformat()),
         until=day_of(found.second_until.isoformat()),
@@ -44,15 +31,3 @@ def page(found: Backtest) -> bytes:
         figures=tuple(backtest.draw(found)),
         deference=DEFERENCE,
     )
-    return text.encode("utf-8", "backslashreplace")
-
-
-def _read(name: str) -> str:
-    return files(_HERE).joinpath(name).read_text("utf-8")
-
-
-def _template() -> jinja2.Template:
-    environment = jinja2.Environment(
-        autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
-    )
-    return environment.from_string(_read("backtest.html.j2"))

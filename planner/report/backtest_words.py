@@ -6,27 +6,16 @@ In: a ``Backtest``. Out: one answer a question. Must not know: where they are sh
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from planner.fit.backtest import Backtest
 from planner.fit.judged import LEAST_WEEKS, LEAST_WORLDS, Inside, Judged
 from planner.fit.scores import BLOCK_WEEKS, LEAST_BLOCKS
+from planner.report.answer import Answer
 from planner.report.backtest_mend import to_mend, to_write
 from planner.report.phrases import counted, joined
 from planner.report.units import Reader, number
 from planner.study.intervals import Interval
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """One question and what looking back says."""
-
-    key: str
-    question: str
-    said: str
-    further: tuple[str, ...]
-
 
 QUESTIONS: Final = {
     "amounts": "Does the model say what happened?",

@@ -9,12 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from importlib.resources import files
 from pathlib import Path
-from typing import Final
-
-import jinja2
-from markupsafe import Markup
 
 from planner.fit.estimate import Estimate
 from planner.fit.fitting import Fit
@@ -31,11 +26,8 @@ from planner.report.fit_words import (
     untold_words,
     weak_words,
 )
-from planner.report.page.safe import embedded, policy
-from planner.report.page.script import script
+from planner.report.page.rendering import rendered
 from planner.scenario.inputs import FACTORS
-
-_HERE: Final = "planner.report.page"
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,12 +65,8 @@ def page(fit: Fit, place: Path) -> bytes:
     place : Path
         The scenario that was written.
     """
-    code = script()
-    text: str = _template().render(
-        policy=policy([code]),
-        script=Markup(code),
-        style=Markup(_read("page.css")),
-        embedded=embedded,
+    return rendered(
+        "fits.html.j2",
         title=fit.scenario.title,
         file=fit.scenario.path.name,
         place=place.name,
@@ -91,7 +79,6 @@ def page(fit: Fit, place: Path) -> bytes:
         weak=tuple(weak_words(fit)),
         untold=tuple(untold_words(one) for one in fit.untold),
     )
-    return text.encode("utf-8", "backslashreplace")
 
 
 def _seen(fit: Fit) -> Iterator[Seen]:
@@ -121,14 +108,3 @@ def _assumed(those: Sequence[Estimate]) -> str:
     else:
         reach = f"{sds[-1]:.2g} {those[0].unit}"
     return f"Assumed before: within {reach} of what the scenario said, two times in three."
-
-
-def _read(name: str) -> str:
-    return files(_HERE).joinpath(name).read_text("utf-8")
-
-
-def _template() -> jinja2.Template:
-    environment = jinja2.Environment(
-        autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
-    )
-    return environment.from_string(_read("fits.html.j2"))

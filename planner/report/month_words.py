@@ -6,10 +6,10 @@ Must not know: where they are shown; it computes nothing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
+from planner.report.answer import Answer
 from planner.report.month_buckets import buckets
 from planner.report.month_phrases import by, day_of, in_worlds, per_cent, reader_of, slight, unsure
 from planner.report.month_shops import shops
@@ -17,17 +17,6 @@ from planner.report.phrases import counted, quoted, too_few
 from planner.report.units import number
 from planner.study.findings import LEAST_REPLICATES
 from planner.study.month.answers import Drop, Gain, Month, Range
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """One question and what the runs say."""
-
-    key: str
-    question: str
-    said: str
-    further: tuple[str, ...]
-
 
 QUESTIONS: Final = {
     "buckets": "How many buckets to take, and the most to pay",

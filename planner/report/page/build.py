@@ -6,11 +6,7 @@ In: a ``Study``. Out: the page as bytes. Must not know: where it is put; how the
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from functools import cache
-from importlib.resources import files
-from typing import Any, Final
 
-import jinja2
 from markupsafe import Markup
 
 from planner.report.asides import asides, outlook_words
@@ -18,16 +14,13 @@ from planner.report.charts import calendar, courses, gains, limits, money, outlo
 from planner.report.charts.figure import Figure
 from planner.report.known import sections_of
 from planner.report.page import first_screen, tables
-from planner.report.page.safe import embedded, policy
-from planner.report.page.script import script
+from planner.report.page.rendering import rendered
 from planner.report.phrases import counted, listed, reader_of, too_few
 from planner.report.units import NOTHING
 from planner.report.what_if import Section
 from planner.report.words import answer
 from planner.study import Study
 from planner.trade.safety import DEFERENCE
-
-_HERE: Final = "planner.report.page"
 
 
 def page(study: Study, *, beside_it: bool = True, what_if: Sequence[Section] = ()) -> bytes:
@@ -47,12 +40,8 @@ def page(study: Study, *, beside_it: bool = True, what_if: Sequence[Section] = (
     bytes
         UTF-8, the same for the same study and versions.
     """
-    code = script()
-    text: str = _template().render(
-        policy=policy([code]),
-        script=Markup(code),
-        style=Markup(_read("page.css")),
-        embedded=embedded,
+    return rendered(
+        "page.html.j2",
         study=study,
         subject=study.subject,
         said=answer(study),
@@ -79,7 +68,6 @@ def page(study: Study, *, beside_it: bool = True, what_if: Sequence[Section] = (
         deference=DEFERENCE,
         dot=Markup(".<wbr>"),
     )
-    return text.encode("utf-8", "backslashreplace")
 
 
 def figures(study: Study) -> dict[str, tuple[Figure, ...]]:
@@ -138,15 +126,3 @@ def _refused(study: Study) -> list[tuple[str, str, str]]:
         told = reason if everywhere else f"{reason} (under: {', '.join(outlooks_of)})"
         options.setdefault((told, source), []).append(name)
     return [(listed(names), reason, source) for (reason, source), names in options.items()]
-
-
-def _read(name: str) -> str:
-    return files(_HERE).joinpath(name).read_text("utf-8")
-
-
-@cache
-def _template() -> Any:
-    environment = jinja2.Environment(
-        autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
-    )
-    return environment.from_string(_read("page.html.j2"))
