@@ -14,7 +14,7 @@ from datetime import date
 from pathlib import Path
 from typing import Final, NamedTuple
 
-from planner.plugin.contents import SUM_TOLERANCE
+from planner.scenario.business import SUM_TOLERANCE
 from planner.scenario.clock import read_day
 from planner.scenario.section import checked_name
 from planner.scenario.units import quantity
