@@ -88,7 +88,7 @@ def read_section(
 
 def _begun(subject: Subject, known: Collection[str]) -> Tree:
     """A copy of the tree but for what is known to be sound, with a block in it where nothing is written as yet."""
-    tree = subject.tree.copy([key for key in subject.tree.value if key not in known])
+    tree = subject.tree.copy({key for key in subject.tree.value if key not in known})
     try:
         above = at(tree.value, subject.above[:-1]) if subject.above else None
     except KeyError:
