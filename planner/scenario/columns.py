@@ -23,6 +23,8 @@ from planner.scenario.wording import listed, nearest, quoted
 
 MOST_BYTES: Final = 20_000_000
 """Ten years of hours have 4 MB; what is far larger is something else (assumed)."""
+MOST_COLUMNS: Final = 1000
+"""No table of measured values has as many (assumed)."""
 
 _HEADING: Final = re.compile(r"\s*(.*?)\s*(?:\[(.*)\]|\((.*)\))?\s*")
 _NUMBER: Final = re.compile(r"[-+]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d{1,2})?")
@@ -143,6 +145,11 @@ def read_sheet(path: Path) -> Sheet:
     if not lines:
         raise ValueError(f"{path.name}:1: the file is empty; its first line must name the columns")
     (line, header), *rows = lines
+    if len(header) > MOST_COLUMNS:
+        raise ValueError(
+            f"{path.name}:{line}: {len(header):,} columns stand here; at most {MOST_COLUMNS:,} are read; is it the "
+            "right file?"
+        )
     headings = []
     for at, cell in enumerate(header):
         found = _HEADING.fullmatch(cell)
@@ -190,7 +197,8 @@ def _lines(source: str, text: str) -> Iterator[tuple[int, list[str]]]:
     try:
         yield from ((reader.line_num, cells) for cells in reader if cells)
     except csv.Error as error:
-        raise ValueError(f"{source}:{reader.line_num}: {error}; is this a CSV file?") from error
+        words = "a cell begins here that is too long or has no end"
+        raise ValueError(f"{source}:{reader.line_num}: {words}; is this a CSV file?") from error
 
 
 def _says_something(line: str) -> bool:

@@ -197,9 +197,9 @@ def unknown_key(location: Steps, subject: Subject) -> tuple[str, str | None]:
     if _DECIMALS.fullmatch(key):
         return f"{start}; if a decimal comma stands before it, write a decimal point", None
     near = nearest(key, own)
-    attribute = next((alias for alias, name in _attributes(section) if name == key), None)
-    if near or attribute:
-        return unknown(key, attribute or near), attribute or near
+    field = section.model_fields.get(key)
+    if meant := (field.alias or key) if field else near:
+        return unknown(key, meant), meant
     homes = [home for model in subject.whole or (subject.model,) for home in homes_in(model).get(key, ())]
     if homes:
         return f"{start}; it belongs to {' or '.join(homes[:3])}", None
@@ -213,11 +213,6 @@ def _cut_by_comma(steps: Steps, tree: Tree) -> Steps | None:
     keys = list(at(tree.value, steps[:-1]))
     before = keys.index(steps[-1]) - 1
     return (*steps[:-1], keys[before]) if before >= 0 else None
-
-
-def _attributes(section: type[Section]) -> Iterator[tuple[str, str]]:
-    for name, field in section.model_fields.items():
-        yield field.alias or name, name
 
 
 def _in_words(detail: ErrorDetails, location: Steps, subject: Subject) -> str:

@@ -11,14 +11,15 @@ import copy
 import re
 from typing import Any
 
-from ruamel.yaml import YAML
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
 from planner.scenario.errors import InputError, Problem
+from planner.scenario.scanning import events
 from planner.scenario.tree import Place, Steps, Tree
 from planner.scenario.unseen import UNSEEN, in_words
 from planner.scenario.wording import NO_BLANK, blank_missing, shown
 
+MOST_LINES = 50_000
 MOST_VALUES = 20_000
 MOST_DEPTH = 20
 MOST_LETTERS = 5_000
@@ -272,9 +273,12 @@ def compose(text: str, file: str) -> Tree:
     InputError
         With all that is wrong in its writing, where so much is wrong that the rest cannot be understood.
     """
+    if len(text.splitlines()) > MOST_LINES:
+        message = f"there are more than {MOST_LINES} lines; make the scenario shorter"
+        raise InputError.of([Problem(file, MOST_LINES + 1, 1, "", message)])
     composer = _Composer(file)
     try:
-        for event in YAML(typ="safe", pure=True).parse(text):
+        for event in events(text):
             composer.take(event)
     except _Stop:
         composer.whole = False

@@ -8,7 +8,7 @@ never played.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
@@ -54,16 +54,15 @@ def read_section(
 ) -> Read:
     """Read one section, each key by itself; whether keys agree is asked later.
 
-    What of it was read before need not be read again.
+    What of it was read before need not be read again, unless something wrong is put in its place.
     """
-    read = Read(None, subject.tree)
+    read, known = Read(None, subject.tree), dict(read_before or {})
     for _ in range(MOST_ROUNDS):
         try:
             value = at(read.tree.value, subject.above)
         except KeyError:
             value = None
         try:
-            known = read_before if read_before and read.tree is subject.tree else {}
             read.section = subject.model.model_validate(
                 {**value, **known} if known else {} if value is None else value,
                 context={**context, KEYS_ALONE: True},
@@ -73,8 +72,11 @@ def read_section(
             found = list(complaints(error, replace(subject, tree=read.tree)))
         wrong = Places([*read.stand_ins, *read.tree.unread, *(one.spoils for one in found if one.spoils)])
         read.told += [(one, problem(one, read.tree)) for one in found if not wrong.meet(one.about)]
+        for one in found:
+            for path in (one.about, one.meant, one.spoils):
+                known.pop(str(path[0]) if path else "", None)
         if read.tree is subject.tree:
-            read.tree = _begun(subject)
+            read.tree = _begun(subject, known)
         before = Places(read.stand_ins)
         # names last: what else is wrong is found by the names as they are written
         found.sort(key=lambda one: one.fault == "name")
@@ -84,9 +86,9 @@ def read_section(
     return read
 
 
-def _begun(subject: Subject) -> Tree:
-    """A copy of the tree, with a block in it where nothing is written as yet."""
-    tree = subject.tree.copy()
+def _begun(subject: Subject, known: Collection[str]) -> Tree:
+    """A copy of the tree but for what is known to be sound, with a block in it where nothing is written as yet."""
+    tree = subject.tree.copy({key for key in subject.tree.value if key not in known})
     try:
         above = at(tree.value, subject.above[:-1]) if subject.above else None
     except KeyError:

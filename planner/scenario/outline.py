@@ -145,6 +145,7 @@ def bounds_of(field: FieldInfo) -> dict[str, float]:
     return found
 
 
+@cache
 def allowed_in_words(field: FieldInfo, currency: str | None = None) -> str:
     """What a field allows: `from 0 kg to 100 kg`, `above 0`, `open air, roof`; empty where anything goes."""
     marker = marker_of(field)
@@ -168,6 +169,7 @@ def allowed_in_words(field: FieldInfo, currency: str | None = None) -> str:
     return bounds_in_words(low, high, symbol, currency)
 
 
+@cache
 def kind_in_words(field: FieldInfo) -> str:
     """What a field holds, in a few words: `a mass`, `yes or no`, `a list of blocks`."""
     shape, section = section_in(field.annotation)
@@ -198,6 +200,7 @@ def kind_in_words(field: FieldInfo) -> str:
     return {"one": what, "list": f"a list of: {what}", "map": f"{what} under each name"}[shape]
 
 
+@cache
 def example_value(field: FieldInfo, currency: str | None = None) -> str:
     """A value as a user would write it for this field."""
     if field.examples:

@@ -7,7 +7,7 @@ of them can be read.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -87,7 +87,8 @@ def read_business(
     doubt : Doubt, optional
         What cannot be judged, since it is known to be wrong.
     read_before : Mapping, optional
-        Sections, by their keys at the top, that the same values were read as before, models' settings included.
+        Sections, by their keys at the top, that the same values were read as before, models' settings included;
+        nothing was wrong with them.
     """
     known = read_before or {}
     header_keys = tuple(fields_of(header_class)) if header_class else ()
@@ -113,10 +114,10 @@ def read_business(
             )
         elif value is not None:
             settings[kind] = _with_settings(value, kind, (kind,), registry, context, reading)
-    _tell_doubled_names(reading)
+    _tell_doubled_names(reading, known)
     if read.section is not None:
         reading.business = read.section.model_copy(update=settings)
-        tell_disagreements(reading)
+        tell_disagreements(reading, known)
     return reading
 
 
@@ -161,14 +162,17 @@ def _settings(
     return model, read.section
 
 
-def _tell_doubled_names(reading: Reading) -> None:
-    """Tell of entries of one list that have the same name, so that a change could not tell them apart."""
+def _tell_doubled_names(reading: Reading, sound: Container[str]) -> None:
+    """Tell of entries of one list that have the same name, so that a change could not tell them apart.
+
+    What stands below the keys at the top that are known to be sound is not looked at.
+    """
     tree = reading.tree
 
     def look(value: Any, steps: Steps) -> None:
         if isinstance(value, dict):
             for key, part in value.items():
-                if isinstance(part, (dict, list)):
+                if isinstance(part, (dict, list)) and (steps or key not in sound):
                     look(part, (*steps, key))
         elif isinstance(value, list):
             seen: set[str] = set()
@@ -189,11 +193,14 @@ def _tell_doubled_names(reading: Reading) -> None:
     reading.doubt = reading.doubt.also(failed=told)
 
 
-def tell_disagreements(reading: Reading) -> None:
-    """Tell which keys do not agree, where all keys that a check looks at can be judged."""
+def tell_disagreements(reading: Reading, sound: Container[str] = ()) -> None:
+    """Tell which keys do not agree, where all keys that a check looks at can be judged.
+
+    Within the sections whose keys at the top are known to be sound they do.
+    """
     doubt, tree = reading.doubt, reading.tree
     failed: list[tuple[str, str]] = []
-    for steps, found in disagreements(reading.business):
+    for steps, found in disagreements(reading.business, sound=sound):
         check = (dotted(steps, tree.value), found.check)
         complaint = of_part(found.error, steps, tree)
         looks_at = [(*steps, *keys) for keys in found.looks_at]
@@ -216,8 +223,10 @@ def _is_written(tree: Tree, steps: Steps) -> bool:
     return True
 
 
-def disagreements(value: Any, steps: Steps = ()) -> Iterator[tuple[Steps, Disagreement]]:
-    """Checks across keys that fail anywhere in a section, each with the section's path."""
+def disagreements(
+    value: Any, steps: Steps = (), sound: Container[str | int] = ()
+) -> Iterator[tuple[Steps, Disagreement]]:
+    """Checks across keys that fail anywhere in a section, each with its path; not below top keys that are sound."""
     parts: Iterable[tuple[str | int, Any]] = ()
     if isinstance(value, Section):
         yield from ((steps, one) for one in value.disagreements())
@@ -228,7 +237,7 @@ def disagreements(value: Any, steps: Steps = ()) -> Iterator[tuple[Steps, Disagr
     elif isinstance(value, tuple):
         parts = enumerate(value)
     for step, part in parts:
-        if isinstance(part, (Section, dict, tuple)):
+        if isinstance(part, (Section, dict, tuple)) and step not in sound:
             yield from disagreements(part, (*steps, step))
 
 

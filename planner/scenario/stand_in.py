@@ -7,6 +7,7 @@ playing.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Any, Final, Literal, get_args, get_origin
 
 from pydantic.fields import FieldInfo
@@ -41,7 +42,7 @@ def stand_in(field_info: FieldInfo, currency: str | None = None) -> Any:
     elif isinstance(marker, Table) and marker.symbol is None:
         one = "none"
     else:
-        one = _one(field_info, marker, currency)
+        one = _one(field_info, currency)
     shape = "one" if isinstance(marker, (Table, Written)) else shape_of(field_info.annotation)[0]
     if shape == "one":
         return one
@@ -49,7 +50,9 @@ def stand_in(field_info: FieldInfo, currency: str | None = None) -> Any:
     return [one] * number if shape == "list" else {f"entry {n + 1}": one for n in range(number)}
 
 
-def _one(field_info: FieldInfo, marker: Any, currency: str | None) -> Any:
+@cache
+def _one(field_info: FieldInfo, currency: str | None) -> Any:
+    marker = marker_of(field_info)
     _, inner = shape_of(field_info.annotation)
     if get_origin(inner) is Literal:
         return get_args(inner)[0]

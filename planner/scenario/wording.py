@@ -12,8 +12,11 @@ from functools import lru_cache
 from typing import Any
 
 _LONGEST = 60
+_LIKE = 0.6
+"""How alike a name and the one that may be meant are at least (a ratio of `difflib`; its own usual one)."""
 _A_SLIP = 0.8
 """How alike a misspelt name and the one that is meant are at least (a ratio of `difflib`; assumed)."""
+_ROUNDING = 1e-9
 _CURRENCY_SIGNS = {"$": "USD", "€": "EUR", "£": "GBP"}
 _COMMA = re.compile(r"(-?\d+)((?:,\d+)+)(\.\d+)?")
 NO_BLANK = re.compile(r"(\s*(?:- )?)([A-Za-z_][\w ]*):([^\s:/].*)")
@@ -30,7 +33,8 @@ def shown(value: Any) -> str:
         return "a block of keys"
     if isinstance(value, (list, tuple)):
         return "a list"
-    text = "".join(letter if letter.isprintable() else "?" for letter in str(value))
+    beginning = str(value)[: _LONGEST + 1]
+    text = "".join(letter if letter.isprintable() else "?" for letter in beginning)
     return text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
 
 
@@ -42,20 +46,33 @@ def quoted(value: Any) -> str:
 def nearest(name: str, known: Iterable[str]) -> str | None:
     """The known name most like this one; None where nothing is like it."""
     by_key = {_key(other): other for other in known}
-    if _key(name) in by_key:
-        return by_key[_key(name)]
-    found = difflib.get_close_matches(_key(name), list(by_key), n=1, cutoff=0.6)
-    if not found and len(_key(name)) > 2:
+    key = _key(name)
+    if key in by_key:
+        return by_key[key]
+    found = _most_like(key, by_key, _LIKE)
+    if not found and len(key) > 2:
         # part of a longer name: `cost` for `start_up_cost`, `fill` for `fill_share`
-        found = [other for other in by_key if set(_key(name).split()) < set(other.split())][:1]
+        words = key.split()
+        found = [other for other in by_key if words[0] in other and set(words) < set(other.split())][:1]
     return by_key[found[0]] if found else None
 
 
 def close(name: str, known: Iterable[str]) -> str | None:
     """The known name that this one is a slip of the pen away from; None where it may be another word."""
     by_key = {_key(other): other for other in known}
-    found = difflib.get_close_matches(_key(name), list(by_key), n=1, cutoff=_A_SLIP)
+    found = _most_like(_key(name), by_key, _A_SLIP)
     return by_key[found[0]] if found else None
+
+
+def _most_like(key: str, known: Iterable[str], cutoff: float) -> list[str]:
+    """The known one most like this one, if any is like it; what shares too few letters is not looked at closely."""
+    letters, least = set(key), cutoff - _ROUNDING
+    able = [
+        other
+        for other in known
+        if 2.0 * min(sum(map(letters.__contains__, other)), len(key)) >= least * (len(key) + len(other))
+    ]
+    return difflib.get_close_matches(key, able, n=1, cutoff=cutoff) if able else []
 
 
 def unknown(key: str, meant: str | None = None) -> str:

@@ -66,3 +66,12 @@ def test_a_name_with_control_characters_does_nothing_to_the_terminal(
     assert done.exit_code == 2
     assert NOT_OURS in done.stderr
     assert "\x1b" not in done.stderr
+
+
+@pytest.mark.parametrize("name", [":memory:", "file:runs?mode=memory"])
+def test_a_name_that_sqlite_takes_for_no_file_is_a_file(
+    name: str, planner: Planner, garden: Path, tmp_path: Path
+) -> None:
+    done = planner("compare", garden, "--replicates", 2, "--store", name)
+    assert done.exit_code == 0, done.stderr
+    assert (tmp_path / name).read_bytes().startswith(b"SQLite format 3")

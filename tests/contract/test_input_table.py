@@ -53,6 +53,7 @@ ROWS: dict[str, list[str]] = {
         "scenario/test_data.py::test_a_link_that_leads_out_is_refused",
         "scenario/test_data.py::test_names_that_lead_nowhere_are_told",
         "scenario/test_data.py::test_a_pipe_or_a_folder_is_never_opened",
+        "cli/test_data_places.py::test_a_weather_file_that_is_none_is_told",
         "scenario/test_data.py::test_a_package_is_looked_for_and_not_run",
         "scenario/test_extends.py::test_a_link_that_leads_to_itself_is_told",
         "cli/test_commands.py::test_what_is_set_on_the_command_line_runs_nothing_and_leads_nowhere",

@@ -2,19 +2,21 @@
 
 Prints a line of JSON a file: its name, how it ended, how many functions were called, seconds of processor time, and the
 most memory so far [MB]. The name ``bad`` stands for every file of ``bad/``. Counting takes longer than what is counted:
-with the name ``seconds`` nothing is counted, and times are those of a user.
+with the name ``seconds`` nothing is counted, and with ``command`` each file has a ``planner check`` of its own, whose
+start is part of the time, the system's own work for it too.
 """
 
 from __future__ import annotations
 
 import json
+import os
 import re
 import resource
+import subprocess
 import sys
 import tempfile
 from collections.abc import Callable
 from contextlib import nullcontext
-from os import chdir
 from pathlib import Path
 from time import process_time
 from types import FrameType
@@ -22,7 +24,7 @@ from typing import Any, Self
 
 from planner.scenario import InputError
 from planner.scenario import load as load_with
-from planner.scenario.compose import MOST_VALUES
+from planner.scenario.compose import MOST_LINES, MOST_VALUES
 from planner.scenario.source import MOST_BYTES
 from planner.scenario.units import registry
 from planner.study import load
@@ -32,6 +34,7 @@ HEAD = "title: Heavy\ncurrency: EUR\n"
 GARDEN = Path(__file__).parents[1] / "study" / "garden.yaml"
 BAD = Path(__file__).parent / "bad"
 ROOM = MOST_BYTES - 20_000
+LINES = MOST_LINES - 20
 SHOPS = "".join(f"        s{n}: {{x: 2 km, y: 1 km}}\n" for n in range(499))
 
 
@@ -41,16 +44,25 @@ def files() -> dict[str, str]:
     keys = MOST_VALUES // 2 - 400
     return {
         "keys at the top": HEAD + "".join(f"k{n}: 1\n" for n in range(keys)),
+        "keys like one that is known": HEAD + "".join(f"cost_{n}: 1\n" for n in range(keys)),
         "keys in a block": HEAD + "owner:\n" + "".join(f"  k{n}: 1\n" for n in range(keys)),
         "a long list": HEAD + f"costs: [{', '.join('1' for _ in range(keys))}]\n",
-        "more keys than are read": HEAD + "".join(f"k{n}: 1\n" for n in range(100_000)),
+        "more keys than are read": HEAD + "".join(f"k{n}: 1\n" for n in range(45_000)),
+        "more lines than are read": HEAD + "#\n" * (ROOM // 2),
         "open brackets": HEAD + "a: " + "[" * ROOM,
         "open quotes": HEAD + "a: " + '"' * (ROOM - 1),
         "one long word": HEAD + "a: " + "x" * ROOM,
         "one long number": HEAD + "study: {seed: " + "9" * ROOM + "}",
         "blanks": HEAD + " " * ROOM,
-        "empty lines": HEAD + "\n" * ROOM + "a: 1",
-        "comments": HEAD + "#\n" * (ROOM // 2),
+        "empty lines": HEAD + "\n" * LINES + "a: 1",
+        "comments": HEAD + f"#{'x' * 15}\n" * LINES,
+        "lines of one text": HEAD + "a:\n" + f" {'x' * 15}\n" * LINES,
+        "lines in quotes": HEAD + 'a: "' + f"{'x' * 15}\n" * LINES + '"',
+        "folded lines": HEAD + "a: >\n" + f" {'x' * 15}\n" * LINES,
+        "words of one text": HEAD + "a: " + "x " * (ROOM // 2),
+        "words in quotes": HEAD + 'a: "' + "x " * (ROOM // 2) + '"',
+        "a long word with !": HEAD + "a: !" + "x" * ROOM + " 1",
+        "a long name with &": HEAD + "a: &" + "x" * ROOM + " 1",
         "control characters": HEAD + "\x07" * ROOM,
         "escapes": HEAD + 'a: "' + "\\x07" * (ROOM // 4) + '"',
         "dashes": HEAD + "a:\n" + "- " * (ROOM // 2),
@@ -92,7 +104,7 @@ class Calls:
 
 def main() -> None:
     """Load each and say what it cost."""
-    names = [name for name in sys.argv[1:] if name != "seconds"]
+    names = [name for name in sys.argv[1:] if name not in {"seconds", "command"}]
     load(GARDEN)  # what is made once, whichever file comes first
     registry()  # units that are not usual need it, once
     with tempfile.TemporaryDirectory() as folder:
@@ -100,9 +112,9 @@ def main() -> None:
         for name, text in files().items():
             if not names or name in names:
                 path.write_text(text, encoding="utf-8")
-                _told(name, path, load)
+                _by_command(name, path) if "command" in sys.argv else _told(name, path, load)
     if "bad" in names:
-        chdir(BAD)
+        os.chdir(BAD)
         for path in sorted(BAD.glob("*.yaml")):
             _told(path.name, Path(path.name), lambda file: load_with(file, Registry(), business_class=Small))
 
@@ -113,6 +125,23 @@ def most_memory_mb() -> float:
     if status.exists():  # since here the system counts from what was there before the program began
         return float(re.search(r"^VmHWM:\s+(\d+) kB$", status.read_text(), re.M)[1]) / 1000.0  # type: ignore[index]
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000.0
+
+
+def _by_command(name: str, path: Path) -> None:
+    """What a user waits for: a process that starts, checks the file and ends."""
+    words = [sys.executable, "-c", "from planner.cli import main; main()", "check", str(path)]
+    with subprocess.Popen(words, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True) as started:
+        told = started.stderr.read() if started.stderr else ""
+        _, status, used = os.wait4(started.pid, 0)
+        started.returncode = os.waitstatus_to_exitcode(status)
+    row = {
+        "file": name,
+        "ended": told.splitlines()[0].replace(str(path), path.name) if told else "loaded",
+        "exit_code": started.returncode,
+        "seconds": used.ru_utime + used.ru_stime,
+        "memory_mb": used.ru_maxrss / 1000.0,
+    }
+    sys.stdout.write(f"{json.dumps(row)}\n")
 
 
 def _told(name: str, path: Path, load_it: Callable[[Path], object]) -> None:

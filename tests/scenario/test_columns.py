@@ -62,6 +62,8 @@ def test_an_empty_cell_is_missing(tmp_path: Path) -> None:
         ("a [kg]\ninf\n", "made.csv:2: 'inf' in column 'a' is not a number"),
         (b"a [kg]\n1\n\xff\n", "made.csv:3: this is no text in UTF-8"),
         ('a [kg]\n"1\n2\n', "made.csv:"),
+        ("x" * 200_000, "made.csv:1: a cell begins here that is too long or has no end; is this a CSV file?"),
+        ("," * 1000, "made.csv:1: 1,001 columns stand here; at most 1,000 are read; is it the right file?"),
     ],
 )
 def test_a_mistake_is_told_with_its_line(tmp_path: Path, text: str | bytes, told: str) -> None:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.scenario.compose import MOST_VALUES, compose, scalar
+from planner.scenario.compose import MOST_LINES, MOST_VALUES, compose, scalar
 from planner.scenario.errors import InputError, Problem
 from planner.scenario.source import MOST_BYTES, read
 from planner.scenario.tree import Place, at, dotted
@@ -188,6 +188,21 @@ def test_a_mark_of_byte_order_does_no_harm(tmp_path: Path) -> None:
 def test_thousands_of_keys_are_refused() -> None:
     with pytest.raises(InputError, match=f"more than {MOST_VALUES} keys and values"):
         compose("".join(f"k{number}: 1\n" for number in range(MOST_VALUES)), "x.yaml")
+
+
+def test_tens_of_thousands_of_lines_are_refused() -> None:
+    assert compose("a: 1\n" + "#\n" * (MOST_LINES - 1), "x.yaml").value == {"a": 1}
+    with pytest.raises(
+        InputError, match=f"^x.yaml:{MOST_LINES + 1}:1: there are more than {MOST_LINES} lines"
+    ):
+        compose("a: 1\n" + "#\n" * MOST_LINES, "x.yaml")
+
+
+def test_a_word_with_an_exclamation_mark_is_told_however_it_is_written() -> None:
+    for word in ("!" + "x" * 100_000, "!%25zz"):
+        (found,) = compose(f"a: {word} 1", "x.yaml").problems
+        assert (found.line, found.column) == (1, 4)
+        assert found.message.startswith("a word with ! before a value (!")
 
 
 @given(st.text(alphabet=st.characters(codec="utf-8"), max_size=60))

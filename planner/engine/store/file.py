@@ -103,9 +103,14 @@ def right_header(head: bytes) -> bytes:
     return bytes(right)
 
 
+def opened_at(path: Path) -> sqlite3.Connection:
+    """Open what lies at a path; named from the root on, since to SQLite `:memory:` alone is no file."""
+    return sqlite3.connect(path.absolute(), timeout=BUSY_S, isolation_level=None)
+
+
 def rolled_back(path: Path) -> Kind:
     """What lies at a path once what was ended in the middle is undone."""
-    with suppress(*SQL_ERRORS), closing(sqlite3.connect(path, timeout=BUSY_S)) as opened:
+    with suppress(*SQL_ERRORS), closing(opened_at(path)) as opened:
         opened.execute("PRAGMA user_version").fetchone()
     return kind_of(path)
 
@@ -135,7 +140,7 @@ def make(path: Path) -> None:
     sqlite3.Error
         As SQLite says.
     """
-    with closing(sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)) as made:
+    with closing(opened_at(path)) as made:
         made.execute(f"PRAGMA page_size={PAGE_BYTES}")
         made.execute("PRAGMA auto_vacuum=INCREMENTAL")
         made.execute("PRAGMA synchronous=FULL")
@@ -159,7 +164,7 @@ def connect(path: Path) -> sqlite3.Connection:
     sqlite3.Error
         As SQLite says; it may be damaged.
     """
-    opened = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
+    opened = opened_at(path)
     try:
         opened.execute("PRAGMA cell_size_check=ON")
         if (version := opened.execute("PRAGMA user_version").fetchone()[0]) > VERSION:

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from planner.engine.store.errors import SQL_ERRORS, DamagedError
-from planner.engine.store.file import make, right_header, transaction
+from planner.engine.store.file import make, opened_at, right_header, transaction
 from planner.engine.store.rows import row_from
 from planner.engine.store.studies import files_of, studies_of
 
@@ -44,7 +44,7 @@ def mend(path: Path) -> tuple[Path, int]:
     fresh = being_made(path)
     drop(fresh)
     make(fresh)
-    with closing(sqlite3.connect(fresh, isolation_level=None)) as new:
+    with closing(opened_at(fresh)) as new:
         new.execute("PRAGMA synchronous=FULL")
         recovered = _recover(path, new)
     aside = _free_name(path)
