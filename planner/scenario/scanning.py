@@ -88,10 +88,8 @@ class _Scanner(Scanner):
     def scan_tag(self) -> Any:
         token = super().scan_tag()
         handle, rest = token.value
-        token.value = (
-            handle,
-            rest[:LONGEST_TAG].replace("%", "%25"),
-        )  # what % stands for was put there already
+        # what % stands for was put there already
+        token.value = (handle, rest[:LONGEST_TAG].replace("%", "%25"))
         return token
 
 
