@@ -15,7 +15,7 @@ from markupsafe import Markup
 
 from planner.report.asides import asides, outlook_words
 from planner.report.charts import calendar, courses, gains, limits, money, outlooks, spread, stacks, way
-from planner.report.charts.figure import Figure
+from planner.report.charts.figure import QUICKLY, Figure
 from planner.report.known import sections_of
 from planner.report.page import first_screen, tables
 from planner.report.page.safe import embedded, policy
@@ -30,6 +30,7 @@ from planner.trade.safety import DEFERENCE
 _HERE: Final = "planner.report.page"
 
 
+@QUICKLY
 def page(study: Study, *, beside_it: bool = True, what_if: Sequence[Section] = ()) -> bytes:
     """The report of a study.
 
