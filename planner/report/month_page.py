@@ -13,6 +13,7 @@ import jinja2
 from markupsafe import Markup
 
 from planner.report.charts import month_stock
+from planner.report.charts.figure import QUICKLY
 from planner.report.month_phrases import day_of
 from planner.report.month_rows import shown
 from planner.report.month_words import answers, left_out, minds, read_as, starts_from, there
@@ -24,6 +25,7 @@ from planner.trade.safety import DEFERENCE
 _HERE: Final = "planner.report.page"
 
 
+@QUICKLY
 def page(month: Month) -> bytes:
     """The page of a month: UTF-8, the same for the same month and versions."""
     code = script()
