@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import signal
 from itertools import count
 from pathlib import Path
@@ -40,6 +41,13 @@ def example(root: Path) -> Path:
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """What shares the known answers comes first: one process makes them, others take over from the end."""
     items.sort(key=lambda item: "answers" not in getattr(item, "fixturenames", ()))
+
+
+def pytest_collection_finish() -> None:
+    """What was imported and found stays to the end: it is not looked through for rubbish again and again."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 20)
 
 
 @pytest.fixture(autouse=True)

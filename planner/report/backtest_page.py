@@ -10,11 +10,13 @@ from planner.report.backtest_asides import minds, read_as, starts_from
 from planner.report.backtest_rows import HEADS, shown
 from planner.report.backtest_words import answers
 from planner.report.charts import backtest
+from planner.report.charts.figure import QUICKLY
 from planner.report.month_phrases import day_of
 from planner.report.page.rendering import rendered
 from planner.trade.safety import DEFERENCE
 
 
+@QUICKLY
 def page(found: Backtest) -> bytes:
     """The page of a look back: UTF-8, the same for the same look and versions."""
     return rendered(

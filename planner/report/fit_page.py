@@ -14,7 +14,7 @@ from pathlib import Path
 from planner.fit.estimate import Estimate
 from planner.fit.fitting import Fit
 from planner.report.charts import fits
-from planner.report.charts.figure import Figure
+from planner.report.charts.figure import QUICKLY, Figure
 from planner.report.fit_words import (
     BETWEEN,
     HEADS,
@@ -55,6 +55,7 @@ class Seen:
     figure: Figure | None
 
 
+@QUICKLY
 def page(fit: Fit, place: Path) -> bytes:
     """The page of a fit: UTF-8, the same for the same fit and versions.
 

@@ -6,6 +6,7 @@ In: a ``Month``. Out: the page as bytes. Must not know: where it is put; how the
 from __future__ import annotations
 
 from planner.report.charts import month_stock
+from planner.report.charts.figure import QUICKLY
 from planner.report.month_phrases import day_of
 from planner.report.month_rows import shown
 from planner.report.month_words import answers, left_out, minds, read_as, starts_from, there
@@ -14,6 +15,7 @@ from planner.study.month.answers import Month
 from planner.trade.safety import DEFERENCE
 
 
+@QUICKLY
 def page(month: Month) -> bytes:
     """The page of a month: UTF-8, the same for the same month and versions."""
     said = answers(month)

@@ -18,7 +18,7 @@ from planner.report.charts import hinges as hinges_chart
 from planner.report.charts import ladder as ladder_chart
 from planner.report.charts import stress as stress_chart
 from planner.report.charts import stress_map
-from planner.report.charts.figure import Figure
+from planner.report.charts.figure import QUICKLY, Figure
 from planner.report.folder import StoredError
 from planner.report.grow_kept import read_growth
 from planner.report.hinges_files import read_hinges
@@ -71,6 +71,7 @@ class Section:
     folded: str = ""
 
 
+@QUICKLY
 def sections(folder: Path, subject: Subject) -> tuple[Section, ...]:
     """What lies in the folder beside a study of this subject, in the order of the page."""
     return tuple(

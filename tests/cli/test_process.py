@@ -95,9 +95,9 @@ def alive(pid: int) -> bool:
 
 @pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="needs /proc")
 def test_ctrl_c_ends_at_once_with_130_writes_nothing_and_leaves_no_process(
-    example: Path, tmp_path: Path
+    garden: Path, tmp_path: Path
 ) -> None:
-    command = [*PLANNER, "compare", str(example), "--replicates", "2000", "--workers", "2", "--out", "o"]
+    command = [*PLANNER, "compare", str(garden), "--replicates", "20000", "--workers", "2", "--out", "o"]
     running = subprocess.Popen(
         command,
         cwd=tmp_path,
@@ -114,7 +114,7 @@ def test_ctrl_c_ends_at_once_with_130_writes_nothing_and_leaves_no_process(
         assert len(begun) >= 2
         time.sleep(1.0)  # some are at work, some may still be starting
         os.killpg(running.pid, signal.SIGINT)  # as a terminal does: to everybody
-        out, err = running.communicate(timeout=AT_LAST_S)  # all 2000 worlds would take longer
+        out, err = running.communicate(timeout=AT_LAST_S)  # all 20000 worlds would take longer
     finally:
         running.kill()
     assert running.returncode == 130

@@ -99,7 +99,10 @@ def test_every_input_has_a_row() -> None:
 
 
 def test_the_page_shows_both_and_escapes_names() -> None:
-    text = page(unsure(unknown("<b>burner</b>", "worth it", 130.4))).decode()
+    unsure_of_it = unsure(unknown("<b>burner</b>", "worth it", 130.4))
+    drawn = [one.chart.to_dict() for section in sections_of(unsure_of_it) for one in section.figures]
+    assert [one["width"] for one in drawn] == ["container", "container"]
+    text = page(unsure_of_it).decode()
     assert 'id="not-known"' in text
     assert 'id="origins"' in text
     assert "<b>burner" not in text

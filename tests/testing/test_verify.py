@@ -22,13 +22,6 @@ FAMILIES = [
 ]
 
 
-HOW_SHARP = pytest.mark.parametrize(
-    ("known", "longer"),
-    [("answers", 1.15), pytest.param("sharp_answers", 1.05, marks=pytest.mark.long)],
-    ids=["fifteen in a hundred", "a twentieth"],
-)
-
-
 def row(answers: tuple[Row, ...], begins: str) -> Row:
     (found,) = [one for one in answers if one.case.startswith(begins)]
     return found
@@ -69,25 +62,45 @@ def test_lengths_of_queues_are_known_to_one_in_a_hundred(answers: tuple[Row, ...
     assert all(one.standard_error is not None and one.standard_error < 0.01 * one.expected for one in little)
 
 
-@pytest.mark.parametrize(
+POTS = pytest.mark.parametrize(
     ("begins", "square"), [("M/D/1: the pot", 1.0), ("M/M/1", 2.0), ("M/G/1: the same", 1.48)]
 )
-@HOW_SHARP
-def test_melts_that_take_longer_than_thought_would_be_found(
-    known: str, longer: float, request: pytest.FixtureRequest, begins: str, square: float
-) -> None:
+
+
+def melts_longer(square: float, longer: float) -> float:
+    """The wait, were melts so many times as long."""
     longer_h = longer * queues.MEAN_MELT_H
-    wrong = queues.pollaczek_khinchine_h(queues.GAP_H, longer_h, square * longer_h**2)
-    assert not row(request.getfixturevalue(known), begins).against(wrong).ok
+    return queues.pollaczek_khinchine_h(queues.GAP_H, longer_h, square * longer_h**2)
 
 
-@HOW_SHARP
-def test_sales_that_take_longer_than_thought_would_be_found(
-    known: str, longer: float, request: pytest.FixtureRequest
-) -> None:
+def sales_longer(longer: float) -> float:
+    """The wait, were sales so many times as long."""
     longer_h = longer * queues.SALE_H
-    wrong = queues.pollaczek_khinchine_h(queues.SALE_H / queues.LOAD, longer_h, longer_h**2)
-    assert not row(request.getfixturevalue(known), "M/D/1: buyers").against(wrong).ok
+    return queues.pollaczek_khinchine_h(queues.SALE_H / queues.LOAD, longer_h, longer_h**2)
+
+
+@POTS
+def test_melts_that_take_fifteen_in_a_hundred_longer_would_be_found(
+    answers: tuple[Row, ...], begins: str, square: float
+) -> None:
+    assert not row(answers, begins).against(melts_longer(square, 1.15)).ok
+
+
+@pytest.mark.long
+@POTS
+def test_melts_that_take_a_twentieth_longer_would_be_found(
+    sharp_answers: tuple[Row, ...], begins: str, square: float
+) -> None:
+    assert not row(sharp_answers, begins).against(melts_longer(square, 1.05)).ok
+
+
+def test_sales_that_take_fifteen_in_a_hundred_longer_would_be_found(answers: tuple[Row, ...]) -> None:
+    assert not row(answers, "M/D/1: buyers").against(sales_longer(1.15)).ok
+
+
+@pytest.mark.long
+def test_sales_that_take_a_twentieth_longer_would_be_found(sharp_answers: tuple[Row, ...]) -> None:
+    assert not row(sharp_answers, "M/D/1: buyers").against(sales_longer(1.05)).ok
 
 
 def test_buckets_that_come_as_if_at_random_would_be_found(answers: tuple[Row, ...]) -> None:

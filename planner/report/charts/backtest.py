@@ -78,7 +78,7 @@ def _drawn(one: Judged, reader: Reader) -> Figure:
     x = alt.X("day:O", title=None, axis=time_axis(days), scale=alt.Scale(domain=days))
     shown = alt.Tooltip("day:O", title=one.period.capitalize())
     base = alt.Chart(data(foretold)).encode(x=x, color=colours("series", MARKS))
-    band = base.mark_area(opacity=0.2).encode(y=alt.Y("low:Q", title=title), y2="high:Q")
+    band = base.mark_area(opacity=0.2).encode(y=alt.Y("low:Q", title=title), y2=alt.Y2("high:Q"))
     middle = base.mark_line(strokeWidth=2.0).encode(
         y=alt.Y("middle:Q", title=title), tooltip=[shown, _number("low"), _number("middle"), _number("high")]
     )

@@ -102,7 +102,7 @@ def _course(
             alt.Tooltip("high:Q", format=",.0f", title="one in ten above"),
         ],
     )
-    band = base.mark_area(opacity=0.2).encode(y=alt.Y("low:Q", title=unit), y2="high:Q")
+    band = base.mark_area(opacity=0.2).encode(y=alt.Y("low:Q", title=unit), y2=alt.Y2("high:Q"))
     line = base.mark_line(strokeWidth=2.2, point=alt.OverlayMarkDef(filled=True, size=28)).encode(
         y=alt.Y("middle:Q", title=unit), strokeDash=alt.StrokeDash("series:N", legend=None)
     )

@@ -60,11 +60,11 @@ def dots_chart(dots: Sequence[Dot], marks: Sequence[Mark], axis: str, of: str = 
         ],
     )
     shapes = alt.Scale(domain=[mark.label for mark in marks], range=[SHAPES[mark.sign] for mark in marks])
-    spans = base.mark_rule(strokeWidth=2.2).encode(x=alt.X("low:Q", axis=amounts(axis)), x2="high:Q")
+    spans = base.mark_rule(strokeWidth=2.2).encode(x=alt.X("low:Q", axis=amounts(axis)), x2=alt.X2("high:Q"))
     points = base.mark_point(filled=True, size=70, opacity=1.0).encode(
-        x="mean:Q", shape=alt.Shape("told:N", scale=shapes, legend=None)
+        x=alt.X("mean:Q"), shape=alt.Shape("told:N", scale=shapes, legend=None)
     )
-    zero = alt.Chart(data([{"at": 0.0}])).mark_rule(color=BLACK, strokeWidth=1).encode(x="at:Q")
+    zero = alt.Chart(data([{"at": 0.0}])).mark_rule(color=BLACK, strokeWidth=1).encode(x=alt.X("at:Q"))
     return finished(zero + spans + points, rows_px(names))
 
 

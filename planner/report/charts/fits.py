@@ -38,7 +38,7 @@ def draw(key: str, one: Estimate, title: str) -> Figure | None:
         band = alt.Chart(data([row for row in curves if row["which"] == NOW.label]))
         layers.append(
             band.mark_area(opacity=0.15, color=BLUE).encode(
-                x=x, y=alt.Y("low:Q", axis=upwards, scale=scale), y2="high:Q"
+                x=x, y=alt.Y("low:Q", axis=upwards, scale=scale), y2=alt.Y2("high:Q")
             )
         )
     tips = [

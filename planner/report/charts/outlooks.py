@@ -64,7 +64,7 @@ def draw(study: Study) -> Figure | None:
     cells = base.mark_rect(stroke=BLACK).encode(
         color=colour, strokeWidth=alt.condition("datum.best", alt.value(2), alt.value(0.2))
     )
-    words = base.mark_text(fontSize=11, color=BLACK).encode(text="text:N")
+    words = base.mark_text(fontSize=11, color=BLACK).encode(text=alt.Text("text:N"))
     return Figure(
         "outlooks",
         "Each option under each outlook",

@@ -144,7 +144,9 @@ def _stacked(
             for name, (low, _, high) in zip(names, ends, strict=True)
         ]
         whole = alt.Chart(data(spans)).mark_rule(color=BLACK, strokeWidth=2)
-        chart = chart + whole.encode(y=option_axis(names), x=alt.X("low:Q", axis=amounts(axis)), x2="high:Q")
+        chart = chart + whole.encode(
+            y=option_axis(names), x=alt.X("low:Q", axis=amounts(axis)), x2=alt.X2("high:Q")
+        )
     return Figure(
         key,
         title,

@@ -75,7 +75,7 @@ def draw(along: Along, currency: str, period: str, key: str = "stress") -> Figur
         return alt.Chart(data(those)).encode(
             x=across,
             color=colours("told", marks),
-            detail="option:N",
+            detail=alt.Detail("option:N"),
             tooltip=[
                 alt.Tooltip("option:N", title="Option"),
                 alt.Tooltip("at:N", title=axis.label),
@@ -88,7 +88,7 @@ def draw(along: Along, currency: str, period: str, key: str = "stress") -> Figur
         alt.Y("mean:Q", title=unit),
         alt.Chart(data([{"y": 0.0}])).mark_rule(color=TODAY, strokeWidth=1),
     )
-    layers = [zero.encode(y="y:Q")]
+    layers = [zero.encode(y=alt.Y("y:Q"))]
     if others := [row for row in rows if row["told"] == OTHERS]:
         marks.append(Mark(OTHERS, PALE, "━"))
         layers.insert(0, lines(others).mark_line(strokeWidth=1.2).encode(y=up))
@@ -96,16 +96,20 @@ def draw(along: Along, currency: str, period: str, key: str = "stress") -> Figur
         span = alt.Tooltip("span:N", title="from ... to")
         if not few:
             layers.append(
-                lines(ours, span).mark_area(opacity=0.18).encode(y=alt.Y("low:Q", title=unit), y2="high:Q")
+                lines(ours, span)
+                .mark_area(opacity=0.18)
+                .encode(y=alt.Y("low:Q", title=unit), y2=alt.Y2("high:Q"))
             )
         layers.append(lines(ours, span).mark_line(strokeWidth=2.4).encode(y=up))
     if axis.today is not None and axis.low <= axis.today <= axis.high:
         now = alt.Chart(data([{"x": axis.today}])).mark_rule(color=GREY, strokeDash=[3, 3])
-        layers.append(now.encode(x="x:Q"))
+        layers.append(now.encode(x=alt.X("x:Q")))
         marks.append(NOW)
     if dots := list(_dots(along, named)):
         points = alt.Chart(data(dots)).mark_point(filled=True, size=64, color=BLACK, opacity=1.0)
-        layers.append(points.encode(x="x:Q", y="y:Q", tooltip=[alt.Tooltip("words:N", title="the same")]))
+        layers.append(
+            points.encode(x=alt.X("x:Q"), y=alt.Y("y:Q"), tooltip=[alt.Tooltip("words:N", title="the same")])
+        )
         marks.append(SAME)
     layered = layers[0]
     for layer in layers[1:]:

@@ -76,7 +76,7 @@ def draw(found: BestMap, currency: str, period: str, key: str = "stress-map") ->
         ],
     )
     cells = base.mark_rect(stroke=GREY, strokeWidth=0.5).encode(color=alt.Color("colour:N", scale=None))
-    words = base.mark_text(fontSize=13, color=BLACK).encode(text="letter:N")
+    words = base.mark_text(fontSize=13, color=BLACK).encode(text=alt.Text("letter:N"))
     marks = [Mark(f"{sign} {name}", colour[name]) for name, sign in letter.items()]
     if any(cell.best.option is None for cell in found.cells):
         marks.append(NONE)

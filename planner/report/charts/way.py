@@ -91,10 +91,10 @@ def draw(picture: Picture, reader: Reader) -> Figure | None:
     spells = (
         base.transform_filter("datum.long")
         .mark_bar(height=9, cornerRadius=4)
-        .encode(x=alt.X("start:T", title=None, axis=axis, scale=alt.Scale(padding=14)), x2="end:T")
+        .encode(x=alt.X("start:T", title=None, axis=axis, scale=alt.Scale(padding=14)), x2=alt.X2("end:T"))
     )
     points = base.mark_point(filled=True, size=80, opacity=1.0, stroke=BLACK, strokeWidth=0.6).encode(
-        x="start:T"
+        x=alt.X("start:T")
     )
     return Figure(
         "way",

@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from planner.report.asides import asides, outlook_words
 from planner.report.charts import calendar, courses, gains, limits, money, outlooks, spread, stacks, way
-from planner.report.charts.figure import Figure
+from planner.report.charts.figure import QUICKLY, Figure
 from planner.report.known import sections_of
 from planner.report.page import first_screen, tables
 from planner.report.page.rendering import rendered
@@ -23,6 +23,7 @@ from planner.study import Study
 from planner.trade.safety import DEFERENCE
 
 
+@QUICKLY
 def page(study: Study, *, beside_it: bool = True, what_if: Sequence[Section] = ()) -> bytes:
     """The report of a study.
 
