@@ -25,6 +25,7 @@ from planner.trade.cylinder import Propane, draw_limit_w
 from planner.trade.melting import AT_MELTING_K, melt
 from planner.trade.metals import LEAD
 from planner.trade.pot import Contents, Kit, Melt, Portion
+from planner.workshop.melt import CHANGED_BELOW_SHARE
 from planner.workshop.premises import Tables, kit_of, premises
 
 LONGEST_H: Final = 24.0
@@ -149,7 +150,7 @@ class Courses:
             rows = []
             for fill_share in charge.fill_shares:
                 got = self.played(charge, kits, fill_share)
-                if _ran_out(got):
+                if fill_share < CHANGED_BELOW_SHARE and _too_empty(got, charge.melt.free_h):
                     got = self.played(charge, kits)
                 if isinstance(got, str) or got.cause:
                     rows.append((LONGEST_H, LONGEST_H))
@@ -249,9 +250,9 @@ def _in_wind(charge: Charge, by: float) -> Charge:
     return replace(charge, melt=replace(charge.melt, wind_m_s=by * charge.melt.wind_m_s))
 
 
-def _ran_out(got: Melt | str) -> bool:
-    """Would the cylinders have been changed before it was lit?"""
-    return got == "propane" if isinstance(got, str) else got.short_of_propane or got.cause == "propane"
+def _too_empty(got: Melt | str, free_h: float) -> bool:
+    """Would the cylinders have been changed before it was lit: do they not last, or feed too weak a fire?"""
+    return isinstance(got, str) or got.cause != "" or got.short_of_propane or got.lit_h > free_h
 
 
 class _Kits:

@@ -47,6 +47,8 @@ class KnownMelt:
         As written down, or what is usual.
     hands : float
         Pace of handling over that of one person.
+    free_h : float
+        How long the owner was free from lighting on; no less than what it took.
     """
 
     line: int
@@ -64,6 +66,7 @@ class KnownMelt:
     air_c: float
     wind_m_s: float
     hands: float
+    free_h: float
 
 
 @dataclass(slots=True)
@@ -210,6 +213,7 @@ def _known(row: _Row, before: _Row | None, after: _Row | None, business: Busines
         air_c=air_c,
         wind_m_s=wind_m_s,
         hands=_hands(row.day, business),
+        free_h=max(usual.ends_h(row.day, row.lit_h) - row.lit_h, float(values["hours_h"])),
     )
 
 

@@ -30,6 +30,7 @@ WORLDS: Final = 8
 NEAR_DAYS: Final = 10.0
 """Days of the year no farther off than this are as this one (assumed)."""
 YEAR_DAYS: Final = 365
+HOURS_A_DAY: Final = 24.0
 SEED: Final = 0
 UNKNOWN_REST: Final = (0.25, 0.25, 0.45, 0.05)
 """Clips, zinc, steel, rubbish in what is no lead, where a scenario names neither shops nor opening stock (assumed)."""
@@ -112,12 +113,19 @@ class Usual:
 
     def begins_h(self, day: date) -> float:
         """When the owner's first free window of a day begins [h]; on a day without one, as on the others."""
-        owner = self.business.owner
-        windows = dict(owner.other_hours).get(day) or owner.hours[day.weekday()]
+        windows = self._windows(day)
         if windows:
             return float(windows[0][0])
-        starts = [week[0][0] for week in owner.hours if week]
+        starts = [week[0][0] for week in self.business.owner.hours if week]
         return float(np.mean(starts)) if starts else 12.0
+
+    def ends_h(self, day: date, hour_h: float) -> float:
+        """When the owner's free window that this hour lies in ends [h]; midnight if it lies in none."""
+        return next((float(end) for begin, end in self._windows(day) if begin <= hour_h < end), HOURS_A_DAY)
+
+    def _windows(self, day: date) -> tuple[tuple[float, float], ...]:
+        owner = self.business.owner
+        return dict(owner.other_hours).get(day) or owner.hours[day.weekday()]
 
 
 def _lights(m: Melting, weather: Weather) -> np.ndarray:
