@@ -114,7 +114,7 @@ class _Composer:
         if self.count > MOST_VALUES:
             self.wrong(
                 event.start_mark,
-                f"there are more than {MOST_VALUES} keys and values; make the scenario shorter",
+                f"there are more than {MOST_VALUES:,} keys and values; make the scenario shorter",
             )
             raise _Stop
 
@@ -222,7 +222,7 @@ class _Composer:
             if long:
                 self.wrong(
                     event.start_mark,
-                    f"a text of more than {MOST_LETTERS} characters stands here; make it shorter",
+                    f"a text of more than {MOST_LETTERS:,} characters stands here; make it shorter",
                 )
                 value = None
             if event.anchor:
@@ -274,7 +274,7 @@ def compose(text: str, file: str) -> Tree:
         With all that is wrong in its writing, where so much is wrong that the rest cannot be understood.
     """
     if len(text.splitlines()) > MOST_LINES:
-        message = f"there are more than {MOST_LINES} lines; make the scenario shorter"
+        message = f"there are more than {MOST_LINES:,} lines; make the scenario shorter"
         raise InputError.of([Problem(file, MOST_LINES + 1, 1, "", message)])
     composer = _Composer(file)
     try:

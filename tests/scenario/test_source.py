@@ -186,14 +186,14 @@ def test_a_mark_of_byte_order_does_no_harm(tmp_path: Path) -> None:
 
 
 def test_thousands_of_keys_are_refused() -> None:
-    with pytest.raises(InputError, match=f"more than {MOST_VALUES} keys and values"):
+    with pytest.raises(InputError, match=f"more than {MOST_VALUES:,} keys and values"):
         compose("".join(f"k{number}: 1\n" for number in range(MOST_VALUES)), "x.yaml")
 
 
 def test_tens_of_thousands_of_lines_are_refused() -> None:
     assert compose("a: 1\n" + "#\n" * (MOST_LINES - 1), "x.yaml").value == {"a": 1}
     with pytest.raises(
-        InputError, match=f"^x.yaml:{MOST_LINES + 1}:1: there are more than {MOST_LINES} lines"
+        InputError, match=f"^x.yaml:{MOST_LINES + 1}:1: there are more than {MOST_LINES:,} lines"
     ):
         compose("a: 1\n" + "#\n" * MOST_LINES, "x.yaml")
 

@@ -65,7 +65,7 @@ def test_no_time_no_events() -> None:
 
 @pytest.mark.parametrize("mean_gap_h", [0.0, 0.01, 100.0])
 def test_events_without_end_are_refused(mean_gap_h: float) -> None:
-    with pytest.raises(ValueError, match=f"more than {MOST_EVENTS} events in 365 days"):
+    with pytest.raises(ValueError, match=f"more than {MOST_EVENTS:,} events in 365 days"):
         arrivals(Draw(4, 0), "finds", 1, np.zeros_like, mean_gap_h, YEAR_H)
 
 
@@ -75,5 +75,5 @@ def test_as_many_events_as_are_allowed_are_drawn_and_not_one_more() -> None:
 
     _, t_h = arrivals(Draw(4, 0), "finds", 1, every_hour, 1.0, float(MOST_EVENTS))
     assert t_h.size == MOST_EVENTS
-    with pytest.raises(ValueError, match=f"more than {MOST_EVENTS} events"):
+    with pytest.raises(ValueError, match=f"more than {MOST_EVENTS:,} events"):
         arrivals(Draw(4, 0), "finds", 1, every_hour, 1.0, MOST_EVENTS + 1.0)

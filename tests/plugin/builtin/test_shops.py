@@ -214,7 +214,7 @@ def test_shops_that_cannot_be_are_refused(settings: dict[str, Any], words: str) 
 
 
 def test_a_billion_buckets_are_refused_before_they_are_drawn() -> None:
-    with pytest.raises(ValueError, match="more than 20000 events in 365 days"):
+    with pytest.raises(ValueError, match="more than 20,000 events in 365 days"):
         shops(shops={"A": {**A, "gap": "0.001 s"}})
 
 
