@@ -9,6 +9,7 @@ studies write at once and others read meanwhile; where it cannot be had (some ne
 from __future__ import annotations
 
 import sqlite3
+import stat
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from enum import Enum
@@ -68,11 +69,13 @@ def kind_of(path: Path) -> Kind:
     Raises
     ------
     OSError
-        It may not be read.
+        It may not be read, or is a link that leads to itself.
     """
-    if not path.exists():
+    try:
+        found = path.stat()
+    except (FileNotFoundError, NotADirectoryError):
         return Kind.NOTHING
-    if not path.is_file():
+    if not stat.S_ISREG(found.st_mode):
         return Kind.FOREIGN
     with path.open("rb") as file:
         head = file.read(_HEADER_BYTES)
