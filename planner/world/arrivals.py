@@ -76,6 +76,6 @@ def arrivals(
             return u[:count], at_h[:count]
         wanted *= 2
     raise ValueError(
-        f"more than {MOST_EVENTS:,} events in {end_h / 24:.0f} days, one every {mean_gap_h * 60:.2g} minutes on average; "
-        "make the gap between them longer"
+        f"more than {MOST_EVENTS:,} events in {end_h / 24:.0f} days, one every {mean_gap_h * 60:.2g} minutes on "
+        "average; make the gap between them longer"
     )
