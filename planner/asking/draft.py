@@ -33,6 +33,8 @@ PEOPLE_DIFFER_SHARE: Final = 0.14
 """Standard deviation of what people would pay at most, over its mean (assumed)."""
 CERTAIN_SHARE: Final = 0.97
 """Where all ten of ten buy (assumed)."""
+MOST_PEOPLE: Final = 2000
+"""In reach, as a scenario allows."""
 IN_REACH: Final = {"casters": (20, 1.8), "anglers": (24, 2.5)}
 """People in reach: at least so many (10 to 30 casters: common practice), and so many times those who know (assumed)."""
 INCH_CM: Final = 2.54
@@ -256,7 +258,9 @@ class Draft:
         gap_days = known * MONTH_DAYS * self.buys_share / orders if known and orders else usual_days
         usual_kg = (self.told.order_kg or 10.0) if name == "casters" else (self.told.angler_order_kg or 3.0)
         size_kg = (usual_kg / 2.0, usual_kg, 2.5 * usual_kg)
-        return Crowd(known, max(least, ceil(times * known)), gap_days, size_kg, self.most_per_kg)
+        return Crowd(
+            known, min(max(least, ceil(times * known)), MOST_PEOPLE), gap_days, size_kg, self.most_per_kg
+        )
 
     # -- texts ---------------------------------------------------------------------------------------------------------
 

@@ -86,7 +86,7 @@ class Plainly:
         del choices, aside
         self._out.write(before)
         self._out.flush()
-        found = sys.stdin.readline()
+        found = sys.stdin.readline() if sys.stdin is not None else ""
         self._out.write("\n")
         if not found:
             raise EOFError
@@ -102,6 +102,6 @@ class Plainly:
 def asker_for(quiet: bool) -> Asker:
     """Who can be asked here; where standard output is for something else, it is spoken on standard error."""
     out = sys.stderr if quiet or not sys.stdout.isatty() else sys.stdout
-    if sys.stdin.isatty() and out.isatty():
+    if sys.stdin is not None and sys.stdin.isatty() and out.isatty():
         return AtTerminal(out)
     return Plainly(sys.stderr if quiet else sys.stdout)

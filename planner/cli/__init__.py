@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import sys
+from io import TextIOWrapper
 
 from planner.cli.app import app
 
@@ -16,6 +17,9 @@ __all__ = ["main"]
 
 def main() -> None:
     """Run the command that the shell asks for."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal may not know every letter of a name
     try:
         app(prog_name="planner")
     except BrokenPipeError:

@@ -24,8 +24,10 @@ from planner.cli.schema import schema
 from planner.cli.stress import stress
 from planner.cli.studies import studies
 from planner.cli.verify import verify
+from planner.cli.words import Commands
 
 app = typer.Typer(
+    cls=Commands,
     help="Is it worth growing, and what should be grown first? Plays a side business in scrap lead, hour by hour.",
     no_args_is_help=True,
     add_completion=False,
@@ -70,7 +72,7 @@ for command in (
 ):
     app.command()(command)
 
-packages = typer.Typer()
+packages = typer.Typer(cls=Commands)
 packages.callback(invoke_without_command=True)(plugins)
 packages.command()(show)
 packages.command()(new)

@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from planner.cli.session import Format, FormatOption, command, session
+from planner.cli.words import Commands
 
 
 class Form(StrEnum):
@@ -57,7 +58,7 @@ DatesOption = Annotated[
     typer.Option(help="Which comes first in dates such as 03/07/2026.", show_default=False),
 ]
 
-records = typer.Typer(no_args_is_help=True)
+records = typer.Typer(cls=Commands, no_args_is_help=True)
 
 
 @records.callback()

@@ -21,6 +21,7 @@ from planner.cli.session import (
     session,
     where,
 )
+from planner.cli.words import place
 
 
 def run(
@@ -39,7 +40,11 @@ def run(
     scheduler: SchedulerOption = None,
     trace: Annotated[
         Path | None,
-        typer.Option(help="Write into this folder what happened when and why, in the first of the worlds."),
+        typer.Option(
+            parser=place,
+            metavar="<path>",
+            help="Write into this folder what happened when and why, in the first of the worlds.",
+        ),
     ] = None,
     form: FormatOption = Format.TEXT,
 ) -> None:
@@ -53,12 +58,14 @@ def run(
     with session(form) as out:
         from planner.report.documents import run_document
         from planner.report.folder import check_folder
+        from planner.report.own import check_trace
         from planner.report.terminal_option import one_option
         from planner.report.trace import save_trace
         from planner.study import available_workers, load, run
 
         if trace is not None:
             check_folder(trace)
+            check_trace(trace)
         scenario = load(file)
         with out.progress("Playing") as progress:
             played = run(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shlex
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -13,6 +14,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Final, TypeVar
 
 import typer
+
+from planner.cli.words import place
 
 if TYPE_CHECKING:
     from planner.scenario import Scenario
@@ -47,12 +50,17 @@ FormatOption = Annotated[
 
 
 SeedOption = Annotated[
-    int | None, typer.Option(min=0, help="Start of all chance; what the scenario says if left out.")
+    int | None,
+    typer.Option(min=0, max=2**32 - 1, help="Start of all chance; what the scenario says if left out."),
 ]
 OutOption = Annotated[
     Path | None,
     typer.Option(
-        "--out", help="Folder for what is written; reports/<scenario>/ if left out.", show_default=False
+        "--out",
+        parser=place,
+        metavar="<path>",
+        help="Folder for what is written; reports/<scenario>/ if left out.",
+        show_default=False,
     ),
 ]
 SetOption = Annotated[
@@ -79,11 +87,17 @@ StoreOption = Annotated[
     Path | None,
     typer.Option(
         "--store",
+        parser=place,
+        metavar="<path>",
         envvar="PLANNER_STORE",
         help="File that keeps runs: a study that was stopped goes on from there; reports/runs.sqlite if left out.",
         show_default=False,
     ),
 ]
+_ADDRESS: Final = re.compile(
+    r"(?:(?:tcp|tls|ws|wss)://)?[^\s:/@]+:\d{1,5}|(?:(?:tcp|tls|ws|wss)://)?\[[0-9A-Fa-f:]+\]:\d{1,5}"
+)
+"""Of a scheduler."""
 DEFAULT_STORE: Final = Path("reports", "runs.sqlite")
 
 
@@ -107,6 +121,8 @@ SchedulerOption = Annotated[
 
 def where(engine: Executing | None, scheduler: str | None) -> Any:
     """What ``--engine`` and ``--scheduler`` ask for; None where neither is given. A scheduler is one of Dask."""
+    if scheduler is not None and not _ADDRESS.fullmatch(scheduler):
+        raise typer.BadParameter("--scheduler must be an address with a port, such as tcp://192.0.2.7:8786")
     if scheduler is not None and engine not in (None, Executing.DASK):
         raise typer.BadParameter(f"--scheduler is for --engine dask, not for --engine {engine}")
     if engine is None and scheduler is None:
@@ -125,15 +141,14 @@ def command(*words: object, **options: object | None) -> str:
 def folder_for(scenario: Scenario, out_folder: Path | None) -> Path:
     """Where a command writes; what would go wrong there is said now.
 
-    Another scenario's report is not overwritten, unless the folder was named.
+    Another scenario's report is not overwritten, unless the folder was named; what is no report never is.
     """
     from planner.report.folder import check_folder
-    from planner.report.saving import check_own
+    from planner.report.own import check_report
 
     folder = out_folder or Path("reports") / scenario.path.stem
     check_folder(folder)
-    if out_folder is None:
-        check_own(folder, scenario.title)
+    check_report(folder, scenario.title if out_folder is None else None)
     return folder
 
 
@@ -200,7 +215,8 @@ class Session:
 
     def document(self, found: dict[str, Any]) -> None:
         """Print the one JSON document of this command."""
-        typer.echo(json.dumps(found, indent=2, ensure_ascii=False, allow_nan=False))
+        plain = not (sys.stdout.encoding or "").lower().startswith("utf")
+        typer.echo(json.dumps(found, indent=2, ensure_ascii=plain, allow_nan=False))
 
     def show(self, those: Iterable[Any]) -> None:
         """Print things that rich prints."""

@@ -8,13 +8,14 @@ from typing import Annotated
 import typer
 
 from planner.cli.session import DEFAULT_STORE, Format, FormatOption, OutOption, StoreOption, session
+from planner.cli.words import Commands, place
 
 IdArgument = Annotated[
     str,
     typer.Argument(metavar="ID", help="First letters of its id, as the list shows it.", show_default=False),
 ]
 
-studies = typer.Typer(no_args_is_help=True)
+studies = typer.Typer(cls=Commands, no_args_is_help=True)
 
 
 @studies.callback()
@@ -42,7 +43,7 @@ def export(
     study: IdArgument,
     file: Annotated[
         Path,
-        typer.Argument(metavar="FILE", help="Ends in .csv or .parquet.", show_default=False),
+        typer.Argument(metavar="FILE", parser=place, help="Ends in .csv or .parquet.", show_default=False),
     ],
     store: StoreOption = None,
     form: FormatOption = Format.TEXT,

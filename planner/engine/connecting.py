@@ -78,13 +78,12 @@ def _reached(address: str) -> Client:
     asking = threading.Thread(target=ask, daemon=True)
     asking.start()
     asking.join(REACHED_S + 1.0)
-    (client,) = found or [TimeoutError(f"it did not answer within {REACHED_S:g} s")]
-    if isinstance(client, Exception):
+    if not found or isinstance(found[0], Exception):
         raise EngineError(
-            f"no scheduler can be reached at {address} ({' '.join(str(client).split())[:200]}); start one with `dask "
-            "scheduler` and give the address that it says, such as tcp://192.0.2.7:8786"
+            f"no scheduler can be reached at {address} within {REACHED_S:g} s; start one with `dask scheduler` and "
+            "give the address that it says, such as tcp://192.0.2.7:8786"
         )
-    return client
+    return found[0]
 
 
 def _wait_for_workers(client: Client, address: str) -> None:

@@ -17,14 +17,13 @@ from typing import Any, Final
 
 from planner.report.csv_text import csv_bytes
 from planner.report.documents import plain
-from planner.report.folder import OutputError, StoredError, write_folder
+from planner.report.folder import StoredError, write_folder
+from planner.report.own import MANIFEST
 from planner.report.page.build import page
-from planner.report.phrases import quoted
 from planner.report.stored import AGAIN, KEPT, MONTHS, RUNS, stored, study_of
 from planner.report.what_if import sections
 from planner.study import Study, tables
 
-MANIFEST: Final = "manifest.json"
 PAGE: Final = "index.html"
 
 
@@ -132,27 +131,6 @@ def read_study(folder: Path) -> Study:
     except (ValueError, KeyError, TypeError, AttributeError) as error:
         raise StoredError(f"{folder / MANIFEST} is damaged; {AGAIN}") from error
     return study_of(content, digests)
-
-
-def check_own(folder: Path, title: str) -> None:
-    """Say so if a folder holds the report on another scenario, which has another title.
-
-    Raises
-    ------
-    OutputError
-        It does.
-    """
-    try:
-        manifest = json.loads((folder / MANIFEST).read_bytes())
-        held, file = str(manifest["title"]), str(manifest["scenario"])
-    except (OSError, ValueError, KeyError, TypeError):
-        return
-    if held != title:
-        raise OutputError(
-            f"{folder} holds the report on {quoted(held)} ({file}), and this scenario is {quoted(title)}; name another "
-            "folder (--out FOLDER), or remove that one",
-            True,
-        )
 
 
 def manifest_of(study: Study, files: Mapping[str, bytes]) -> dict[str, Any]:

@@ -17,6 +17,7 @@ from rich.text import Text
 
 from planner.report.csv_text import csv_bytes
 from planner.report.folder import OutputError, write_folder
+from planner.report.own import check_new, check_report
 from planner.report.saving import save_study
 from planner.report.stored import study_of
 from planner.report.terminal import plain_table
@@ -89,6 +90,7 @@ def export(table: Table, place: Path) -> Path:
     planner.report.folder.OutputError
         In one plain sentence.
     """
+    check_new(place)
     ending = place.suffix.lower()
     if ending == ".csv":
         content = csv_bytes(table.columns, table.rows)
@@ -125,4 +127,5 @@ def redraw_kept(store: Path, letters: str, folder: Path | None) -> tuple[Study, 
     kept, files = page_files(store, letters)
     study = study_of(files, {name: hashlib.sha256(content).hexdigest() for name, content in files.items()})
     place = folder or Path("reports") / Path(kept.entry.told.file).stem
+    check_report(place, study.subject.title if folder is None else None)
     return study, save_study(study, place)

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from planner.report.csv_text import csv_bytes
 from planner.report.folder import write_folder
+from planner.report.own import ADD_UP
 from planner.study import Played, Trace
 from planner.study.tables import Table
 from planner.study.trace import COLUMNS, Named
@@ -44,7 +45,7 @@ def readme(played: Played, told: Trace) -> str:
         f"World {played.worlds[0]} of seed {subject.seed}; scenario {subject.file}, digest {subject.digest[:12]}",
         f"Amounts are in {subject.currency}; masses kg, times h. Numbers are rounded to six places.",
         "",
-        "TO ADD THE CASH UP BY HAND",
+        ADD_UP,
         "Add the column amount of ledger.csv from top to bottom.",
         f"The first row is the cash at the start ({told.opening_cash:.2f}).",
         f"The sum is the cash at the end ({told.closing_cash:.2f}); the column cash shows it in its last row.",

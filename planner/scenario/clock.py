@@ -31,6 +31,8 @@ from planner.scenario.wording import listed, nearest, quoted, shown
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 DAY_H = 24.0
+YEARS = (1900, 2200)
+"""The first and the last year of which a date may be (assumed: nobody plans beyond)."""
 
 Window = tuple[float, float]
 DatedWindows = tuple[date, tuple[Window, ...]]
@@ -93,9 +95,12 @@ def read_day(value: Any) -> date:
     """Read a date, written year-month-day."""
     if isinstance(value, str) and _DATE.fullmatch(value.strip()):
         try:
-            return date.fromisoformat(value.strip())
+            day = date.fromisoformat(value.strip())
         except ValueError:
             raise ValueError(f"{quoted(value)} is no day of the calendar; write it like 2026-01-31") from None
+        if YEARS[0] <= day.year <= YEARS[1]:
+            return day
+        raise ValueError(f"{quoted(value)} is not possible; the year must be from {YEARS[0]} to {YEARS[1]}")
     raise ValueError(f"{quoted(value)} is not a date; write year-month-day, such as 2026-01-05")
 
 

@@ -102,7 +102,10 @@ def compare(
         "compare",
         {"replicates": replicates, "budget": budget, "minutes": minutes, "outlooks": lineup.outlooks},
     )
-    with playing(scenario, lineup.seed, workers, least, progress, engine, asked) as (player, runs):
+    with playing(scenario, lineup.seed, workers, least, progress, engine, asked, given.runs) as (
+        player,
+        runs,
+    ):
         player.prepare(lineup.names, lineup.outlooks)
         first = lineup.batches(range(number))
         purse = None

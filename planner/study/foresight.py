@@ -189,17 +189,19 @@ def comparison(scenario: Scenario) -> Outlay:
     return outlay(scenario, met + FURTHER_RUNS if budget is None else max(met, budget))
 
 
-def foresee(scenario: Scenario, runs: int, workers: int, listener: object = None, kept: int = 0) -> None:
+def foresee(
+    scenario: Scenario, least: int, workers: int, listener: object = None, kept: int = 0, allowed: int = 0
+) -> None:
     """Refuse what would surely take too long or too much memory; tell of what takes some minutes.
 
-    Runs that are kept from before take memory, but no time.
+    Runs that are kept from before take memory, but no time. A budget may allow more runs than are taken at least.
 
     Raises
     ------
     BudgetError
         In one plain sentence, with what would make it shorter.
     """
-    found = outlay(scenario, runs, workers, kept=kept)
+    found = outlay(scenario, max(least, allowed), workers, kept=kept)
     if found.drawn > MOST_DRAWN:
         raise BudgetError(
             f"one run is about {found.drawn:,.0f} buckets and needs of buyers, and {MOST_DRAWN:,} at most can be "
@@ -207,7 +209,11 @@ def foresee(scenario: Scenario, runs: int, workers: int, listener: object = None
         )
     written = scenario.study.may_take_h
     may_take_h = MAY_TAKE_H if written is None else written
-    shorter = "fewer options, outlooks or worlds (study.replicates, --replicates) make it less"
+    shorter = (
+        "a smaller budget (study.budget, --budget) makes it less"
+        if allowed > least
+        else "fewer options, outlooks or worlds (study.replicates, --replicates) make it less"
+    )
     if found.memory_mb * 1e6 > memory_bytes():
         raise BudgetError(
             f"{found.words}: that is more memory than this machine has to give "

@@ -93,14 +93,16 @@ def playing(
     progress: Progress | None = None,
     engine: Engine | Where | None = None,
     asked: Asked | None = None,
+    allowed: int | None = None,
 ) -> Iterator[tuple[Player, Runs]]:
     """A player of this process, and runs that are executed by ``workers`` processes or an engine of one's own.
 
     ``least`` runs will surely be wanted: whether processes are worth starting hangs on that, and whether it can be
-    played at all (`planner.study.foresight`). ``asked`` says where runs are kept.
+    played at all (`planner.study.foresight`); where a budget allows more, whether that can. ``asked`` says where runs
+    are kept.
     """
     kept = asked.kept_before(scenario, seed) if asked else 0
-    foresee(scenario, least, workers, progress, kept)
+    foresee(scenario, least, workers, progress, kept, allowed or 0)
     setting = Setting(scenario, seed)
     player = Player(setting)
     if engine is None or isinstance(engine, Where):

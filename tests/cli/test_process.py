@@ -156,3 +156,36 @@ def test_every_command_has_its_help_and_imports_no_stage_for_it(command: str, ro
     done = subprocess.run([sys.executable, "-c", code], cwd=root, capture_output=True, text=True, check=True)
     assert f"Usage: planner {command}" in done.stdout
     assert done.stdout.splitlines()[-1] == "[]"
+
+
+@pytest.mark.parametrize("encoding", ["latin-1", "ascii"])
+def test_a_terminal_that_does_not_know_a_letter_shows_another(
+    encoding: str, garden: Path, tmp_path: Path
+) -> None:
+    text = garden.read_text(encoding="utf-8")
+    named = tmp_path / "named.yaml"
+    named.write_text(re.sub("title: .*", "title: 鉛の鍋 Ärger", text), encoding="utf-8")
+    for words in (["run", str(named)], ["run", str(named), "--format", "json"]):
+        done = subprocess.run(
+            [*PLANNER, *words],
+            cwd=tmp_path,
+            capture_output=True,
+            timeout=AT_LAST_S,
+            env={**os.environ, "NO_COLOR": "1", "PYTHONIOENCODING": encoding},
+            check=False,
+        )
+        assert (done.returncode, done.stderr) == (0, b"")
+    assert json.loads(done.stdout.decode(encoding))["scenario"]["title"] == "鉛の鍋 Ärger"
+
+
+def test_who_closes_standard_input_is_asked_nothing(tmp_path: Path) -> None:
+    done = subprocess.run(
+        ["sh", "-c", '"$0" "$@" <&-', *PLANNER, "new", "mine.yaml"],
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+        timeout=AT_LAST_S,
+        check=False,
+    )
+    assert done.returncode == 2
+    assert done.stderr.startswith("Nobody can be asked here")

@@ -34,7 +34,7 @@ def folder(place: Path) -> str:
 @pytest.mark.parametrize(
     ("made", "told"),
     [
-        (lambda _: "", CANNOT),
+        (lambda _: "/", CANNOT),
         (lambda _: "x" * 300, CANNOT),
         (lambda _: "x/" * 2500, CANNOT),
         (lambda _: "/proc/self/runs", CANNOT),
@@ -43,7 +43,7 @@ def folder(place: Path) -> str:
         (pipe, NOT_OURS),
         (folder, NOT_OURS),
     ],
-    ids=["no name", "a long name", "a long path", "no folder", "a ring", "a device", "a pipe", "a folder"],
+    ids=["the root", "a long name", "a long path", "no folder", "a ring", "a device", "a pipe", "a folder"],
 )
 def test_where_no_runs_can_be_kept_it_is_told(
     made: Callable[[Path], str], told: str, planner: Planner, garden: Path, tmp_path: Path
