@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import sys
 from io import TextIOWrapper
+from pathlib import Path
 
 from planner.cli.app import app
 
@@ -26,6 +27,18 @@ def main() -> None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         raise SystemExit(1) from None
     except OSError as error:
+        if _nowhere():
+            print("planner: the folder that you are in is gone; go to another one", file=sys.stderr)
+            raise SystemExit(2) from None
         print(f"planner: the output could not be written: {error.strerror or error}", file=sys.stderr)
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         raise SystemExit(1) from None
+
+
+def _nowhere() -> bool:
+    """Was the folder that this process is in removed?"""
+    try:
+        Path.cwd()
+    except FileNotFoundError:
+        return True
+    return False

@@ -13,7 +13,7 @@ from planner.fit.judged import LEAST_WEEKS, LEAST_WORLDS, Inside, Judged
 from planner.fit.scores import BLOCK_WEEKS, LEAST_BLOCKS
 from planner.report.answer import Answer
 from planner.report.backtest_mend import to_mend, to_write
-from planner.report.phrases import counted, joined
+from planner.report.phrases import beginning, counted, joined
 from planner.report.units import Reader, number
 from planner.study.intervals import Interval
 
@@ -111,7 +111,7 @@ def _told(one: Judged, reader: Reader) -> str:
     less = one.foretold > one.happened
     off = f"{amount(abs(one.off), one, reader, 1)} a {one.period} {'less' if less else 'more'} than it says"
     return (
-        f"{one.label.capitalize()}: {amount(one.happened, one, reader)}; it says {foretold}, between {low} and {high} "
+        f"{beginning(one.label)}: {amount(one.happened, one, reader)}; it says {foretold}, between {low} and {high} "
         f"nine times in ten; {off}."
     )
 
@@ -157,7 +157,7 @@ def _inside(one: Judged) -> str:
     ]
     outside = f", {joined(beyond)}" if beyond else ""
     return (
-        f"{one.label.capitalize()}: {number(weeks.number)} of {counted(weeks.of, one.period)} inside the band{outside} "
+        f"{beginning(one.label)}: {number(weeks.number)} of {counted(weeks.of, one.period)} inside the band{outside} "
         f"({_expected(weeks)} if right); added up from the first, {number(sums.number)} ({_expected(sums)} if right)."
     )
 

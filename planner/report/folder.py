@@ -16,8 +16,12 @@ import shutil
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
+from typing import Final
 
 from planner import interrupts
+
+LONGEST: Final = 120
+"""Letters of a name that are shown."""
 
 
 class OutputError(Exception):
@@ -46,9 +50,15 @@ def check_folder(folder: Path) -> None:
     Raises
     ------
     OutputError
-        A file is in the way, or nothing may be written there.
+        A file is in the way, or nothing may be written there, or the name is none.
     """
-    here = folder.absolute()
+    try:
+        _check(folder.absolute())
+    except OSError as error:
+        raise _plain(folder, error) from error
+
+
+def _check(here: Path) -> None:
     for place in (here, *here.parents):
         if place.is_dir():
             if not os.access(place, os.W_OK | os.X_OK):
@@ -132,11 +142,17 @@ def _umask() -> int:
     return mask
 
 
+def _shown(folder: Path) -> str:
+    """A name, cut to what a line has room for."""
+    name = str(folder)
+    return name if len(name) <= LONGEST else f"{name[: LONGEST - 3]}..."
+
+
 def _plain(folder: Path, error: OSError) -> OutputError:
     if error.errno in (errno.ENOSPC, errno.EDQUOT):
         return OutputError(f"the disk is full: nothing was written into {folder}", False)
     if error.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
         return OutputError(f"nothing may be written into {folder}; choose another folder", True)
     if error.errno in (errno.ENOTDIR, errno.EISDIR, errno.EEXIST, errno.ENAMETOOLONG):
-        return OutputError(f"{folder} cannot be a folder ({error.strerror}); choose another", True)
+        return OutputError(f"{_shown(folder)} cannot be a folder ({error.strerror}); choose another", True)
     return OutputError(f"{folder} could not be written: {error.strerror or error}", False)

@@ -28,6 +28,11 @@ def reader_of(subject: Subject) -> Reader:
     return Reader(subject.currency, subject.units, subject.period)
 
 
+def beginning(text: str) -> str:
+    """A text as a sentence begins with it; what follows, such as a unit, keeps its letters."""
+    return f"{text[:1].upper()}{text[1:]}"
+
+
 def quoted(name: str) -> str:
     """An option's name as a sentence carries it."""
     return f'"{name}"'

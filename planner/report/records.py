@@ -29,6 +29,7 @@ def write_start(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
     planner.report.folder.OutputError
         One of them is there already, or nothing may be written there.
     """
+    check_folder(folder)
     for name in dict.fromkeys(part for path in files for part in (Path(path).parts[0], path)):
         if os.path.lexists(folder / name):
             raise OutputError(
@@ -36,7 +37,6 @@ def write_start(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
             )
     if not folder.exists():
         return write_folder(folder, files)
-    check_folder(folder)
     below = {Path(path).parent for path in files} - {Path()}
     written = [
         write_folder(

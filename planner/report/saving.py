@@ -119,6 +119,8 @@ def read_study(folder: Path) -> Study:
     planner.report.folder.StoredError
         There is no study in the folder, or it was changed or damaged.
     """
+    if not folder.exists():
+        raise StoredError(f"there is no folder {folder}; planner compare FILE writes one")
     try:
         manifest = json.loads((folder / MANIFEST).read_bytes())
         digests = {Path(name).name: one["sha256"] for name, one in manifest["files"].items()}

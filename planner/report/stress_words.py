@@ -10,7 +10,7 @@ from math import ceil, floor, log10
 from string import ascii_uppercase
 from typing import Final
 
-from planner.report.phrases import counted, joined, listed, quoted, too_few
+from planner.report.phrases import beginning, counted, joined, listed, quoted, too_few
 from planner.report.units import number
 from planner.scenario.axis import Axis
 from planner.study.along import Along, BreakEven
@@ -103,9 +103,7 @@ def best_along(along: Along) -> Iterator[str]:
         return
     doubtful = [one.x for one in known if not one.sure]
     sure = (
-        ""
-        if not doubtful
-        else f" {places(axis, doubtful).capitalize()} the next best cannot be told from it."
+        "" if not doubtful else f" {beginning(places(axis, doubtful))} the next best cannot be told from it."
     )
     if not along.changes:
         names = list(dict.fromkeys(str(one.option) for one in known))

@@ -10,6 +10,8 @@ import re
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
+from planner.scenario.wording import quoted
+
 Way = Literal["set", "times", "plus", "tilt"]
 SIGNS: Final[dict[str, Way]] = {"=": "set", "*=": "times", "+=": "plus", "~=": "tilt"}
 """How each way is written between the path and the value."""
@@ -87,7 +89,7 @@ def input_of(text: str) -> Input:
     found = re.fullmatch(r"\s*([^=*+]+?)\s*([*+~]?=)\s*(.+?)\s*", text)
     if found is None:
         raise ValueError(
-            f"{text!r} is not understood; write a path, = and a value, such as 'owner.hour_price=6 EUR/h', or "
+            f"{quoted(text)} is not understood; write a path, = and a value, such as 'owner.hour_price=6 EUR/h', or "
             "'rates.settings.lead.mean*=0.9'"
         )
     path, sign, value = found.groups()

@@ -202,7 +202,10 @@ def _check(scenario: Scenario, option: str, world: World, pricing: Pricing) -> C
         owed=tuple(_owed(world)),
         prospects=prospects(
             Floor(business, world, pricing, StartUp(), known, tables),
-            _beyond(hours if business.melting.on else (), len(refused) == len(scenario.options)),
+            (
+                *_beyond(hours if business.melting.on else (), len(refused) == len(scenario.options)),
+                *_too_dear(world, money, scenario.currency),
+            ),
         ),
         cautions=cautions([business]),
         warnings=warnings_of(scenario),
@@ -216,9 +219,22 @@ def _check(scenario: Scenario, option: str, world: World, pricing: Pricing) -> C
 def _beyond(hours: tuple[BucketHours, ...], all_refused: bool) -> Iterator[str]:
     """What is in the way that hours, rain and people do not show."""
     if hours and not any(row.melts for row in hours):
-        yield "the burner is too weak for the pot: a bucket never melts, in none of the weathers below"
+        yield "the burner is too weak for the pot: a bucket melts in none of the weathers below"
     if all_refused:
         yield "every option breaks a hard limit, so none can be recommended"
+
+
+def _too_dear(world: World, money: tuple[ChannelMoney, ...], currency: str) -> Iterator[str]:
+    """Whoever would pay what is asked for not even one of all needs that were drawn."""
+    asked = {row.channel: row.per_kg for row in money}
+    for crowd in world.crowds:
+        price = asked.get(crowd.name, 0.0)
+        most = max((float(each.max(initial=0.0)) for each in crowd.most_per_kg.values()), default=0.0)
+        if price > most:
+            yield (
+                f"{price:,.2f} {currency}/kg is more than anybody of {crowd.name} would pay (demand, pricing): they "
+                "buy nothing"
+            )
 
 
 def _owed(world: World) -> Iterator[OwedRow]:

@@ -38,8 +38,13 @@ class HeldBack:
 
 
 def held_back(study: Study, option: str) -> HeldBack | None:
-    """What holds an option back most, under the outlook of the choice; None where no free hour went unused."""
+    """What holds an option back most, under the outlook of the choice.
+
+    None where no free hour went unused, and where ingots lie in stock that nobody buys: more hours would not help.
+    """
     under, known = study.findings.outlook, {one.name for one in study.measures}
+    if _unsold(study, option, under):
+        return None
     found = [
         HeldBack(
             limit,
@@ -52,3 +57,10 @@ def held_back(study: Study, option: str) -> HeldBack | None:
     ]
     most = max(found, key=lambda one: one.hours, default=None)
     return most if most is not None and most.hours > 0.0 else None
+
+
+def _unsold(study: Study, option: str, under: str) -> bool:
+    sold, at_the_yard, left_kg = (
+        study.level(option, name, under).mean for name in ("sales", "yard_lead_kg", "stock_end_kg")
+    )
+    return sold == 0.0 and at_the_yard == 0.0 and left_kg > 0.0

@@ -70,4 +70,4 @@ def _cash(measured: Mapping[str, FloatArray]) -> Refusal | None:
 
 def _below(amount: float) -> str:
     """An amount below 0, which rounds to no whole one only in words."""
-    return f"{amount:.0f}" if amount <= -0.5 and round(amount) else "just below 0"
+    return f"{amount:,.0f}" if amount <= -0.5 and round(amount) else "just below 0"

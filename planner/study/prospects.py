@@ -15,7 +15,7 @@ from planner.scenario.business import Business
 from planner.scenario.clock import days_of
 from planner.workshop.calendar import windows
 from planner.workshop.floor import Floor
-from planner.world.parts import World
+from planner.world.parts import Shop, World
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +45,11 @@ def prospects(f: Floor, further: Iterable[str] = ()) -> Prospects:
     free = windows(world.horizon, owner.hours, days_of(owner.holidays), owner.other_hours)
     free_h = sum(end - start for start, end in free)
     melting_h = sum(_lit(f, start, end) for start, end in free)
-    return Prospects(
-        free_h / weeks, melting_h / weeks, (*_missing(business, world, free_h, melting_h), *further)
-    )
+    unsafe = any(one.limit == "place" for one in f.known.refusals)
+    if unsafe:
+        melting_h = 0.0
+    missing = _missing(business, world, free_h, unsafe or melting_h > 0.0)
+    return Prospects(free_h / weeks, melting_h / weeks, (*missing, *further))
 
 
 def _lit(f: Floor, start_h: float, end_h: float) -> float:
@@ -63,20 +65,34 @@ def _lit(f: Floor, start_h: float, end_h: float) -> float:
     return found
 
 
-def _missing(business: Business, world: World, free_h: float, melting_h: float) -> list[str]:
+def _missing(business: Business, world: World, free_h: float, may_be_lit: bool) -> list[str]:
+    """Causes; an unsafe place to melt is told as the limit that it is."""
     found = []
     if free_h <= 0.0:
-        found.append("there are no free hours (owner.hours), so nothing is ever fetched, melted or sold")
-    elif business.melting.on and melting_h <= 0.0:
+        whose = (
+            "none of the free hours (owner.hours) lies in the days that are played (calendar.start, calendar.days)"
+            if any(business.owner.hours)
+            else "there are no free hours (owner.hours)"
+        )
+        found.append(f"{whose}, so nothing is ever fetched, melted or sold")
+    elif business.melting.on and not may_be_lit:
         found.append(
             "nothing can ever be melted: in none of the free hours do melting.days, daylight, rain, wind and cold "
             "allow to light up where the pot stands"
         )
-    shops = [shop for supply in world.supplies for shop in supply.shops if shop.mass_kg.size]
-    if not shops and not business.stock.lots:
-        found.append("no shop fills a bucket (supply) and there are none in stock: there is nothing to melt")
-    elif not shops:
-        found.append("no shop fills a bucket (supply): what is in stock is all there is")
+    every = [shop for supply in world.supplies for shop in supply.shops]
+    shops = [shop for shop in every if shop.mass_kg.size]
+    if not shops:
+        in_time = " in the days that are played (supply, calendar.days)" if every else " (supply)"
+        left = "what is in stock is all there is"
+        if not business.stock.lots:
+            left = "there is nothing to melt"
+        also = "" if business.stock.lots else " and there are none in stock"
+        found.append(f"no shop fills a bucket{in_time}{also}: {left}")
+    elif business.fetching.on and not any(_affordable(business, shop) for shop in shops):
+        found.append(
+            "every bucket is dearer than you pay at most (fetching.most_price): none is ever fetched"
+        )
     if not any(crowd.gap_h.shape[0] for crowd in world.crowds):
         found.append("nobody buys (demand): only the yard takes what is cast")
     elif not any(crowd.known for crowd in world.crowds):
@@ -84,6 +100,12 @@ def _missing(business: Business, world: World, free_h: float, melting_h: float) 
             "no buyer knows of the business (demand: known), and word of mouth has nobody to begin with"
         )
     return [*found, *_free(business, world)]
+
+
+def _affordable(business: Business, shop: Shop) -> bool:
+    """Is any bucket of a shop worth its price to the owner, or owed by contract?"""
+    most = business.fetching.most_price
+    return most is None or shop.bound or bool((shop.price <= most).any())
 
 
 def _free(business: Business, world: World) -> Iterator[str]:

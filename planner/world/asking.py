@@ -19,7 +19,7 @@ import numpy as np
 from planner.world.draw import Draw, global_chance
 from planner.world.inspection import inspect
 from planner.world.parts import Crowd, Horizon, Supply
-from planner.world.telling import HANDED, Homes, told
+from planner.world.telling import HANDED, Homes, is_plain, told
 
 Asks = Callable[[str], None]
 """Told which hook of a package is about to be asked, in one line; and ``""`` once it has answered. May refuse."""
@@ -110,6 +110,10 @@ def ask(source: Source[P], kind: type[P], draw: Draw, horizon: Horizon, asks: As
     except KeyboardInterrupt:
         raise
     except BaseException as error:
+        if not source.outside and is_plain(error):  # of a model of ours the key says enough
+            path = source.stream.replace("/", ".")
+            where = f"{source.place}: {path}" if source.place else path
+            raise ModelError(f"{where}: {' '.join(str(error).split())}") from error
         raise ModelError(f"{where}: {told(error, source.homes)}") from error
     asks("")
     if before is not None:

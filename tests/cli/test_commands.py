@@ -425,7 +425,7 @@ def test_redraw_draws_the_page_of_a_stored_comparison_and_prints_the_same_answer
 def test_redraw_of_a_folder_without_a_study_is_wrong_input(planner: Planner, tmp_path: Path) -> None:
     found = planner("redraw", "nowhere")
     assert found.exit_code == 2
-    assert "nowhere holds no whole study" in found.stderr
+    assert "there is no folder nowhere" in found.stderr
     assert not (tmp_path / "nowhere").exists()
 
 

@@ -36,6 +36,16 @@ BUSINESSES = {
         "the yard pays nothing",
         "the yard pays nothing",
     ),
+    "too dear": (
+        "pricing: {model: core.fixed, settings: {private: {hard: 9999 EUR/kg, mixed: 9999 EUR/kg, soft: 9999 EUR/kg}}}",
+        "9,999.00 EUR/kg is more than anybody of casters would pay",
+        'nobody buys from "as today"',
+    ),
+    "pays nothing": (
+        "fetching: {most_price: 0 EUR, every: 7 days}",
+        "every bucket is dearer than you pay at most",
+        'no bucket is fetched by "as today"',
+    ),
     "hour free": ("owner: {hour_price: 0 EUR/h}", "your hour has no price", "your hour has no price"),
     "all refused": ("lifting: {portion: 60 kg}", "every option breaks a hard limit", "no bucket is fetched"),
     "nothing at all": (
@@ -96,6 +106,8 @@ def test_a_business_that_lacks_something_is_described_in_words(name: str, tmp_pa
     assert all(json.dumps(one, allow_nan=False) for one in documents)
     for which in ("check", "run"):
         assert ("n/a" in texts[which].replace("n/a: ", "")) == ("n/a: " in texts[which])  # what it stands for
+    if name in {"no buyers", "too dear"}:  # and more of what lies unsold would not help
+        assert "too few weights" not in texts["compare"]
     if name == "no hours":
         assert "n/a: a share of what never was" in texts["page"]
         assert "n/a EUR" not in texts["page"]

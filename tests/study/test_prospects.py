@@ -55,3 +55,20 @@ def test_without_shops_or_buyers_that_is_told() -> None:
     assert "nobody buys" in seen({"crowds": ()}).missing[0]
     strangers = seen({"crowds": (crowd(14, known=0),)})
     assert strangers.missing[0].startswith("no buyer knows of the business")
+
+
+def test_free_hours_on_other_days_than_those_played_are_not_called_none() -> None:
+    (missing,) = seen(owner={"hours": {"sat": "12:00-22:00"}, "holidays": "2026-01-01 to 2030-01-01"}).missing
+    assert missing.startswith("none of the free hours (owner.hours) lies in the days that are played")
+
+
+def test_who_pays_less_than_any_shop_asks_never_fetches() -> None:
+    (missing,) = seen(fetching={"most_price": "0 EUR"}).missing
+    assert missing.startswith("every bucket is dearer than you pay at most (fetching.most_price)")
+    assert seen(fetching={"most_price": "1000 EUR"}).missing == ()
+
+
+def test_in_an_unsafe_place_no_hour_allows_to_light_up() -> None:
+    found = seen(melting={"place": "enclosed"})
+    assert found.melting_hours_a_week == 0.0
+    assert found.missing == ()  # the limit is told as such

@@ -217,7 +217,7 @@ def test_a_failure_is_told_in_one_line() -> None:
     impatient = {**CASTERS, "settings": {**CASTERS["settings"], "gap": "1 s"}}  # type: ignore[dict-item]
     with pytest.raises(
         ModelError,
-        match=r"^core\.returning \(planner [^)]+\), draw, replicate 0, seed 1: 12 people have about 124,416,000 needs",
+        match=r"^demand\.casters: 12 people have about 124,416,000 needs",
     ):
         world(whole(demand=[impatient]))
     assert told(KeyError("two\nlines")) == r"KeyError: 'two\nlines'"
