@@ -5,13 +5,13 @@ records leave. Must not know: what is foretold with it.
 
 Stock is what was there at first (as the scenario says), and what came, less what went. What records do not tell is what
 comes of the scenario where the days before are played: how many buyers still come and how soon they ask next, and a
-stock whose tables are not kept. Weights that are sorted are such a stock, for nobody writes down what was thrown away.
-Cash, and what shops and the yard have become since, are as the scenario says.
+stock whose tables are not kept (no row is, though the scenario would have had some to write). Weights that are sorted
+are such a stock, for nobody writes down what was thrown away. Cash, and what shops and the yard have become since, are as the scenario says.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from math import fsum
@@ -26,7 +26,7 @@ from planner.scenario.header import AS_TODAY, EXPECTED
 from planner.scenario.inputs import Input
 from planner.study.month.today import ALLOYS, lot_of
 from planner.workshop.bucket import typical_bucket
-from planner.workshop.result import Run
+from planner.workshop.result import OPENING, Run
 
 LEAST_LOT_KG: Final = 1.0
 """Less than this is what scales are off, not a lot (assumed)."""
@@ -35,6 +35,12 @@ MOST_DAYS: Final = 1095
 INGOTS: Final = ("melts", "sales")
 WEIGHTS: Final = ("pickups", "melts")
 """Tables without which a stock cannot be reckoned."""
+ROWS: Final[dict[str, Callable[[Run], Sequence[Any]]]] = {
+    "pickups": lambda run: [lot for lot in run.lots if lot.source != OPENING],
+    "melts": lambda run: run.melts,
+    "sales": lambda run: run.sales,
+}
+"""What of a run is written into each of them."""
 
 
 @dataclass(frozen=True)
@@ -120,12 +126,12 @@ def _stock(
     by_alloy, weights_kg = _first_stock(business)
     reckoned: list[str] = []
     short_kg = 0.0
-    if _kept(before, INGOTS):
+    if _kept(before, INGOTS, runs):
         by_alloy, short_kg = _ingots(business, before)
         reckoned.append("ingots")
     elif runs:
         by_alloy = _scaled(by_alloy, _mean([run.months[-1].ingots_kg for run in runs]), _usual(business))
-    if _kept(before, WEIGHTS) and not business.sorting.on:
+    if _kept(before, WEIGHTS, runs) and not business.sorting.on:
         weights_kg, short = _weights(weights_kg, before)
         short_kg += short
         reckoned.append("weights")
@@ -134,8 +140,9 @@ def _stock(
     return by_alloy, weights_kg, tuple(reckoned), short_kg
 
 
-def _kept(before: Records, tables: tuple[str, ...]) -> bool:
-    return all(len(before[name]) for name in tables)
+def _kept(before: Records, tables: tuple[str, ...], runs: Sequence[Run]) -> bool:
+    """Are all these tables kept? One without a row is where the scenario would have nothing to write there either."""
+    return all(len(before[name]) or (runs and not any(map(ROWS[name], runs))) for name in tables)
 
 
 def _mean(values: Sequence[float]) -> float:

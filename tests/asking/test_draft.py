@@ -195,3 +195,7 @@ def test_many_more_answers_make_a_scenario(
     typed: dict[str, str], tmp_path_factory: pytest.TempPathFactory
 ) -> None:
     check_any(typed, tmp_path_factory.mktemp("any"))
+
+
+def test_a_thousand_who_know_are_no_more_than_a_scenario_allows(tmp_path: Path) -> None:
+    check_any({"casters": "1000", "anglers": "1000"}, tmp_path)

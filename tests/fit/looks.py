@@ -34,5 +34,5 @@ def as_written(scenario: Scenario, before: Records) -> tuple[Scenario, tuple[str
     return scenario, ()
 
 
-def looked_back(scenario: Scenario, of: Records, worlds: int = 40) -> Backtest:
-    return backtest(scenario, of, replicates=worlds, fitting=as_written)
+def looked_back(scenario: Scenario, of: Records, worlds: int = 40, seed: int = 1) -> Backtest:
+    return backtest(scenario, of, replicates=worlds, seed=seed, fitting=as_written)

@@ -12,7 +12,7 @@ import pytest
 from scipy import stats
 
 from planner.fit.backtest import LEAST_FITTED, LEAST_JUDGED, Backtest, part
-from planner.fit.clientele import until_next
+from planner.fit.clientele import played, until_next
 from planner.fit.judged import Judged, Together, judge
 from planner.fit.stood import stood
 from planner.fit.weekly import FIGURES, FloatArray, Stretch
@@ -38,12 +38,14 @@ def test_buyers_who_became_fewer_after_the_first_part_are_said_to_buy_less_than_
     assert {one.total for one in as_ever.judged} == {"agrees"}
 
 
-def covered(scenario: Scenario, replicates: int, worlds: int) -> tuple[list[Backtest], Mapping[str, int]]:
-    """Looks back at worlds of the scenario itself, and how often each total lay where nine worlds in ten do."""
-    found = [looked_back(scenario, kept(scenario, i), worlds) for i in range(replicates)]
-    totals: dict[str, int] = {}
+def covered(
+    scenario: Scenario, replicates: int, worlds: int
+) -> tuple[list[Backtest], Mapping[str, list[bool]]]:
+    """Looks back at worlds of the scenario itself; of each total that was judged, did it lie where nine in ten do?"""
+    found = [looked_back(scenario, kept(scenario, i), worlds, seed=1000 + i) for i in range(replicates)]
+    totals: dict[str, list[bool]] = {}
     for one in (judged for each in found for judged in each.judged):
-        totals[one.key] = totals.get(one.key, 0) + (one.low <= one.happened <= one.high)
+        totals.setdefault(one.key, []).append(one.low <= one.happened <= one.high)
     return found, totals
 
 
@@ -54,20 +56,26 @@ def test_a_few_worlds_of_the_scenario_itself_lie_about_as_often_inside_as_they_s
     assert sum(one.number for one in weeks) == pytest.approx(
         sum(one.expected_mean for one in weeks), rel=0.15
     )
-    assert sum(totals.values()) >= 0.6 * 3 * len(totals)
+    inside = [one for each in totals.values() for one in each]
+    assert sum(inside) >= 0.6 * len(inside)
 
 
 @pytest.mark.long
 @pytest.mark.parametrize("file", [GARDEN, MARKET])
 def test_worlds_of_the_scenario_itself_lie_inside_at_the_nominal_rate(file: Path) -> None:
+    """Weeks do. Totals do a little less often than nine times in ten (0.79 to 0.91 of a hundred): what was not written
+    down of the day on which the second part begins, such as how full the cylinder was, is the same in every world.
+    """
     scenario, repeats = load(file).at([Input("calendar.days", 182)]), 200
     found, totals = covered(scenario, repeats, worlds=60)
     weeks = [one.together.weeks for one in found]
     assert sum(one.number for one in weeks) == pytest.approx(
         sum(one.expected_mean for one in weeks), rel=0.05
     )
-    for key, number in totals.items():
-        assert number / repeats > 0.8, key
+    for key, inside in totals.items():
+        assert sum(inside) / len(inside) > 0.74, key
+    inside = [one for each in totals.values() for one in each]
+    assert sum(inside) / len(inside) > 0.8
     claimed = sum(any(one.total != "agrees" for one in each.judged) for each in found)
     assert stats.binomtest(claimed, repeats, 0.05, alternative="greater").pvalue > 1e-3
 
@@ -212,11 +220,18 @@ def test_what_records_do_not_tell_is_what_comes_of_the_scenario_and_shops_that_g
     file = tmp_path / "own.yaml"
     far = "        Far Garage: {x: 3 km, y: 2 km, kind: small, known: false}\n"
     text = GARDEN.read_text(encoding="utf-8").replace("kind: independent}\n", f"kind: independent}}\n{far}")
-    file.write_text(text.replace("owner:\n", "owner:\n  priority: []\n"), encoding="utf-8")
+    file.write_text(text, encoding="utf-8")
     before = records(pickups=[{"date": "2026-03-20", "shop": "Far Garage", "bucket_kg": 55.0}])
     found = stood(load(file), before, date(2026, 3, 2), date(2026, 4, 1), 28, seed=1)
     assert found.reckoned == ()
-    assert (found.ingots_kg, found.weights_kg) == pytest.approx((20.0, 50.0))  # an owner who does nothing
+    month = load(file).at([Input("calendar.start", "2026-03-02"), Input("calendar.days", 30)])
+    ends = [run.months[-1] for run in played(month, seed=1)]
+    assert found.ingots_kg == pytest.approx(np.mean([end.ingots_kg for end in ends]), abs=0.001)
+    assert found.weights_kg == pytest.approx(np.mean([end.weights_kg for end in ends]), abs=0.001)
+    idle = tmp_path / "idle.yaml"  # an owner who does nothing has nothing to write of melts and sales
+    idle.write_text(text.replace("owner:\n", "owner:\n  priority: []\n"), encoding="utf-8")
+    known = stood(load(idle), before, date(2026, 3, 2), date(2026, 4, 1), 28, seed=1)
+    assert (known.ingots_kg, known.weights_kg) == pytest.approx((20.0, 105.0))
     assert found.shops == ("Far Garage",)
     shops = found.scenario.business().supply[0].settings.shops
     assert shops["Far Garage"].known
@@ -248,3 +263,12 @@ def test_tables_that_begin_late_or_end_early_or_are_not_kept_are_told() -> None:
     assert [table for table, _ in found.begun_late] == ["hours"]
     assert found.ended == ("melts",)
     assert {one.table for one in found.judged} == {"pickups", "melts", "sales"}
+
+
+def test_a_table_without_rows_is_kept_where_nothing_would_have_been_written_there() -> None:
+    """Who sells from a large stock melts nothing: weights are what was fetched, to the kilogram."""
+    found = looked_back(market(), kept(market(), 0), worlds=2).stood
+    assert found.reckoned == ("ingots", "weights")
+    bare = kept(market(), 0)
+    untold = Records({**bare.tables, "sales": bare["sales"].head(0)}, bare.remarks)
+    assert "ingots" not in looked_back(market(), untold, worlds=2).stood.reckoned
