@@ -21,7 +21,7 @@ from planner.scenario.business import SHARES_OF_WEIGHTS
 from planner.scenario.changes import find
 from planner.scenario.clock import MONTHS
 from planner.scenario.inputs import FACTORS
-from planner.scenario.units import split_written, written
+from planner.scenario.units import found_number, split_written, written
 
 DIGITS: Final = 4
 """A fitted number is written with so many digits that count."""
@@ -53,7 +53,7 @@ def values_of(one: Estimate, tree: Any, currency: str, us: bool = False) -> dict
         else:
             new = plus(
                 old,
-                f"{np.format_float_positional(one.shift)} {one.unit}".strip() if one.unit else one.shift,
+                f"{found_number(one.shift)} {one.unit}" if one.unit else one.shift,
                 currency,
             )
         found[path] = rounded(new, currency, us)

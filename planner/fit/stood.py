@@ -6,7 +6,8 @@ records leave. Must not know: what is foretold with it.
 Stock is what was there at first (as the scenario says), and what came, less what went. What records do not tell is what
 comes of the scenario where the days before are played: how many buyers still come and how soon they ask next, and a
 stock whose tables are not kept (no row is, though the scenario would have had some to write). Weights that are sorted
-are such a stock, for nobody writes down what was thrown away. Cash, and what shops and the yard have become since, are as the scenario says.
+are such a stock, for nobody writes down what was thrown away. Cash, and what shops and the yard have become since, are
+as the scenario says.
 """
 
 from __future__ import annotations

@@ -64,7 +64,8 @@ def csv_rows(path: Path) -> Read:
                 rows.append((begins, tuple(UNSEEN.sub("", cell) for cell in cells)))
             begins = reader.line_num + 1
     except csv.Error as error:
-        raise ValueError(f"line {begins}: {error}; is this a CSV file?") from error
+        words = "a cell begins here that is too long or has no end"
+        raise ValueError(f"line {begins}: {words}; is this a CSV file?") from error
     return Read(tuple(rows), divider, coding)
 
 

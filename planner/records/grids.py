@@ -21,7 +21,7 @@ from planner.records.csv_files import csv_rows
 from planner.records.records import Remark
 from planner.records.tables import TABLES
 from planner.records.xlsx_files import sheets_of
-from planner.scenario.columns import MOST_BYTES
+from planner.scenario.columns import LONGEST_HEADING, MOST_BYTES, MOST_COLUMNS
 from planner.scenario.errors import InputError, Problem
 from planner.scenario.wording import listed, nearest, quoted, shown
 
@@ -31,8 +31,8 @@ NO_TABLES: Final = (".xls", ".xlsm", ".xlsb", ".ods", ".numbers")
 """Files that may hold tables and are not read; what to do is said."""
 EXPLAINING: Final = ("readme", "read me")
 """Files and sheets with words on the tables, left alone without a word."""
-MOST_ROWS: Final = 100_000
-"""Of a table; ten years with thirty rows a day (assumed)."""
+MOST_ROWS: Final = 20_000
+"""Of a table; ten years with five rows a day (assumed)."""
 MOST_FILES: Final = 1_000
 """Entries of a folder; what holds more is no notebook (assumed)."""
 
@@ -113,7 +113,7 @@ def _wrong(file: str, words: str) -> InputError:
 
 def _folder(where: Path, found: Found) -> None:
     """Every file of a folder that is called as a table is, or is a workbook; folders in it are not looked at."""
-    home = where.resolve()
+    home = Path(os.path.realpath(where))
     with os.scandir(where) as entries:
         names = sorted(entry.name for _, entry in zip(range(MOST_FILES + 1), entries, strict=False))
     if len(names) > MOST_FILES:
@@ -128,7 +128,7 @@ def _folder(where: Path, found: Found) -> None:
             or path.suffix.casefold() not in (*CSV, XLSX, *NO_TABLES)
         ):
             continue
-        target = path.resolve()
+        target = Path(os.path.realpath(path))
         if not target.is_relative_to(home):
             found.remarks.append(Remark(shown(name), 0, "", "leads out of the folder", "not read"))
         elif not target.is_file():
@@ -217,6 +217,10 @@ def _grid(raw: Grid, found: Found) -> None:
     headings = tuple("" if cell is None else str(cell).strip() for cell in first)
     while headings and not headings[-1]:
         headings = headings[:-1]
+    if len(headings) > MOST_COLUMNS or any(len(one) > LONGEST_HEADING for one in headings):
+        words = f"names {len(headings):,} columns, or some by very long names; is it the right file?"
+        found.problems.append(Problem(raw.source, line, 1, "", words))
+        return
     found.grids.append(Grid(raw.source, raw.table, line, headings, rest, raw.divider))
 
 

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final, Literal
+from unicodedata import decimal
 
 from planner.scenario.units import found_number, parse
 from planner.scenario.wording import quoted
@@ -42,6 +43,11 @@ _SPELT: Final = {
     "knots": "knot", "€": "EUR", "£": "GBP", "mps": "m/s",
 }  # fmt: skip
 """Units as people write them, and as they are written here."""
+
+
+def _usual(text: str) -> str:
+    """A text with digits of any script written as 0 to 9."""
+    return text if text.isascii() else "".join(str(decimal(one)) if one.isdecimal() else one for one in text)
 
 
 class UnreadableError(ValueError):
@@ -95,7 +101,7 @@ def style_of(texts: Iterable[str], divider: str) -> Style:
     """What the numbers of a file tell of how its numbers are written."""
     comma = point = False
     for text in texts:
-        written = _WRITTEN.fullmatch(text.strip())
+        written = _WRITTEN.fullmatch(_usual(text.strip()))
         decimal = _surely(written["number"]) if written else ""
         comma, point = comma or decimal == ",", point or decimal == "."
     return Style(comma, point, divider)
@@ -128,7 +134,7 @@ def number_of(text: str, style: Style) -> tuple[float, str, list[Oddity]]:
     UnreadableError
         It is none, or may be two.
     """
-    text = text.strip()
+    text = _usual(text.strip())
     found = _WRITTEN.fullmatch(text)
     if found is None:
         raise UnreadableError(f"{quoted(text)} is no number")
@@ -181,7 +187,7 @@ def _either(sign: str, number: str, text: str, style: Style) -> str:
 
 def hours_of(text: str) -> tuple[float, Oddity] | None:
     """A duration as hours and minutes, such as 3h 20min or 3:20 [h]; None for any other text."""
-    text = text.strip()
+    text = _usual(text.strip())
     if found := _HOURS_MINUTES.fullmatch(text):
         words = f"{quoted(text)} is in hours and minutes"
         return int(found["h"]) + int(found["m"]) / 60.0, Oddity(

@@ -26,6 +26,8 @@ from planner.scenario.errors import Problem
 from planner.scenario.wording import close, quoted, shown
 
 Row = dict[str, Any]
+MOST_NAMES: Final = 1000
+"""Of shops or classes of buyers; among more nobody looks for two spellings of one (assumed)."""
 LEFT_OUT: Final = "row left out"
 LEFT_EMPTY: Final = "cell left empty"
 READ_AS_SUCH: Final = "read as such"
@@ -211,19 +213,20 @@ def _names(
     counts = Counter(value for value, _ in values if value)
     by_key = {name.casefold(): name for name in reversed([*known, *counts])}
     named, told = list[tuple[Any, str]](), set[str]()
+    few = len(counts) <= MOST_NAMES
+    often = [name for name, times in counts.items() if times > 2] if few else []
+    slips = {name: close(name, known) for name in counts if few and known and name not in known}
     for (line, _), (value, why) in zip(cells, values, strict=True):
         meant = by_key.get(value.casefold(), value)
         if meant == value and known and value and value not in known:
-            slip = close(value, known)
+            slip = slips.get(value)
             if slip is not None:
                 meant = slip
             elif value not in told:
                 words = f"the scenario has no {place.column.name} called {quoted(value)}"
                 read.remarks.append(Remark(read.source, line, place.heading, words, "kept"))
         elif meant == value and not known and value not in told:
-            other = close(
-                value, [name for name in counts if name != value and counts[name] > 2 * counts[value]]
-            )
+            other = close(value, [name for name in often if counts[name] > 2 * counts[value]])
             if other is not None and other.casefold() != value.casefold():
                 words = f"is {quoted(value)} the same as {quoted(other)}, which stands here more often?"
                 read.remarks.append(Remark(read.source, line, place.heading, words, "kept as written"))

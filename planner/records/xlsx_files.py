@@ -19,7 +19,7 @@ from zipfile import BadZipFile, ZipFile
 from planner.scenario.unseen import UNSEEN
 
 MOST_UNPACKED: Final = 200_000_000
-"""Bytes of all parts of a workbook; 100,000 rows have some 50 MB (assumed)."""
+"""Bytes of all parts of a workbook; more than anybody writes down (assumed)."""
 MOST_PARTS: Final = 2_000
 MOST_COLUMNS: Final = 200
 LOOKED_AT: Final = 1_000
@@ -57,8 +57,7 @@ def sheets_of(path: Path, most_rows: int) -> Book:
         raise ValueError("needs more memory than there is; is it the right file?") from None
     except Exception as error:  # the parser raises nearly anything at what is no workbook
         raise ValueError(
-            f"cannot be read as a workbook ({type(error).__name__}); open it in your spreadsheet program and save it "
-            "anew as .xlsx"
+            "cannot be read as a workbook; open it in your spreadsheet program and save it anew as .xlsx"
         ) from error
 
 

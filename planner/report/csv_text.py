@@ -25,12 +25,13 @@ def csv_bytes(columns: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:
     """
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow([_written(name) for name in columns])
-    writer.writerows([_written(cell) for cell in row] for row in rows)
+    writer.writerow([written(name) for name in columns])
+    writer.writerows([written(cell) for cell in row] for row in rows)
     return text.getvalue().encode("utf-8", "backslashreplace")
 
 
-def _written(cell: Cell) -> str:
+def written(cell: Cell) -> str:
+    """A cell as the file holds it."""
     if cell is None:
         return ""
     if isinstance(cell, float):

@@ -13,6 +13,7 @@ from __future__ import annotations
 import errno
 import os
 import shutil
+import stat
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
@@ -20,6 +21,8 @@ from typing import Final
 
 from planner import interrupts
 
+MOST_BYTES: Final = 1_000_000_000
+"""The largest tables of runs have a tenth of it (assumed)."""
 LONGEST: Final = 120
 """Letters of a name that are shown."""
 
@@ -42,6 +45,24 @@ class OutputError(Exception):
 
 class StoredError(Exception):
     """What a folder should hold cannot be read: one plain sentence."""
+
+
+def read_stored(path: Path) -> bytes:
+    """The content of an ordinary file, never waited for and never without end.
+
+    Raises
+    ------
+    OSError
+        It is not there, may not be read, is no ordinary file, or is larger than any that planner writes.
+    """
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
+    with os.fdopen(handle, "rb") as file:
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            raise OSError(errno.EINVAL, "no ordinary file", str(path))
+        content = file.read(MOST_BYTES + 1)
+    if len(content) > MOST_BYTES:
+        raise OSError(errno.EFBIG, "too large a file", str(path))
+    return content
 
 
 def check_folder(folder: Path) -> None:

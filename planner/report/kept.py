@@ -12,7 +12,7 @@ from typing import Any, Final, Generic, TypeVar, cast
 from pydantic import ConfigDict, ValidationError, create_model
 
 from planner import __version__
-from planner.report.folder import StoredError
+from planner.report.folder import StoredError, read_stored
 
 FORMAT: Final = 1
 """Of the files; another number is not read."""
@@ -49,7 +49,7 @@ class Kept(Generic[Result]):
             It is damaged, or another version wrote it.
         """
         try:
-            content = path.read_bytes()
+            content = read_stored(path)
         except FileNotFoundError:
             return None
         except OSError as error:

@@ -12,7 +12,7 @@ from collections.abc import Collection
 from pathlib import Path
 from typing import Final
 
-from planner.report.folder import OutputError
+from planner.report.folder import OutputError, read_stored
 from planner.report.phrases import listed, quoted
 
 MANIFEST: Final = "manifest.json"
@@ -58,7 +58,7 @@ def check_report(folder: Path, title: str | None = None) -> None:
     """
     _check(folder, REPORT, (".html", ".json"), "--out")
     try:
-        manifest = json.loads((folder / MANIFEST).read_bytes())
+        manifest = json.loads(read_stored(folder / MANIFEST))
         held, file = str(manifest["title"]), str(manifest["scenario"])
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return
@@ -97,13 +97,15 @@ def _check(folder: Path, names: Collection[str], marks: tuple[str, ...], option:
     there = sorted(name for name in names if (folder / name).exists())
     if there and not any(_is_ours(folder / name) for name in there if name.endswith(marks)):
         raise OutputError(
-            f"{folder} holds files that planner did not write and would write over ({listed(there)}); name another "
-            f"folder ({option} FOLDER)",
+            f"{folder} holds files that planner did not write and would write over ({listed(there)}); move them away, "
+            f"or name another folder ({option} FOLDER)",
             True,
         )
 
 
 def _is_ours(path: Path) -> bool:
+    if not path.is_file():
+        return False
     try:
         with path.open("rb") as file:
             return _OURS[path.suffix].search(file.read(_BEGINNING_BYTES)) is not None

@@ -8,7 +8,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from rich.console import RenderableType
 from rich.text import Text
@@ -19,6 +19,9 @@ from planner.records.telling import telling
 from planner.report.folder import OutputError, check_folder, write_folder
 from planner.report.phrases import counted
 from planner.report.terminal import heading, indented, next_steps
+
+MOST_TOLD: Final = 100
+"""Remarks in text; who has more looks for what they have in common."""
 
 
 def write_start(folder: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
@@ -71,8 +74,10 @@ def checked_text(records: Records, where: Path, fitting: str) -> Iterator[Render
     told = telling(records)
     rows = sum(one.rows for one in told)
     yield heading(f"{where}: {counted(rows, 'row')}, {counted(len(records.remarks), 'remark')}")
-    for remark in records.remarks:
+    for remark in records.remarks[:MOST_TOLD]:
         yield Text(str(remark), overflow="fold")
+    if (untold := len(records.remarks) - MOST_TOLD) > 0:
+        yield Text(f"... and {counted(untold, 'remark')} more; --format json has them all.")
     if records.days is not None:
         first, last = records.days
         yield indented(f"From {first.isoformat()} to {last.isoformat()}")

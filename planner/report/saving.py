@@ -17,11 +17,12 @@ from typing import Any, Final
 
 from planner.report.csv_text import csv_bytes
 from planner.report.documents import plain
-from planner.report.folder import StoredError, write_folder
+from planner.report.folder import StoredError, read_stored, write_folder
 from planner.report.own import MANIFEST
 from planner.report.page.build import page
 from planner.report.stored import AGAIN, KEPT, MONTHS, RUNS, stored, study_of
 from planner.report.what_if import sections
+from planner.scenario.wording import shown
 from planner.study import Study, tables
 
 PAGE: Final = "index.html"
@@ -87,7 +88,7 @@ def redraw(folder: Path) -> tuple[Study, Path]:
     """
     study = read_study(folder)
     content = page(study, what_if=sections(folder, study.subject))
-    manifest = json.loads((folder / MANIFEST).read_bytes())
+    manifest = json.loads(read_stored(folder / MANIFEST))
     manifest["files"][PAGE] = _told(content)
     return study, write_folder(folder, {PAGE: content, MANIFEST: json_bytes(manifest)})[0]
 
@@ -122,15 +123,15 @@ def read_study(folder: Path) -> Study:
     if not folder.exists():
         raise StoredError(f"there is no folder {folder}; planner compare FILE writes one")
     try:
-        manifest = json.loads((folder / MANIFEST).read_bytes())
+        manifest = json.loads(read_stored(folder / MANIFEST))
         digests = {Path(name).name: one["sha256"] for name, one in manifest["files"].items()}
-        content = {name: (folder / name).read_bytes() for name in {*digests, KEPT, RUNS, MONTHS} - {PAGE}}
+        content = {name: read_stored(folder / name) for name in {*digests, KEPT, RUNS, MONTHS} - {PAGE}}
     except OSError as error:
         raise StoredError(
-            f"{folder} holds no whole study ({error.strerror}: {Path(error.filename or folder).name}); "
+            f"{folder} holds no whole study ({error.strerror}: {shown(Path(error.filename or folder).name)}); "
             "planner compare FILE writes one"
         ) from error
-    except (ValueError, KeyError, TypeError, AttributeError) as error:
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         raise StoredError(f"{folder / MANIFEST} is damaged; {AGAIN}") from error
     return study_of(content, digests)
 

@@ -13,14 +13,13 @@ import hashlib
 import io
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import islice
 from typing import ClassVar, Final
 
 import numpy as np
 from pydantic import ConfigDict, TypeAdapter, ValidationError
 
 from planner import __version__
-from planner.report.csv_text import csv_bytes
+from planner.report.csv_text import csv_bytes, written
 from planner.report.folder import StoredError
 from planner.scenario.origins import Origins
 from planner.study import Study, tables
@@ -38,6 +37,8 @@ from planner.trade.safety import Caution
 
 RUNS, MONTHS, KEPT = "runs.csv", "months.csv", "study.json"
 AGAIN: Final = "play it again with planner compare"
+LARGEST: Final = 1e30
+"""What is larger, or without end, is no figure of a business."""
 FORMAT: Final = 2
 """Of ``study.json``; another number is not read."""
 
@@ -148,7 +149,12 @@ def study_of(files: Mapping[str, bytes], digests: Mapping[str, str]) -> Study:
         raise StoredError(f"{KEPT} was written by another version of planner; {AGAIN}") from error
     if kept.format != FORMAT:
         raise StoredError(f"{KEPT} has format {kept.format}, and this planner reads {FORMAT}; {AGAIN}")
-    samples = _samples(kept, files[RUNS])
+    try:
+        samples, months = _samples(kept, files[RUNS]), _months(kept, files[MONTHS])
+    except (ValueError, TypeError, IndexError, OverflowError, csv.Error) as error:
+        raise StoredError(
+            f"{RUNS} or {MONTHS} does not hold the runs that {KEPT} tells of; {AGAIN}"
+        ) from error
     return Study(
         kept.subject,
         kept.options,
@@ -160,7 +166,7 @@ def study_of(files: Mapping[str, bytes], digests: Mapping[str, str]) -> Study:
         kept.findings,
         kept.cautions,
         kept.warnings,
-        _months(kept, files[MONTHS]),
+        months,
         kept.pictures,
         kept.choice,
         samples.get("choice"),
@@ -177,10 +183,13 @@ def _samples(kept: _Kept, content: bytes) -> dict[Purpose, Sample]:
         values = np.full((len(one.options), len(one.outlooks), len(kept.measures), one.worlds), np.nan)
         for o, counts in enumerate(one.rows):
             for w, count in enumerate(counts):
-                for row in islice(rows, count):
-                    values[o, w, :, int(row[2]) - one.first_world] = _row_of_numbers(
-                        row[len(tables.RUN_KEYS) :]
-                    )
+                names = [written(one.options[o]), written(one.outlooks[w])]
+                for _ in range(count):
+                    row = next(rows, [])
+                    world = int("".join(row[2:3])) - one.first_world
+                    if world not in range(one.worlds) or row[:2] != names:
+                        raise ValueError("no run of these")
+                    values[o, w, :, world] = _row_of_numbers(row[len(tables.RUN_KEYS) :])
         found[one.used_for] = Sample(
             one.options,
             one.outlooks,
@@ -190,6 +199,8 @@ def _samples(kept: _Kept, content: bytes) -> dict[Purpose, Sample]:
             subject.confidence,
             one.first_world,
         )
+    if next(rows, None) is not None:
+        raise ValueError("more runs than there are")
     return found
 
 
@@ -209,10 +220,13 @@ def _numbers(content: bytes, names: int) -> FloatArray:
 def _rows(content: bytes) -> Iterator[list[str]]:
     """Rows of a table below its header."""
     rows = csv.reader(io.StringIO(content.decode("utf-8"), newline=""))
-    next(rows)
+    next(rows, None)
     return rows
 
 
 def _row_of_numbers(cells: Sequence[str]) -> list[float]:
     """An empty cell is not a number."""
-    return [float(cell or "nan") for cell in cells]
+    found = [float(cell or "nan") for cell in cells]
+    if any(abs(one) > LARGEST for one in found):
+        raise ValueError("no figure of a business")
+    return found

@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from io import StringIO
+from math import isfinite
 from pathlib import Path
 from typing import Final, NamedTuple, TypeVar
 
@@ -25,6 +26,9 @@ MOST_BYTES: Final = 20_000_000
 """Ten years of hours have 4 MB; what is far larger is something else (assumed)."""
 MOST_COLUMNS: Final = 1000
 """No table of measured values has as many (assumed)."""
+
+LONGEST_HEADING: Final = 200
+"""Letters (assumed)."""
 
 _HEADING: Final = re.compile(r"\s*(.*?)\s*(?:\[(.*)\]|\((.*)\))?\s*")
 _NUMBER: Final = re.compile(r"[-+]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d{1,2})?")
@@ -120,8 +124,8 @@ class Sheet:
     def _number(self, row: int, text: str, heading: _Heading) -> float:
         if text.casefold() in _EMPTY:
             return float("nan")
-        if _NUMBER.fullmatch(text):
-            return float(text)
+        if _NUMBER.fullmatch(text) and isfinite(number := float(text)):
+            return number
         hint = f"; write {text.replace(',', '.')}" if _COMMA.fullmatch(text) else ""
         raise self.wrong(row, f"{quoted(text)} in column {quoted(heading.name)} is not a number{hint}")
 
@@ -152,6 +156,10 @@ def read_sheet(path: Path) -> Sheet:
         )
     headings = []
     for at, cell in enumerate(header):
+        if len(cell) > LONGEST_HEADING:
+            raise ValueError(
+                f"{path.name}:{line}: {quoted(cell)} is too long to name a column; is it the right file?"
+            )
         found = _HEADING.fullmatch(cell)
         name, unit = (found[1], found[2] or found[3] or "") if found else (cell.strip(), "")
         headings.append(_Heading(name, unit.strip(), at))

@@ -7,6 +7,7 @@ range or estimate that is `none` is left out.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from itertools import islice
@@ -66,11 +67,11 @@ def read_whole(path: Path, known_keys: Collection[str] = ()) -> Whole:
     InputError
         Where not even the file itself can be read.
     """
-    chain, names, problems = [path.resolve()], [path], list[Problem]()
+    chain, names, problems = [Path(os.path.realpath(path))], [path], list[Problem]()
     trees, complete = [_read(path, str(path), known_keys)], True
     while (value := trees[-1].value.get("extends")) is not None:
         try:
-            base = _base(value, chain, path.resolve().parent)
+            base = _base(value, chain, chain[0].parent)
         except ValueError as error:
             place = trees[-1].place(("extends",))
             problems.append(Problem(place.file, place.line, place.column, "extends", str(error)))

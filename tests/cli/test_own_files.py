@@ -32,8 +32,8 @@ def test_a_report_is_not_written_over_files_of_others(
     done = planner("compare", garden, *FEW, "--out", "mine")
     assert done.exit_code == 2
     assert done.stderr == (
-        f'mine holds files that planner did not write and would write over ("{name}"); name another folder (--out '
-        "FOLDER)\n"
+        f'mine holds files that planner did not write and would write over ("{name}"); move them '
+        "away, or name another folder (--out FOLDER)\n"
     )
     assert mine.read_text(encoding="utf-8") == '{"a": 1}'
     assert list(mine.parent.iterdir()) == [mine]

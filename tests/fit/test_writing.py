@@ -14,6 +14,8 @@ from typer.testing import CliRunner
 from planner.cli.app import app
 from planner.engine.player import Player, Setting
 from planner.fit.applied import applied, drawn
+from planner.fit.changed import values_of
+from planner.fit.estimate import Estimate
 from planner.fit.fitting import Fit, fit
 from planner.fit.writing import comment_of, written
 from planner.records.tables import TABLES
@@ -198,3 +200,10 @@ def test_worlds_draw_a_mix_that_is_as_unsure_as_the_records_leave_it(found, tmp_
         logs = np.log(mixes[:, place])
         assert logs.std() == pytest.approx(one.sd, rel=0.15), one.name
         assert logs.mean() == pytest.approx(np.log(one.value), abs=0.3 * one.sd), one.name
+
+
+@pytest.mark.parametrize("shift", [0.0, 2.0, 1e-7, -3.5])
+def test_any_shift_of_an_amount_can_be_written(shift):
+    one = Estimate("price", "cash.opening", "plus", 10.0, "EUR", shift, 1.0, 2.0, 3, "means", "sales")
+    (found,) = values_of(one, {"cash": {"opening": "10 EUR"}}, "EUR").values()
+    assert float(found.split()[0]) == pytest.approx(10.0 + shift, rel=1e-3)

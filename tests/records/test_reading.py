@@ -182,6 +182,15 @@ def test_a_workbook_with_a_document_type_is_refused(tmp_path: Path) -> None:
             b'date,"weights\n' + b"x" * 10_001,
             "melts.csv: line 1: a cell has more than 10,000 letters",
         ),
+        ("melts.csv", b"," * 5_000_000, "melts.csv: is empty"),
+        ("sales.csv", b"a,b" * 200_000, "sales.csv:1:1: names 200,001 columns, or some by very long names"),
+        (
+            "sales.csv",
+            b"date," + b"x" * 9_000 + b"\n",
+            "sales.csv:1:1: names 2 columns, or some by very long",
+        ),
+        ("sales.csv", b"date,sold\n" + b"2026-01-01,1\n" * 20_001, "sales.csv: has more than 20,000 rows"),
+        ("melts.csv", b"x" * 200_000, "melts.csv: line 1: a cell begins here that is too long or has no end"),
         ("melts.csv", b"# nothing\n", "melts.csv: is empty; its first line must name the columns"),
         ("melts.ods", b"x", "melts.ods: is no CSV and no .xlsx file; not read; save it as one of these"),
     ],
@@ -235,3 +244,22 @@ def test_a_folder_that_is_not_there_is_said_so(tmp_path: Path) -> None:
 def test_what_would_steer_a_terminal_is_no_part_of_a_record(tmp_path: Path) -> None:
     (tmp_path / "sales.csv").write_text("date,sold,price,who\n2026-03-07,10,4.2,A\x1b[2J\u202eB\n")
     assert read(tmp_path, "EUR")["sales"]["who"].tolist() == ["A[2JB"]
+
+
+def test_digits_of_any_script_are_the_numbers_that_they_are(tmp_path: Path) -> None:
+    rows = ("2026-01-04,1\u0665,4", "2026-01-05,\uff15,\u0663")
+    (tmp_path / "sales.csv").write_text("\n".join(["date,sold [kg],price [EUR/kg]", *rows]), encoding="utf-8")
+    found = read(tmp_path, "EUR")["sales"]
+    assert found["sold_kg"].tolist() == [15.0, 5.0]
+    assert found["price_per_kg"].tolist() == [4.0, 3.0]
+
+
+def test_a_link_that_leads_to_itself_is_not_read(tmp_path: Path) -> None:
+    (tmp_path / "sales.csv").symlink_to("sales.csv")
+    assert "sales.csv: is no ordinary file; not read" in problem(tmp_path)
+
+
+def test_among_thousands_of_names_no_two_are_taken_for_one(tmp_path: Path) -> None:
+    rows = [f"2026-01-04,5,4,buyer {number}" for number in range(5_000)]
+    (tmp_path / "sales.csv").write_text("\n".join(["date,sold,price,buyers", *rows]), encoding="utf-8")
+    assert len(set(read(tmp_path, "EUR")["sales"]["buyers"])) == 5_000

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -83,12 +85,65 @@ def test_a_changed_file_is_noticed(name: str, tmp_path: Path) -> None:
         read_study(tmp_path)
 
 
-@pytest.mark.parametrize("content", ["", "[]", "{}", '{"files": {"runs.csv": 3}}', "\x00"])
+@pytest.mark.parametrize("content", ["", "[]", "{}", '{"files": {"runs.csv": 3}}', "\x00", "[" * 100_000])
 def test_a_damaged_manifest_is_told(content: str, tmp_path: Path) -> None:
     save_study(study(three()), tmp_path)
     (tmp_path / "manifest.json").write_text(content, encoding="utf-8")
     with pytest.raises(StoredError, match=r"manifest\.json is damaged"):
         read_study(tmp_path)
+
+
+def forged(folder: Path, name: str, content: bytes) -> None:
+    """A file of a study put in another's place, with its digest."""
+    (folder / name).write_bytes(content)
+    manifest = json.loads((folder / "manifest.json").read_bytes())
+    manifest["files"][name]["sha256"] = hashlib.sha256(content).hexdigest()
+    (folder / "manifest.json").write_text(json.dumps(manifest), encoding="utf-8")
+
+
+@pytest.mark.parametrize("name", ["runs.csv", "months.csv"])
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda rows: b"",
+        lambda rows: b"\xff\xfe" + rows,
+        lambda rows: rows[: len(rows) // 2],
+        lambda rows: rows.splitlines(keepends=True)[0],
+        lambda rows: rows + rows.splitlines(keepends=True)[-1],
+        lambda rows: b"x" * 200_000,
+    ],
+    ids=["empty", "no text", "cut", "header", "a row twice", "a word"],
+)
+def test_tables_that_hold_other_runs_than_the_study_are_told(
+    name: str, change: Callable[[bytes], bytes], garden_outlooks: Study, tmp_path: Path
+) -> None:
+    save_study(garden_outlooks, tmp_path)
+    forged(tmp_path, name, change((tmp_path / name).read_bytes()))
+    with pytest.raises(
+        StoredError, match=r"runs\.csv or months\.csv does not hold the runs that study\.json"
+    ):
+        read_study(tmp_path)
+
+
+@pytest.mark.parametrize("number", ["1e308", "inf", "word"])
+def test_figures_of_no_business_are_told(number: str, garden_outlooks: Study, tmp_path: Path) -> None:
+    save_study(garden_outlooks, tmp_path)
+    lines = (tmp_path / "runs.csv").read_text(encoding="utf-8").splitlines(keepends=True)
+    lines[1] = f"{lines[1].rstrip().rpartition(',')[0]},{number}\n"
+    forged(tmp_path, "runs.csv", "".join(lines).encode())
+    with pytest.raises(StoredError, match=r"runs\.csv or months\.csv does not hold the runs"):
+        read_study(tmp_path)
+
+
+@pytest.mark.parametrize("name", ["manifest.json", "runs.csv", "study.json"])
+def test_what_never_ends_is_not_waited_for(name: str, tmp_path: Path) -> None:
+    for number, made in enumerate((os.mkfifo, lambda path: path.symlink_to("/dev/zero"))):
+        folder = tmp_path / str(number)
+        save_study(study(three()), folder)
+        (folder / name).unlink()
+        made(folder / name)
+        with pytest.raises(StoredError, match=rf"holds no whole study \(no ordinary file: {name}\)"):
+            read_study(folder)
 
 
 def test_a_folder_without_a_study_is_told(tmp_path: Path) -> None:

@@ -59,6 +59,8 @@ def test_an_empty_cell_is_missing(tmp_path: Path) -> None:
         ("a [m]\n1\n", "made.csv:1: column 'a': '0 m' is a length, but a mass is needed"),
         ("a [kg]\n\n1\n2,5\n", "made.csv:4: 2 cells stand here"),
         ("a [kg];b\n2,5;1\n", "made.csv:2: '2,5' in column 'a' is not a number; write 2.5"),
+        ("x" * 201 + "\n1\n", "is too long to name a column; is it the right file?"),
+        (f"a [kg]\n{'9' * 400}\n", "made.csv:2: '999999999"),
         ("a [kg]\ninf\n", "made.csv:2: 'inf' in column 'a' is not a number"),
         (b"a [kg]\n1\n\xff\n", "made.csv:3: this is no text in UTF-8"),
         ('a [kg]\n"1\n2\n', "made.csv:"),

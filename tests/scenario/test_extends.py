@@ -134,3 +134,11 @@ def test_an_endless_chain_is_cut(tmp_path: Path) -> None:
         (tmp_path / f"{number}.yaml").write_text(f"extends: {number + 1}.yaml\n")
     (problem,) = read_whole(tmp_path / "0.yaml").problems
     assert problem.message.startswith("more than 10 files extend one another: 0.yaml -> 1.yaml -> ")
+
+
+def test_a_file_that_is_a_link_to_itself_is_told(tmp_path: Path) -> None:
+    (tmp_path / "ring.yaml").symlink_to("ring.yaml")
+    with pytest.raises(
+        InputError, match=r"ring\.yaml: cannot be opened \(Too many levels of symbolic links\)"
+    ):
+        load(tmp_path / "ring.yaml", Registry(), business_class=Small)

@@ -90,11 +90,15 @@ def test_the_wrong_format_is_named_with_the_right_model(greensboro: Path, epw_fi
         (b"1,x,y,-5,36.1,-79.9,273\nDate (MM/DD/YYYY),Time (HH:MM)\nno,date\n", "cannot be read as TMY3"),
         (
             b"1,x,y,-5,36.1,-79.9,273\nDate (MM/DD/YYYY),Time (HH:MM)\n01/01/1990,01:00\n",
-            "column 'temp_air' is missing",
+            "column 'Dry-bulb (C)' is missing",
         ),
         (
             b"1,x,y,-5,36.1,-79.9,273\nDate (MM/DD/YYYY),Time (HH:MM)\n01/01/1990,00:00\n",
             "from 01:00 to 24:00",
+        ),
+        (
+            b"1,x\nDate (MM/DD/YYYY),Time (HH:MM)\n" + b"," * 5_000_000,
+            ":3: this line is far longer than any of a weather file",
         ),
     ],
 )
@@ -111,7 +115,8 @@ def test_a_broken_tmy3_file_is_told_in_one_sentence(content: bytes, told: str, t
     ("content", "told"),
     [
         (b"", "not an EPW file: its first line must begin with LOCATION,"),
-        (b"LOCATION,a\n", "cannot be read as EPW"),
+        (b"LOCATION,a\n", "cannot be read as EPW: lines or values are not as the format has them"),
+        (b"LOCATION,a\n" + b"," * 5_000_000, ":2: this line is far longer than any of a weather file"),
     ],
 )
 def test_a_broken_epw_file_is_told_in_one_sentence(content: bytes, told: str, tmp_path: Path) -> None:

@@ -16,6 +16,7 @@ from typing import Final
 import numpy as np
 
 from planner.scenario.columns import Sheet, read_sheet
+from planner.scenario.wording import quoted
 from planner.world.parts import BoolArray, FloatArray
 
 LEAST_STEPS: Final = 20
@@ -69,7 +70,7 @@ def read_day(text: str) -> date:
             return date(int(found[1]), int(found[2] or 1), int(found[3] or 1))
     except ValueError:
         pass
-    raise ValueError(f"'{text}' is no date; write 2026-01-31, of a month 2026-01, of a year 2026")
+    raise ValueError(f"{quoted(text)} is no date; write 2026-01-31, of a month 2026-01, of a year 2026")
 
 
 def read_prices(path: Path, column: str) -> Prices:

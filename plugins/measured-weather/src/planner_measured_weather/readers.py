@@ -19,6 +19,16 @@ from planner_measured_weather.year import IntArray, Rows
 MOST_BYTES: Final = 20_000_000
 """A measured year has 1 to 3 MB; what is far larger is something else (assumed)."""
 
+LONGEST_LINE: Final = 10_000
+"""Letters; comments at the top of a file may be long (assumed)."""
+CALLED: Final = {
+    "temp_air": "Dry-bulb (C)",
+    "wind_speed": "Wspd (m/s)",
+    "ghi": "GHI (W/m^2)",
+    "Lprecip depth (mm)": "Lprecip depth (mm)",
+}
+"""Columns of a TMY3 file as it calls them itself, by the names that pvlib gives them (pvlib.iotools, VARIABLE_MAP)."""
+
 _EPW_FIRST: Final = "LOCATION,"
 _TMY3_DATE: Final = "Date (MM/DD/YYYY)"
 _TMY3_TIME: Final = "Time (HH:MM)"
@@ -112,11 +122,17 @@ def _text(path: Path) -> str:
             raise ValueError(
                 f"{path.name} has more than {MOST_BYTES:,} bytes; a measured year has 1 to 3 million."
             )
-        return path.read_bytes().decode("utf-8-sig", errors="replace")
+        text = path.read_bytes().decode("utf-8-sig", errors="replace")
     except OSError as error:
         raise ValueError(
             f"{path.name} cannot be read: {error.strerror}. Check the path after `file:`."
         ) from error
+    for number, line in enumerate(text.splitlines(), 1):
+        if len(line) > LONGEST_LINE:
+            raise ValueError(
+                f"{path.name}:{number}: this line is far longer than any of a weather file; is it the right file?"
+            )
+    return text
 
 
 def _parsed(path: Path, form: str, read: Callable[[], Any]) -> Any:
@@ -125,7 +141,8 @@ def _parsed(path: Path, form: str, read: Callable[[], Any]) -> Any:
         return read()
     except Exception as error:
         raise ValueError(
-            f"{path.name} cannot be read as {form}: {_first_line(error)}. Download it again or take another station."
+            f"{path.name} cannot be read as {form}: lines or values are not as the format has them. Download it again "
+            "or take another station."
         ) from error
 
 
@@ -133,11 +150,12 @@ def _made(path: Path, form: str, make: Callable[[], Rows]) -> Rows:
     try:
         return make()
     except KeyError as error:
-        raise ValueError(f"{path.name}: the {form} column {error} is missing; take another file.") from error
-
-
-def _first_line(error: Exception) -> str:
-    return (str(error).strip() or type(error).__name__).splitlines()[0].rstrip(".")
+        name = CALLED.get(str(error.args[0]), str(error.args[0]))
+        raise ValueError(f"{path.name}: the {form} column '{name}' is missing; take another file.") from error
+    except (AttributeError, TypeError) as error:
+        raise ValueError(
+            f"{path.name}: a date or time is not as {form} has it; download it again or take another station."
+        ) from error
 
 
 def _numbers(column: Any) -> FloatArray:

@@ -12,7 +12,9 @@ from typing import Final, Literal
 
 import numpy as np
 
+from planner.scenario.clock import YEARS
 from planner.scenario.columns import read_sheet
+from planner.scenario.wording import quoted
 from planner_measured_weather.settings import Columns
 from planner_measured_weather.year import IntArray, Rows
 
@@ -74,7 +76,11 @@ def read_time(text: str) -> datetime:
     try:
         time = datetime.fromisoformat(text[:10] if midnight else text)
     except ValueError:
-        raise ValueError(f"'{text}' is no date and time; write it like 2025-01-31 13:00") from None
+        raise ValueError(f"{quoted(text)} is no date and time; write it like 2025-01-31 13:00") from None
+    if not YEARS[0] < time.year < YEARS[1]:
+        raise ValueError(
+            f"{quoted(text)} is not possible; the year must be from {YEARS[0] + 1} to {YEARS[1] - 1}"
+        )
     if time.tzinfo is not None:
         raise ValueError(
             f"'{text}' names an offset; write standard time of the place without one, 2025-01-31 13:00"

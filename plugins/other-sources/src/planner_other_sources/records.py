@@ -91,8 +91,9 @@ def read(path: Path, currency: str) -> tuple[Record, ...]:
                 wrong.append(f"{path.name}:{rows.line_num}: {error}")
                 if head is None:
                     break
-    except csv.Error as error:
-        wrong.append(f"{path.name}:{rows.line_num}: {error}; write plain cells with commas between them")
+    except csv.Error:
+        words = "a cell begins here that is too long or has no end"
+        wrong.append(f"{path.name}:{rows.line_num}: {words}; write plain cells with commas between them")
     wrong = wrong or _empty(path, found)
     if wrong:
         more = f"; and {len(wrong) - ERRORS_TOLD} lines more" if len(wrong) > ERRORS_TOLD else ""
