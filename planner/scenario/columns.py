@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from io import StringIO
+from itertools import islice
 from math import isfinite
 from pathlib import Path
 from typing import Final, NamedTuple, TypeVar
@@ -24,6 +25,8 @@ from planner.scenario.wording import listed, nearest, quoted
 
 MOST_BYTES: Final = 20_000_000
 """Ten years of hours have 4 MB; what is far larger is something else (assumed)."""
+MOST_ROWS: Final = 200_000
+"""Twenty years of hours (assumed)."""
 MOST_COLUMNS: Final = 1000
 """No table of measured values has as many (assumed)."""
 
@@ -145,7 +148,11 @@ def read_sheet(path: Path) -> Sheet:
         In one sentence that begins with the file's name and the line.
     """
     text = _text(path)
-    lines = list(_lines(path.name, text))
+    lines = list(islice(_lines(path.name, text), MOST_ROWS + 2))
+    if len(lines) > MOST_ROWS + 1:
+        raise ValueError(
+            f"{path.name}:{lines[-1][0]}: more than {MOST_ROWS:,} rows stand here; is it the right file?"
+        )
     if not lines:
         raise ValueError(f"{path.name}:1: the file is empty; its first line must name the columns")
     (line, header), *rows = lines

@@ -61,6 +61,10 @@ def test_an_empty_cell_is_missing(tmp_path: Path) -> None:
         ("a [kg];b\n2,5;1\n", "made.csv:2: '2,5' in column 'a' is not a number; write 2.5"),
         ("x" * 201 + "\n1\n", "is too long to name a column; is it the right file?"),
         (f"a [kg]\n{'9' * 400}\n", "made.csv:2: '999999999"),
+        (
+            "a [kg]\n" + "1\n" * 200_001,
+            "made.csv:200002: more than 200,000 rows stand here; is it the right file?",
+        ),
         ("a [kg]\ninf\n", "made.csv:2: 'inf' in column 'a' is not a number"),
         (b"a [kg]\n1\n\xff\n", "made.csv:3: this is no text in UTF-8"),
         ('a [kg]\n"1\n2\n', "made.csv:"),

@@ -91,6 +91,9 @@ def read(path: Path, currency: str) -> tuple[Record, ...]:
                 wrong.append(f"{path.name}:{rows.line_num}: {error}")
                 if head is None:
                     break
+            if len(found) + len(wrong) > MOST_RECORDS:
+                wrong = [f"{path.name} has more than {MOST_RECORDS:,} records; leave out what is not played"]
+                break
     except csv.Error:
         words = "a cell begins here that is too long or has no end"
         wrong.append(f"{path.name}:{rows.line_num}: {words}; write plain cells with commas between them")
@@ -117,8 +120,6 @@ def _text(path: Path) -> str:
 
 
 def _empty(path: Path, found: list[Record]) -> list[str]:
-    if len(found) > MOST_RECORDS:
-        return [f"{path.name} has more than {MOST_RECORDS:,} records; leave out what is not played"]
     return [] if found else [f"{path.name} has no records; write a header and a line for each bucket"]
 
 
