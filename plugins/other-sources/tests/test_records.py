@@ -157,3 +157,11 @@ def test_a_shop_cannot_be_at_two_places(records: Write, folder: Path) -> None:
         ValueError, match=r"^pickups\.csv:4: Ropewalk Tyres is at another place than in line 2"
     ):
         list(places(path, read(path, "EUR")))
+
+
+def test_a_file_of_more_buckets_than_can_be_played_is_told_before_all_of_it_is_read(tmp_path: Path) -> None:
+    path = tmp_path / "many.csv"
+    for row in ("2026-01-14,Corner,55,9\n", "never,Corner,55,9\n"):
+        path.write_text("date,shop,mass [kg],price [EUR]\n" + row * 20_001, encoding="utf-8")
+        with pytest.raises(ValueError, match=r"^many\.csv has more than 20,000 records; leave out what"):
+            read(path, "EUR")
