@@ -61,10 +61,13 @@ def test_a_few_worlds_of_the_scenario_itself_lie_about_as_often_inside_as_they_s
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("file", [GARDEN, MARKET])
-def test_worlds_of_the_scenario_itself_lie_inside_at_the_nominal_rate(file: Path) -> None:
+@pytest.mark.parametrize(("file", "wrongly"), [(GARDEN, 0.05), (MARKET, 0.15)])
+def test_worlds_of_the_scenario_itself_lie_inside_at_the_nominal_rate(file: Path, wrongly: float) -> None:
     """Weeks do. Totals do a little less often than nine times in ten (0.79 to 0.91 of a hundred): what was not written
     down of the day on which the second part begins, such as how full the cylinder was, is the same in every world.
+
+    Where so few buckets are fetched as at the market, those that stood full at the shops on that day make a right
+    model be called wrong in 25 of 200 looks, not in one of twenty.
     """
     scenario, repeats = load(file).at([Input("calendar.days", 182)]), 200
     found, totals = covered(scenario, repeats, worlds=60)
@@ -77,7 +80,7 @@ def test_worlds_of_the_scenario_itself_lie_inside_at_the_nominal_rate(file: Path
     inside = [one for each in totals.values() for one in each]
     assert sum(inside) / len(inside) > 0.8
     claimed = sum(any(one.total != "agrees" for one in each.judged) for each in found)
-    assert stats.binomtest(claimed, repeats, 0.05, alternative="greater").pvalue > 1e-3
+    assert stats.binomtest(claimed, repeats, wrongly, alternative="greater").pvalue > 1e-3
 
 
 def made(worlds: FloatArray, happened: FloatArray, last: float) -> tuple[tuple[Judged, ...], Together]:
