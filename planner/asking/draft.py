@@ -25,6 +25,7 @@ from planner.asking.questions import BY_KEY, EVERY_DAYS
 from planner.asking.questions_more import ANGLER_DAYS
 from planner.asking.scale import Scale, rounded
 from planner.asking.typed import symbol_of
+from planner.plugin.builtin.crowd_settings import MOST_PEOPLE
 from planner.scenario.clock import DAYS
 from planner.trade.metals import LEAD
 
@@ -33,8 +34,6 @@ PEOPLE_DIFFER_SHARE: Final = 0.14
 """Standard deviation of what people would pay at most, over its mean (assumed)."""
 CERTAIN_SHARE: Final = 0.97
 """Where all ten of ten buy (assumed)."""
-MOST_PEOPLE: Final = 2000
-"""In reach, as a scenario allows."""
 IN_REACH: Final = {"casters": (20, 1.8), "anglers": (24, 2.5)}
 """People in reach: at least so many (10 to 30 casters: common practice), and so many times those who know (assumed)."""
 INCH_CM: Final = 2.54

@@ -150,7 +150,7 @@ class Courses:
             rows = []
             for fill_share in charge.fill_shares:
                 got = self.played(charge, kits, fill_share)
-                if fill_share < CHANGED_BELOW_SHARE and _too_empty(got, charge.melt.free_h):
+                if _changed(got, fill_share, charge.melt.free_h):
                     got = self.played(charge, kits)
                 if isinstance(got, str) or got.cause:
                     rows.append((LONGEST_H, LONGEST_H))
@@ -250,9 +250,16 @@ def _in_wind(charge: Charge, by: float) -> Charge:
     return replace(charge, melt=replace(charge.melt, wind_m_s=by * charge.melt.wind_m_s))
 
 
-def _too_empty(got: Melt | str, free_h: float) -> bool:
-    """Would the cylinders have been changed before it was lit: do they not last, or feed too weak a fire?"""
-    return isinstance(got, str) or got.cause != "" or got.short_of_propane or got.lit_h > free_h
+def _changed(got: Melt | str, fill_share: float, free_h: float) -> bool:
+    """Would the cylinders have been changed before it was lit: do they not last, or feed too weak a fire?
+
+    As a run's owner does (`planner.workshop.melt`): for a weak fire only if they are less full than a share.
+    """
+    if isinstance(got, str):
+        return got == "propane" or fill_share < CHANGED_BELOW_SHARE
+    if got.short_of_propane or got.cause == "propane":
+        return True
+    return fill_share < CHANGED_BELOW_SHARE and (got.cause != "" or got.lit_h > free_h)
 
 
 class _Kits:

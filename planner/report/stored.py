@@ -186,8 +186,7 @@ def _samples(kept: _Kept, content: bytes) -> dict[Purpose, Sample]:
                 names = [written(one.options[o]), written(one.outlooks[w])]
                 for _ in range(count):
                     row = next(rows, [])
-                    world = int("".join(row[2:3])) - one.first_world
-                    if world not in range(one.worlds) or row[:2] != names:
+                    if row[:2] != names or (world := int(row[2]) - one.first_world) not in range(one.worlds):
                         raise ValueError("no run of these")
                     values[o, w, :, world] = _row_of_numbers(row[len(tables.RUN_KEYS) :])
         found[one.used_for] = Sample(

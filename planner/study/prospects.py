@@ -84,11 +84,12 @@ def _missing(business: Business, world: World, free_h: float, may_be_lit: bool) 
     shops = [shop for shop in every if shop.mass_kg.size]
     if not shops:
         in_time = " in the days that are played (supply, calendar.days)" if every else " (supply)"
-        left = "what is in stock is all there is"
-        if not business.stock.lots:
-            left = "there is nothing to melt"
-        also = "" if business.stock.lots else " and there are none in stock"
-        found.append(f"no shop fills a bucket{in_time}{also}: {left}")
+        left = (
+            ": what is in stock is all there is"
+            if business.stock.lots
+            else " and there are none in stock: there is nothing to melt"
+        )
+        found.append(f"no shop fills a bucket{in_time}{left}")
     elif business.fetching.on and not any(_affordable(business, shop) for shop in shops):
         found.append(
             "every bucket is dearer than you pay at most (fetching.most_price): none is ever fetched"

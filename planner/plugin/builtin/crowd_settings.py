@@ -24,6 +24,8 @@ from planner.scenario.spread import (
 )
 from planner.scenario.units import Count, DistanceKm, DurationMin, MassKg, Money, MoneyPerKg, Number, Share
 
+MOST_PEOPLE: Final = 2000
+"""In reach of one class (assumed)."""
 LEVEL: Final = (1.0,) * 12
 """No season."""
 
@@ -46,7 +48,7 @@ class CrowdSettings(Section):
     """What every class of buyers has. People differ; each keeps to what was drawn for them."""
 
     people: Annotated[Count, toll.PEOPLE] = Field(
-        ..., ge=1, le=2000, description="People in reach, known or not: a local market saturates."
+        ..., ge=1, le=MOST_PEOPLE, description="People in reach, known or not: a local market saturates."
     )
     known: Count = Field(..., description="How many of them know of the business at the start.")
     gap_days: SpreadDays = Field(
@@ -127,7 +129,9 @@ class ReturningSettings(CrowdSettings):
 class BulkSettings(CrowdSettings):
     """A few people who take much at once, at about half the private price."""
 
-    people: Annotated[Count, toll.PEOPLE] = Field(3, ge=1, le=2000, description="People in reach (assumed).")
+    people: Annotated[Count, toll.PEOPLE] = Field(
+        3, ge=1, le=MOST_PEOPLE, description="People in reach (assumed)."
+    )
     known: Count = Field(1, description="How many of them know of the business at the start (assumed).")
     gap_days: SpreadDays = Field(
         Spread("gamma", (60.0, 30.0), low=0.0),

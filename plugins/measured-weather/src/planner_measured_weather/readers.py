@@ -25,7 +25,6 @@ CALLED: Final = {
     "temp_air": "Dry-bulb (C)",
     "wind_speed": "Wspd (m/s)",
     "ghi": "GHI (W/m^2)",
-    "Lprecip depth (mm)": "Lprecip depth (mm)",
 }
 """Columns of a TMY3 file as it calls them itself, by the names that pvlib gives them (pvlib.iotools, VARIABLE_MAP)."""
 
